@@ -1,0 +1,1 @@
+"""Setting documents and writing files: sheets, tables, lines, calendars and bundles."""

@@ -1,0 +1,1 @@
+"""Damaged bundles, built by code and named by their fault."""

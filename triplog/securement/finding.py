@@ -46,7 +46,7 @@ class Basis(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Citation:
-    """Where a rule or figure is published. `clause` and `edition` may be empty only for practice."""
+    """Where a rule or figure is published; `clause` and `edition` are empty only for practice."""
 
     source: str
     clause: str
@@ -71,7 +71,7 @@ Value = str | int | Amount | Count
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Input:
-    """A value that went into a finding. `value` None is an unknown; `about` the id it belongs to."""
+    """A value that went into a finding; `value` None: unknown; `about`: the id it belongs to."""
 
     name: str
     about: str

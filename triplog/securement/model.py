@@ -269,6 +269,11 @@ class Plan:
             _refuse_doubles(name, [thing.id for thing in things])
         for number, tie_down in enumerate(self.tie_downs):
             self._refuse_dangling(f"tie_down[{number}]", tie_down)
+        for number, article in enumerate(self.articles):
+            if article.mat is not None and self.gear_item(article.mat) is None:
+                raise PlanRefused(
+                    f"article[{number}].mat", f"there is no gear {article.mat!r} in this plan"
+                )
         self._refuse_unsupported_articles()
 
     def anchor(self, anchor_id: str | None) -> Anchor | None:

@@ -82,7 +82,7 @@ _SPELLINGS: dict[str, str] = {
     "hour": "h", "hours": "h", "hr": "h", "hrs": "h", "minute": "min", "minutes": "min",
     "n": "N", "kn": "kN", "dan": "daN",
 }  # fmt: skip
-_EXAMPLES: dict[Dimension, str] = {
+EXAMPLES: dict[Dimension, str] = {
     Dimension.MASS: "8200 lb, 8,200 lb, 4.5 t or 2,800#",
     Dimension.LENGTH: "24 ft, 24', 8'6\", 8 ft 6 in, 1 3/4 in, 120 mm or 50 mi",
     Dimension.FORCE: "3300 lb, 1500 kg, 120 daN or 12 kN",
@@ -94,6 +94,7 @@ _NUMBER = re.compile(
     rf"(?:(?P<mixed>{_WHOLE})[ -]+)?(?P<top>\d+)/(?P<bottom>\d+)"
     rf"|(?P<plain>(?:{_WHOLE})(?:\.\d+)?|\.\d+)"
 )
+_CHARACTERS_MAX = 60
 _UNIT = re.compile(r"\s*(?P<unit>''|[A-Za-z]+(?:/[A-Za-z]+)?|[#\"'″′’”])")
 
 
@@ -147,6 +148,8 @@ def parse(text: str, dimension: Dimension) -> Quantity:
     Raises QuantityRefused with a sentence that shows what would be accepted.
     """
     typed = text.strip()
+    if len(typed) > _CHARACTERS_MAX:
+        raise _refusal(typed[:_CHARACTERS_MAX], dimension, "it is longer than any quantity")
     rest = typed.replace("\u00a0", " ")
     if not rest:
         raise _refusal(typed, dimension, "nothing was given")
@@ -209,7 +212,7 @@ def _unit_named(typed: str, spelling: str, dimension: Dimension) -> str:
 def _refusal(typed: str, dimension: Dimension, why: str) -> QuantityRefused:
     shown = f'"{typed}"' if typed else "an empty text"
     return QuantityRefused(
-        f"{shown} cannot be read as a {dimension}: {why}. Write for example {_EXAMPLES[dimension]}."
+        f"{shown} cannot be read as a {dimension}: {why}. Write for example {EXAMPLES[dimension]}."
     )
 
 

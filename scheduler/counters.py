@@ -1,0 +1,195 @@
+"""The counters that run on a trip: rules x progress, without a clock. Pure."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from scheduler.counter import Counter, coming_up_from
+from scheduler.distance import Course, distance, driving_time
+from scheduler.duty import DutyRecord, duty_record
+from scheduler.progress import CheckMark, EventMark, Mark, Progress, StartMark, from_ms, to_ms
+from scheduler.recheck_rules import ANY_OTHER_EVENT, Kind, RecheckRule
+
+
+def counters(rules: tuple[RecheckRule, ...], progress: Progress) -> tuple[Counter, ...]:
+    """The counters that run, in the order of the rules; none before departure or after the end.
+
+    A first check that has been made, a duty change or event that a check has closed, and a rule
+    nothing has happened for give no counter.
+    """
+    if not progress.starts or progress.ended is not None:
+        return ()
+    record = duty_record(progress)
+    return tuple(counter for rule in rules for counter in _of_rule(rule, rules, progress, record))
+
+
+def event_rule(rules: tuple[RecheckRule, ...], what: str) -> RecheckRule | None:
+    """The event rule that names an event, else the one for any other; None if there is none."""
+    by_word = {rule.counted_from: rule for rule in rules if rule.kind is Kind.EVENT}
+    return by_word.get(what.strip().lower(), by_word.get(ANY_OTHER_EVENT))
+
+
+def _of_rule(
+    rule: RecheckRule, rules: tuple[RecheckRule, ...], progress: Progress, record: DutyRecord
+) -> Iterator[Counter]:
+    base = _last_check(progress) or progress.starts[0]
+    base_ms = to_ms(base.at)
+    match rule.kind:
+        case Kind.FIRST_DISTANCE:
+            start = progress.starts[-1]
+            if not _first_check_made(progress, record, start):
+                yield _measured(rule, progress, record, start, _since(progress, record, start))
+        case Kind.DISTANCE:
+            yield _measured(rule, progress, record, base, _since(progress, record, base))
+        case Kind.DRIVING_TIME:
+            course = driving_time(record, base_ms, progress.last_fact_ms())
+            yield _measured(rule, progress, record, base, course)
+        case Kind.DUTY_CHANGE:
+            check_ms = base_ms if isinstance(base, CheckMark) else None
+            changes = record.open_changes(check_ms)
+            if changes:
+                yield _at_once(rule, progress, record, base, changes)
+        case Kind.EVENT:
+            for event in progress.events:
+                is_open = isinstance(base, StartMark) or to_ms(event.at) > base_ms
+                if is_open and event_rule(rules, event.what) == rule:
+                    yield _at_once(rule, progress, record, event, (event,))
+
+
+def _measured(
+    rule: RecheckRule, progress: Progress, record: DutyRecord, base: Mark, course: Course
+) -> Counter:
+    """A counter with a limit, from the course since the mark it runs from."""
+    limit = rule.limit_count
+    assert limit is not None, "a rule of a measured kind has a limit"
+    due_ms = course.reached_ms(limit)
+    if due_ms is None and course.known >= limit:
+        due_ms = course.as_of_ms
+    at_odometer_mm = None
+    if course.odometer_mm is not None and course.estimate_at_odometer is not None:
+        at_odometer_mm = course.odometer_mm + limit - course.estimate_at_odometer
+    return _counter(
+        rule,
+        progress,
+        record,
+        base,
+        course=course,
+        coming_up_ms=course.reached_ms(coming_up_from(limit)),
+        due_ms=due_ms,
+        at_odometer_mm=at_odometer_mm,
+    )
+
+
+def _at_once(
+    rule: RecheckRule,
+    progress: Progress,
+    record: DutyRecord,
+    base: Mark,
+    raised_by: tuple[Mark, ...],
+) -> Counter:
+    """A counter without a limit: due since the first mark that raised it."""
+    first_ms = to_ms(raised_by[0].at)
+    resumed_ms = record.resumed_ms(first_ms)
+    if resumed_ms is None:
+        course = Course(
+            legs=(),
+            as_of_ms=progress.last_fact_ms(),
+            rate_per_h=None,
+            knows=frozenset(),
+            goes_on=False,
+        )
+    else:
+        course = distance(progress, record, since_ms=resumed_ms, odometer_mm=None)
+    return _counter(
+        rule,
+        progress,
+        record,
+        base,
+        course=course,
+        coming_up_ms=None,
+        due_ms=first_ms,
+        resumed_ms=resumed_ms,
+        raised_by=raised_by,
+    )
+
+
+def _counter(
+    rule: RecheckRule,
+    progress: Progress,
+    record: DutyRecord,
+    base: Mark,
+    *,
+    course: Course,
+    coming_up_ms: int | None,
+    due_ms: int | None,
+    resumed_ms: int | None = None,
+    at_odometer_mm: int | None = None,
+    raised_by: tuple[Mark, ...] = (),
+) -> Counter:
+    return Counter(
+        trip=progress.trip,
+        rule_id=rule.id,
+        from_key=base.key,
+        kind=rule.kind,
+        legal_force=rule.legal_force,
+        source=rule.source,
+        clause=rule.clause,
+        printed_limit=rule.limit,
+        printed_unit=rule.unit,
+        counted_since=from_ms(to_ms(base.at)),
+        as_of=from_ms(course.as_of_ms),
+        limit=rule.limit_count,
+        known=course.known,
+        estimate=course.estimate,
+        rate_per_h=course.rate_per_h,
+        basis=course.basis,
+        goes_on=course.goes_on,
+        top_speed_mm_per_h=progress.top_speed_mm_per_h,
+        coming_up_since=_moment(coming_up_ms),
+        due_since=_moment(due_ms),
+        resumed_at=_moment(resumed_ms),
+        limit_at_odometer_mm=at_odometer_mm,
+        stop_number=record.stop_number(to_ms(base.at)),
+        reasons=tuple(mark.key for mark in raised_by),
+        what=base.what if isinstance(base, EventMark) else None,
+        exempt_reason=None if progress.exempt is None else progress.exempt.reason,
+    )
+
+
+def _last_check(progress: Progress) -> CheckMark | None:
+    """The last completed check after departure; a look before it counts for nothing here."""
+    departed_ms = to_ms(progress.starts[0].at)
+    return next(
+        (check for check in reversed(progress.checks) if to_ms(check.at) > departed_ms), None
+    )
+
+
+def _first_check_made(progress: Progress, record: DutyRecord, start: StartMark) -> bool:
+    """Whether a completed check has more than no distance behind it since the start."""
+    return any(
+        _moved(_since(progress, record, start, until_ms=to_ms(check.at)))
+        for check in progress.checks
+        if to_ms(check.at) > to_ms(start.at)
+    )
+
+
+def _moved(course: Course) -> bool:
+    return course.known > 0 or any(leg.how not in course.knows for leg in course.legs)
+
+
+def _since(
+    progress: Progress,
+    record: DutyRecord,
+    base: StartMark | CheckMark,
+    until_ms: int | None = None,
+) -> Course:
+    return distance(
+        progress,
+        record,
+        since_ms=to_ms(base.at),
+        odometer_mm=base.odometer_mm,
+        until_ms=until_ms,
+    )
+
+
+def _moment(ms: int | None) -> datetime | None:
+    return None if ms is None else from_ms(ms)

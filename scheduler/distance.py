@@ -1,0 +1,229 @@
+"""How far, and how long at the wheel, since a moment: what is known, and what is an upper bound.
+
+A course is a row of legs. A leg between two odometer readings is known; one without is estimated
+as driving time x the stated top road speed, an upper bound: a prompt may come early, never late.
+Where no duty status was recorded either, elapsed time stands for driving time. Pure; millimetres
+and milliseconds, rounded up where they do not come out even.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from scheduler.counter import Basis
+from scheduler.duty import DutyRecord
+from scheduler.progress import Progress, to_ms
+
+HOUR_MS = 3_600_000
+
+
+class How(StrEnum):
+    """How a leg was taken: read off, recorded as driving, or no more than time gone by."""
+
+    READ = "read"
+    DRIVEN = "driven"
+    ELAPSED = "elapsed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """One part of a course. `amount` in the course's measure; None: no upper bound is known."""
+
+    begin_ms: int
+    end_ms: int
+    how: How
+    amount: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """Legs without a gap, to the last mark, and what goes on after it.
+
+    Distance is in millimetres with `rate_per_h` the stated top road speed (None: not stated);
+    driving time in milliseconds with a rate of one hour an hour. `knows`: the kinds of leg that
+    count as known. `goes_on`: the vehicle is driven after the last mark (None: no duty status was
+    recorded, so it may be). `odometer_mm`, `estimate_at_odometer`: the last reading and the
+    course's upper bound there; None without a reading, or without a bound.
+    """
+
+    legs: tuple[Leg, ...]
+    as_of_ms: int
+    rate_per_h: int | None
+    knows: frozenset[How]
+    goes_on: bool | None
+    odometer_mm: int | None = None
+    estimate_at_odometer: int | None = None
+
+    @property
+    def known(self) -> int:
+        """What is recorded: at least so much, in the course's measure."""
+        return sum(leg.amount or 0 for leg in self.legs if leg.how in self.knows)
+
+    @property
+    def estimate(self) -> int | None:
+        """The upper bound, in the course's measure; None when no top speed was stated."""
+        return total(self.legs)
+
+    @property
+    def basis(self) -> Basis:
+        """What the upper bound rests on, at the last mark."""
+        hows = {leg.how for leg in self.legs} - self.knows
+        if self.estimate is None:
+            return Basis.UNKNOWN
+        if not hows:
+            return Basis.KNOWN
+        return Basis.ELAPSED if How.ELAPSED in hows else Basis.ESTIMATED
+
+    def reached_ms(self, amount: int) -> int | None:
+        """When the upper bound first reached an amount; None if it has not by the last mark.
+
+        Between two readings the moment is not known: the later reading's time is given.
+        """
+        so_far = 0
+        for leg in self.legs:
+            if leg.amount is None:
+                return None
+            if so_far + leg.amount >= amount:
+                if leg.how is How.READ:
+                    return leg.end_ms
+                assert self.rate_per_h is not None, "a leg without a reading grows by the rate"
+                return leg.begin_ms + time_to_ms(amount - so_far, self.rate_per_h)
+            so_far += leg.amount
+        return None
+
+
+def grown(rate_per_h: int, during_ms: int) -> int:
+    """How much a rate adds in a time, rounded up."""
+    return -(-rate_per_h * during_ms // HOUR_MS)
+
+
+def time_to_ms(amount: int, rate_per_h: int) -> int:
+    """The shortest time, in milliseconds, in which `grown` adds an amount."""
+    return (amount - 1) * HOUR_MS // rate_per_h + 1 if amount > 0 else 0
+
+
+def total(legs: Sequence[Leg]) -> int | None:
+    """The sum of the legs; None when one of them has no bound."""
+    amounts = [leg.amount for leg in legs]
+    return None if None in amounts else sum(amount or 0 for amount in amounts)
+
+
+def driving_time(record: DutyRecord, since_ms: int, as_of_ms: int) -> Course:
+    """Time at the wheel since a moment, in milliseconds. Recorded driving is known."""
+    return Course(
+        legs=_time_legs(record, since_ms, as_of_ms, HOUR_MS),
+        as_of_ms=as_of_ms,
+        rate_per_h=HOUR_MS,
+        knows=frozenset({How.DRIVEN}),
+        goes_on=record.driven_now,
+    )
+
+
+def distance(
+    progress: Progress,
+    record: DutyRecord,
+    *,
+    since_ms: int,
+    odometer_mm: int | None,
+    until_ms: int | None = None,
+) -> Course:
+    """Distance since a moment, in millimetres; `odometer_mm` is the reading there, or None.
+
+    Without a reading there, one made before it serves as well if the vehicle has not been driven
+    since. No distance is taken across a change of odometer, nor where a reading is lower than the
+    one before it: that leg is estimated. `until_ms` None: to the last mark.
+    """
+    as_of_ms = progress.last_fact_ms() if until_ms is None else until_ms
+    readings = [reading for reading in _readings(progress) if reading.at_ms <= as_of_ms]
+    here_ms, last_mm = since_ms, odometer_mm
+    if last_mm is None:
+        last_mm = _odometer_standing_mm(record, readings, since_ms)
+    legs: list[Leg] = []
+    for reading in readings:
+        if reading.at_ms <= since_ms:
+            continue
+        legs.extend(_legs_to(record, here_ms, last_mm, reading, progress.top_speed_mm_per_h))
+        here_ms, last_mm = reading.at_ms, reading.odometer_mm
+    at_reading = total(legs)
+    legs.extend(_time_legs(record, here_ms, as_of_ms, progress.top_speed_mm_per_h))
+    return Course(
+        legs=tuple(legs),
+        as_of_ms=as_of_ms,
+        rate_per_h=progress.top_speed_mm_per_h,
+        knows=frozenset({How.READ}),
+        goes_on=record.driven_now,
+        odometer_mm=last_mm,
+        estimate_at_odometer=None if last_mm is None else at_reading,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Reading:
+    """An odometer figure. `odometer_mm` None: another odometer counts from here, not read."""
+
+    at_ms: int
+    odometer_mm: int | None
+    anew: bool = False
+
+
+def _readings(progress: Progress) -> list[_Reading]:
+    """Every odometer figure in order of time, whatever it was written down with."""
+    figures = [
+        *((mark.at, mark.odometer_mm) for mark in progress.readings),
+        *((mark.at, mark.odometer_mm) for mark in progress.checks),
+    ]
+    plain = [
+        _Reading(at_ms=to_ms(at), odometer_mm=odometer_mm)
+        for at, odometer_mm in figures
+        if odometer_mm is not None
+    ]
+    starts = [
+        _Reading(at_ms=to_ms(mark.at), odometer_mm=mark.odometer_mm, anew=mark.odometer_anew)
+        for mark in progress.starts
+        if mark.odometer_mm is not None or mark.odometer_anew
+    ]
+    return sorted(plain + starts, key=lambda reading: reading.at_ms)
+
+
+def _odometer_standing_mm(
+    record: DutyRecord, readings: Sequence[_Reading], at_ms: int
+) -> int | None:
+    """The odometer at a moment, from a reading since which the vehicle has not been driven."""
+    before = [reading for reading in readings if reading.at_ms <= at_ms]
+    if before and record.stood_still(before[-1].at_ms, at_ms):
+        return before[-1].odometer_mm
+    return None
+
+
+def _legs_to(
+    record: DutyRecord,
+    here_ms: int,
+    last_mm: int | None,
+    reading: _Reading,
+    rate_per_h: int | None,
+) -> tuple[Leg, ...]:
+    """The way to a reading: one leg read off, or legs of driving time where it cannot be."""
+    known = last_mm is not None and reading.odometer_mm is not None and not reading.anew
+    driven_mm = (reading.odometer_mm or 0) - (last_mm or 0)
+    if known and driven_mm >= 0:
+        leg = Leg(begin_ms=here_ms, end_ms=reading.at_ms, how=How.READ, amount=driven_mm)
+        return (leg,)
+    return _time_legs(record, here_ms, reading.at_ms, rate_per_h)
+
+
+def _time_legs(
+    record: DutyRecord, begin_ms: int, end_ms: int, rate_per_h: int | None
+) -> tuple[Leg, ...]:
+    """A leg for each spell that was, or may have been, driven."""
+    return tuple(
+        Leg(
+            begin_ms=spell.begin_ms or 0,
+            end_ms=spell.end_ms or 0,
+            how=How.DRIVEN if spell.driven else How.ELAPSED,
+            amount=None
+            if rate_per_h is None
+            else grown(rate_per_h, (spell.end_ms or 0) - (spell.begin_ms or 0)),
+        )
+        for spell in record.between(begin_ms, end_ms)
+        if spell.driven is not False
+    )

@@ -1,0 +1,231 @@
+"""Re-check rules as data: what makes a check due, by which clause, with which legal force.
+
+The figures stand in `recheck_rules.csv`, as the law prints them; the exact count used in sums
+(millimetres, milliseconds) is derived here. A trip pins the rows it departs with: `rule_row` and
+`rule_from_row` carry a rule out and back unchanged.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+from importlib.resources import files
+from typing import TypeVar
+
+RULES_FILE = "recheck_rules.csv"
+
+Word = TypeVar("Word", bound=StrEnum)
+
+ANY_OTHER_EVENT = "any other event"
+"""The `counted_from` of the event rule that takes every event no other row names."""
+
+COUNT_PER_UNIT = {"mi": 1_609_344, "km": 1_000_000, "h": 3_600_000}
+"""Millimetres in a mile and a kilometre, milliseconds in an hour; all exact."""
+
+
+class RuleFileBroken(ValueError):
+    """A figures row cannot be used; the message names the file, the line and the column."""
+
+
+class UnknownRuleSet(LookupError):
+    """No such rule set, or it has no rule in force on the day asked for."""
+
+
+class Kind(StrEnum):
+    """What a rule counts."""
+
+    FIRST_DISTANCE = "first_distance"
+    DISTANCE = "distance"
+    DRIVING_TIME = "driving_time"
+    DUTY_CHANGE = "duty_change"
+    EVENT = "event"
+
+
+class LegalForce(StrEnum):
+    """How binding a rule is; guidance is never worded as a requirement."""
+
+    LAW = "law"
+    CODE_OF_PRACTICE = "code of practice"
+    GUIDANCE = "guidance"
+    COMMON_PRACTICE = "common practice"
+    COMPANY_RULE = "company rule"
+
+
+class HowSure(StrEnum):
+    """Where the figure was taken from."""
+
+    READ = "read"
+    SECOND_HAND = "second-hand"
+    MEMORY = "memory"
+
+
+UNITS_BY_KIND = {
+    Kind.FIRST_DISTANCE: ("mi", "km"),
+    Kind.DISTANCE: ("mi", "km"),
+    Kind.DRIVING_TIME: ("h",),
+    Kind.DUTY_CHANGE: ("",),
+    Kind.EVENT: ("",),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecheckRule:
+    """One rule of a re-check rule set, as printed.
+
+    `limit` and `unit` are as the source prints them; both are empty for duty changes and events,
+    which have no limit. `counted_from` of an event rule is the name of the event. `valid_to` is
+    the last day in force, None while the rule still is.
+    """
+
+    id: str
+    rule_set: str
+    jurisdiction: str
+    kind: Kind
+    limit: str
+    unit: str
+    counted_from: str
+    legal_force: LegalForce
+    source: str
+    clause: str
+    edition: str
+    how_sure: HowSure
+    valid_from: date
+    valid_to: date | None
+    note: str
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be counted with; RuleFileBroken names the column."""
+        for column in ("id", "rule_set", "jurisdiction", "counted_from", "source", "clause"):
+            if not getattr(self, column):
+                raise RuleFileBroken(f"column {column}: it is blank; write it")
+        if "/" in self.id or " " in self.id:
+            raise RuleFileBroken(f"column id: no slash and no space, found {self.id!r}")
+        if self.unit not in UNITS_BY_KIND[self.kind]:
+            wanted = " or ".join(unit or "blank" for unit in UNITS_BY_KIND[self.kind])
+            raise RuleFileBroken(f"column unit: {wanted} for {self.kind}, found {self.unit!r}")
+        if bool(self.limit) != bool(self.unit):
+            raise RuleFileBroken(f"column limit: {self.limit!r} does not go with {self.unit!r}")
+        if self.limit:
+            _count(self.limit, self.unit)
+        if self.valid_to is not None and self.valid_to < self.valid_from:
+            raise RuleFileBroken(f"column valid_to: {self.valid_to} is before {self.valid_from}")
+
+    @property
+    def limit_count(self) -> int | None:
+        """The limit in millimetres (distance) or milliseconds (driving time), exact.
+
+        None for duty changes and events: they have no limit.
+        """
+        return _count(self.limit, self.unit) if self.limit else None
+
+
+def load_rules(rule_set: str, on: date) -> tuple[RecheckRule, ...]:
+    """The rules of a set in force on a day, in the order of the file.
+
+    Raises UnknownRuleSet, naming the sets there are or the day nothing was in force, and
+    RuleFileBroken when the figures cannot be used.
+    """
+    text = (files("scheduler") / RULES_FILE).read_text("utf-8")
+    rules = parse_rules(text)
+    chosen = tuple(rule for rule in rules if rule.rule_set == rule_set)
+    if not chosen:
+        known = ", ".join(sorted({rule.rule_set for rule in rules}))
+        raise UnknownRuleSet(f"no re-check rule set is called {rule_set!r}; there is: {known}")
+    in_force = tuple(
+        rule
+        for rule in chosen
+        if rule.valid_from <= on and (rule.valid_to is None or on <= rule.valid_to)
+    )
+    if not in_force:
+        raise UnknownRuleSet(f"the rule set {rule_set!r} has no rule in force on {on}")
+    return in_force
+
+
+def parse_rules(text: str) -> tuple[RecheckRule, ...]:
+    """Read the figures file. Raises RuleFileBroken with file, line and column."""
+    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    rules: list[RecheckRule] = []
+    try:
+        if reader.fieldnames != list(_COLUMNS):
+            raise RuleFileBroken(f"the columns must be {', '.join(_COLUMNS)}")
+        for row in reader:
+            rule = rule_from_row(row)
+            if any(rule.id == other.id and _overlap(rule, other) for other in rules):
+                raise RuleFileBroken(f"column id: {rule.id} is in force twice on one day")
+            rules.append(rule)
+    except (RuleFileBroken, csv.Error) as error:
+        raise RuleFileBroken(f"{RULES_FILE}, line {reader.line_num}, {error}") from error
+    if not rules:
+        raise RuleFileBroken(f"{RULES_FILE}: no rule in it; install the program again")
+    return tuple(rules)
+
+
+def rule_row(rule: RecheckRule) -> dict[str, str]:
+    """The rule as a row of text, as the file has it; what a departure pins."""
+    return {column: str(_blank_if_none(getattr(rule, column))) for column in _COLUMNS}
+
+
+def rule_from_row(row: Mapping[str, str]) -> RecheckRule:
+    """The rule a row stands for. Raises RuleFileBroken naming the column at fault."""
+    if set(row) != set(_COLUMNS) or not all(isinstance(value, str) for value in row.values()):
+        raise RuleFileBroken(f"a row needs a text in each of the columns {', '.join(_COLUMNS)}")
+    return RecheckRule(
+        id=row["id"],
+        rule_set=row["rule_set"],
+        jurisdiction=row["jurisdiction"],
+        kind=_word(Kind, "kind", row["kind"]),
+        limit=row["limit"],
+        unit=row["unit"],
+        counted_from=row["counted_from"],
+        legal_force=_word(LegalForce, "legal_force", row["legal_force"]),
+        source=row["source"],
+        clause=row["clause"],
+        edition=row["edition"],
+        how_sure=_word(HowSure, "how_sure", row["how_sure"]),
+        valid_from=_day("valid_from", row["valid_from"]),
+        valid_to=_day("valid_to", row["valid_to"]) if row["valid_to"] else None,
+        note=row["note"],
+    )
+
+
+_COLUMNS = tuple(field.name for field in fields(RecheckRule))
+
+
+def _count(limit: str, unit: str) -> int:
+    """The limit in millimetres or milliseconds; RuleFileBroken unless positive and whole."""
+    if not re.fullmatch(r"[0-9]+(\.[0-9]+)?", limit):
+        raise RuleFileBroken(f"column limit: a decimal number, found {limit!r}")
+    count = Fraction(limit) * COUNT_PER_UNIT[unit]
+    if count <= 0 or count.denominator != 1:
+        raise RuleFileBroken(f"column limit: above zero, found {limit!r} {unit}")
+    return count.numerator
+
+
+def _word(words: type[Word], column: str, text: str) -> Word:
+    try:
+        return words(text)
+    except ValueError:
+        known = ", ".join(words)
+        raise RuleFileBroken(f"column {column}: one of {known}; found {text!r}") from None
+
+
+def _day(column: str, text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise RuleFileBroken(f"column {column}: a day as 2004-01-31, found {text!r}") from None
+
+
+def _overlap(one: RecheckRule, other: RecheckRule) -> bool:
+    """Whether two rows are in force on a common day."""
+    return (one.valid_to is None or other.valid_from <= one.valid_to) and (
+        other.valid_to is None or one.valid_from <= other.valid_to
+    )
+
+
+def _blank_if_none(value: object) -> object:
+    return "" if value is None else value

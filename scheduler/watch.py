@@ -1,0 +1,296 @@
+"""The long-running process: it looks when something may have changed, and says what is due.
+
+Every decision is made by the pure modules; the scheduling library only wakes the loop. The house
+(the caller's journal) is asked and told from one thread alone, the one that runs `run`.
+"""
+
+import contextlib
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from enum import StrEnum
+from pathlib import Path
+from queue import Empty, SimpleQueue
+from typing import TYPE_CHECKING, Protocol
+
+from scheduler.counter import Counter
+from scheduler.due import DueCheck, at, in_order, next_moment
+from scheduler.notify import Attempt, FirstThatWorks, Outcome
+from scheduler.progress import DutyStatus, to_ms
+from scheduler.prompts import Channel, Prompt, Said, may_be_said, prompts, still_wanted
+from scheduler.watch_lock import only_watcher
+
+if TYPE_CHECKING:
+    from apscheduler.schedulers.background import BackgroundScheduler
+
+CHANGE_LOOK_S = 2
+"""How often the house is asked whether anything was written."""
+
+WAKE_MS = 15_000
+"""How often, at least, the scheduling library has to look at the time: it sleeps by a clock that
+stands still while the computer does."""
+
+STEP_MS = 2_000
+"""A wall clock that moves this much more or less than the monotonic one was set, or slept."""
+
+NOT_TRIED = "none"
+"""The notifier named in the outcome of a prompt that can no longer be said."""
+
+
+class Clock(Protocol):
+    """What time it is, twice: as people say it, and as it passes."""
+
+    def wall(self) -> datetime:
+        """Now, aware."""
+
+    def monotonic_ms(self) -> int:
+        """Milliseconds that never go backwards, from any beginning."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TripWatch:
+    """One open trip, as the house hands it over.
+
+    `duty`: the status that decides what may be said in the vehicle; None: not known.
+    """
+
+    trip: str
+    label: str
+    counters: tuple[Counter, ...]
+    said: tuple[Said, ...]
+    duty: DutyStatus | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfinished:
+    """A prompt that was raised, by the token it got, and has no outcome: a crash came between."""
+
+    token: str
+    prompt: Prompt
+
+
+class House(Protocol):
+    """What the watcher needs of the journal. Only called from the thread that runs `run`."""
+
+    def changed(self) -> bool:
+        """Whether anything was written since this was last asked, by whatever process."""
+
+    def open_trips(self) -> Sequence[TripWatch]:
+        """The trips under way, as they stand now."""
+
+    def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
+        """Write down that this is about to be said; durable on return. The token names it.
+
+        None: it is written down already, by whoever; then nothing is said.
+        """
+
+    def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
+        """Write down what came of it. `repeated`: said once more after a restart."""
+
+    def unfinished(self) -> Sequence[Unfinished]:
+        """What was raised and has no outcome; asked once, at the start."""
+
+    def clock_stepped(self, step_ms: int) -> None:
+        """Write down that the clock was set, or the computer slept; forward is positive."""
+
+    def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
+        """Title and message of a text."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TripLook:
+    """What one look found for one trip: its due checks, worst first."""
+
+    trip: str
+    label: str
+    due_checks: tuple[DueCheck, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """One look at everything. `next_at` None: nothing changes until something is recorded."""
+
+    at: datetime
+    trips: tuple[TripLook, ...]
+    next_at: datetime | None
+
+
+class _Call(StrEnum):
+    LOOK = "look"
+    STOP = "stop"
+
+
+class Watch:
+    """The watcher. `on_look` is called after each look, in the thread that runs `run`."""
+
+    def __init__(
+        self,
+        house: House,
+        clock: Clock,
+        notifier: FirstThatWorks,
+        *,
+        on_look: Callable[[Look], None] | None = None,
+    ) -> None:
+        self._house = house
+        self._clock = clock
+        self._notifier = notifier
+        self._on_look = on_look
+        # Safe to put into from a signal handler and from any thread, unlike an Event.
+        self._calls: SimpleQueue[_Call] = SimpleQueue()
+        self.scheduler: BackgroundScheduler = _new_scheduler()
+        self._unfinished: list[Unfinished] = []
+        self._seen_wall_ms = 0
+        self._seen_ms = 0
+        self._woken_ms = 0
+
+    def run(self, lock_path: Path) -> None:
+        """Watch until `stop` is called, or the process is told to end (SIGINT, SIGTERM).
+
+        Raises AlreadyWatching when another watcher holds the lock.
+        """
+        with only_watcher(lock_path), _ending_on_signals(self.stop):
+            self.start()
+            try:
+                while self.wait_and_look():
+                    pass
+            finally:
+                self.scheduler.shutdown(wait=False)
+
+    def stop(self) -> None:
+        """End `run` soon; from any thread, or a signal handler."""
+        self._calls.put(_Call.STOP)
+
+    def start(self, *, paused: bool = False) -> Look:
+        """Start the scheduling library and take the first look: what came due while away."""
+        self.scheduler.start(paused=paused)
+        self._note_time()
+        self._woken_ms = self._seen_ms
+        self._unfinished = list(self._house.unfinished())
+        self._house.changed()
+        return self.look(self._clock.wall())
+
+    def wait_and_look(self, wait_s: float = CHANGE_LOOK_S) -> bool:
+        """Wait for a call, at most so long, and look if anything may have changed.
+
+        False: it was the call to stop.
+        """
+        try:
+            call = self._calls.get(timeout=wait_s)
+        except Empty:
+            call = None
+        if call is _Call.STOP:
+            return False
+        step_ms = self._note_time()
+        if self._seen_ms - self._woken_ms >= WAKE_MS:
+            self._woken_ms = self._seen_ms
+            self.scheduler.wakeup()
+        stepped = abs(step_ms) > STEP_MS
+        if stepped:
+            self._house.clock_stepped(step_ms)
+        changed = self._house.changed()
+        if call is _Call.LOOK or stepped or changed:
+            self.look(self._clock.wall())
+        return True
+
+    def look(self, now: datetime) -> Look:
+        """One full look: say what is owed, and put the next moments into the scheduler."""
+        trips = tuple(self._house.open_trips())
+        found = tuple(
+            TripLook(
+                trip=trip.trip,
+                label=trip.label,
+                due_checks=in_order(at(counter, now) for counter in trip.counters),
+            )
+            for trip in trips
+        )
+        checks = {check.due_key: check for one in found for check in one.due_checks}
+        duties = {counter.due_key: trip.duty for trip in trips for counter in trip.counters}
+        self._finish(checks, duties)
+        for trip, one in zip(trips, found, strict=True):
+            for prompt in prompts(one.due_checks, trip.said, trip.duty):
+                self._raise(prompt, checks[prompt.due_key])
+        counters = [counter for trip in trips for counter in trip.counters]
+        look = Look(at=now, trips=found, next_at=next_moment(counters, now))
+        self._plan(counters, now)
+        if self._on_look is not None:
+            self._on_look(look)
+        return look
+
+    def _raise(self, prompt: Prompt, check: DueCheck) -> None:
+        """Write it down, say it, write down what came of it."""
+        token = self._house.raise_prompt(prompt, check)
+        if token is not None:
+            self._house.record_outcome(token, self._say(prompt, check), repeated=False)
+
+    def _say(self, prompt: Prompt, check: DueCheck) -> tuple[Attempt, ...]:
+        if prompt.channel is Channel.TONE:
+            return self._notifier.tone()
+        return self._notifier.text(*self._house.say(prompt, check))
+
+    def _finish(self, checks: dict[str, DueCheck], duties: dict[str, DutyStatus | None]) -> None:
+        """Try once more what an earlier run raised and never finished.
+
+        It waits while its channel may not be used; if its moment has passed, what came of it is
+        unknown, and stays so.
+        """
+        waiting: list[Unfinished] = []
+        for one in self._unfinished:
+            check = checks.get(one.prompt.due_key)
+            if check is None or not still_wanted(one.prompt, check):
+                not_tried = Attempt(notifier=NOT_TRIED, outcome=Outcome.UNKNOWN)
+                self._house.record_outcome(one.token, (not_tried,), repeated=False)
+            elif may_be_said(one.prompt.channel, duties[one.prompt.due_key]):
+                attempts = self._say(one.prompt, check)
+                self._house.record_outcome(one.token, attempts, repeated=True)
+            else:
+                waiting.append(one)
+        self._unfinished = waiting
+
+    def _plan(self, counters: Sequence[Counter], now: datetime) -> None:
+        """One job for each counter, at its next moment; nothing else is left in the scheduler."""
+        self.scheduler.remove_all_jobs()
+        for counter in counters:
+            moment = next_moment((counter,), now)
+            if moment is not None:
+                self.scheduler.add_job(
+                    self._calls.put,
+                    "date",
+                    args=(_Call.LOOK,),
+                    run_date=moment,
+                    id=counter.due_key,
+                    replace_existing=True,
+                )
+
+    def _note_time(self) -> int:
+        """By how much the wall clock moved more than the monotonic one since last noted."""
+        wall_ms, ms = to_ms(self._clock.wall()), self._clock.monotonic_ms()
+        step_ms = (wall_ms - self._seen_wall_ms) - (ms - self._seen_ms)
+        self._seen_wall_ms, self._seen_ms = wall_ms, ms
+        return step_ms
+
+
+def _new_scheduler() -> "BackgroundScheduler":
+    """A scheduler that keeps its jobs in memory and runs a late one instead of dropping it."""
+    from apscheduler.schedulers.background import BackgroundScheduler
+
+    return BackgroundScheduler(
+        timezone=UTC,
+        job_defaults={"misfire_grace_time": None, "coalesce": True, "max_instances": 1},
+    )
+
+
+@contextlib.contextmanager
+def _ending_on_signals(stop: Callable[[], None]) -> Iterator[None]:
+    """Call `stop` on SIGINT and SIGTERM while the block runs; signals reach the main thread only."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    signals = (signal.SIGINT, signal.SIGTERM)
+    before = [signal.signal(number, lambda _number, _frame: stop()) for number in signals]
+    try:
+        yield
+    finally:
+        for number, handler in zip(signals, before, strict=True):
+            signal.signal(number, handler)

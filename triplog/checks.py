@@ -1,0 +1,210 @@
+"""From a trip to the scheduler's facts, and from its answers to rows and entries. Pure."""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import cast
+
+from scheduler.counter import Counter, counter_row
+from scheduler.counters import counters
+from scheduler.due import DueCheck, State, at, in_order
+from scheduler.progress import (
+    CheckMark,
+    DutyMark,
+    DutyStatus,
+    EventMark,
+    ExemptMark,
+    Progress,
+    ReadingMark,
+    StartMark,
+    vehicle_duty,
+)
+from scheduler.prompts import Channel, Prompt, Said
+from scheduler.recheck_rules import RecheckRule, rule_from_row
+from triplog.journal.entries import Body
+from triplog.journal.folding import InForce
+from triplog.journal.trip import Trip, TripState, records_in, text_in
+from triplog.securement.quantity import Dimension, parse
+
+DUE_VERSION = "1"
+
+
+def due_rows(trip: Trip) -> Iterable[dict[str, object]]:
+    """The rows of a trip in the table `due`."""
+    return [dict(counter_row(counter)) for counter in counters_of(trip)]
+
+
+def counters_of(trip: Trip) -> tuple[Counter, ...]:
+    """The counters that run on a trip; none before departure or after its end."""
+    return () if trip.departure is None else counters(pinned_rules(trip), progress_of(trip))
+
+
+def due_checks_of(trip: Trip, now: datetime) -> tuple[DueCheck, ...]:
+    """The due checks of a trip at a moment, worst first."""
+    return in_order(at(counter, now) for counter in counters_of(trip))
+
+
+def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
+    """The re-check rules the trip departed with; none before departure."""
+    if trip.departure is None:
+        return ()
+    return tuple(rule_from_row(row) for row in records_in(trip.departure.entry.body, "rules"))
+
+
+def progress_of(trip: Trip) -> Progress:
+    """What has happened on a departed trip, as the scheduler counts it."""
+    departure = trip.departure
+    assert departure is not None, "a trip that has not departed makes no progress"
+    departed_at = departure.entry.event_time
+    since = [fact for fact in trip.facts if fact.entry.event_time >= departed_at]
+    top_speed = departure.entry.body["top_speed"]
+    return Progress(
+        trip=trip.id,
+        starts=tuple(_starts(trip, departure)),
+        duty=tuple(_duty(trip)),
+        readings=tuple(_readings(since)),
+        checks=tuple(
+            CheckMark(key=_key(fact), at=fact.entry.event_time, odometer_mm=_odometer(fact))
+            for fact in since
+            if fact.original.kind == "check_completed"
+        ),
+        events=tuple(
+            EventMark(
+                key=_key(fact), at=fact.entry.event_time, what=text_in(fact.entry.body, "what")
+            )
+            for fact in since
+            if fact.original.kind == "event_reported"
+        ),
+        exempt=_exempt(trip),
+        ended=_ended(trip),
+        top_speed_mm_per_h=None if top_speed is None else _mm_per_h(cast(str, top_speed)),
+    )
+
+
+def said_on(trip: Trip) -> tuple[Said, ...]:
+    """What has been said on a trip, as the prompts count it."""
+    outcomes = {
+        text_in(fact.entry.body, "raised"): "recorded" for fact in trip.of("prompt_outcome")
+    }
+    return tuple(
+        Said(
+            due_key=text_in(fact.entry.body, "due"),
+            stage=State(text_in(fact.entry.body, "stage")),
+            channel=Channel(text_in(fact.entry.body, "channel")),
+            number=cast(int, fact.entry.body["number"]),
+            outcome=outcomes.get(fact.original.hash),
+        )
+        for fact in trip.of("prompt_raised")
+    )
+
+
+def unfinished_prompts(trip: Trip) -> tuple[InForce, ...]:
+    """Prompts that were raised and have no outcome, because the program ended in between."""
+    finished = {text_in(fact.entry.body, "raised") for fact in trip.of("prompt_outcome")}
+    return tuple(fact for fact in trip.of("prompt_raised") if fact.original.hash not in finished)
+
+
+def duty_of(trip: Trip) -> DutyStatus | None:
+    """The duty status that decides what may be said in the vehicle; None: not recorded."""
+    return vehicle_duty(_duty(trip))
+
+
+def prompt_body(prompt: Prompt, check: DueCheck, *, repeated: bool = False) -> Body:
+    """The body of the entry that says a prompt was raised."""
+    counter = check.counter
+    body: Body = {
+        "due": prompt.due_key,
+        "rule": counter.rule_id,
+        "since": counter.from_key,
+        "stage": str(prompt.stage),
+        "channel": str(prompt.channel),
+        "number": prompt.number,
+        "state": str(check.state),
+        "basis": str(check.basis),
+        "value": check.value,
+    }
+    if counter.limit is not None:
+        body["limit"] = counter.limit
+    if check.late_by is not None:
+        body["late_by"] = check.late_by
+    if repeated:
+        body["repeated"] = True
+    return body
+
+
+def prompt_in(body: Mapping[str, object]) -> Prompt:
+    """The prompt that an entry says was raised."""
+    return Prompt(
+        due_key=cast(str, body["due"]),
+        stage=State(cast(str, body["stage"])),
+        channel=Channel(cast(str, body["channel"])),
+        number=cast(int, body["number"]),
+    )
+
+
+def odometer_mm(typed: str) -> int:
+    """An odometer reading in whole millimetres, nearest."""
+    return round(parse(typed, Dimension.LENGTH).si * 1000)
+
+
+def _mm_per_h(top_speed: str) -> int:
+    return round(parse(top_speed, Dimension.SPEED).si * 3600 * 1000)
+
+
+def _key(fact: InForce) -> str:
+    """The entry a counter runs from: always the original, not its correction."""
+    return fact.original.hash
+
+
+def _odometer(fact: InForce) -> int | None:
+    typed = fact.entry.body.get("odometer")
+    return odometer_mm(typed) if isinstance(typed, str) else None
+
+
+def _starts(trip: Trip, departure: InForce) -> Iterable[StartMark]:
+    """The departure, then each part delivery: what is left is a new load to check."""
+    yield StartMark(
+        key=_key(departure), at=departure.entry.event_time, odometer_mm=_odometer(departure)
+    )
+    for fact in trip.of("article_delivered"):
+        if fact.entry.event_time >= departure.entry.event_time:
+            yield StartMark(key=_key(fact), at=fact.entry.event_time, odometer_mm=_odometer(fact))
+
+
+def _duty(trip: Trip) -> Iterable[DutyMark]:
+    for fact in trip.of("departed", "duty_changed"):
+        body = fact.entry.body
+        yield DutyMark(
+            key=_key(fact),
+            at=fact.entry.event_time,
+            driver=text_in(body, "driver"),
+            status=DutyStatus(cast(str, body.get("status", "driving"))),
+        )
+
+
+def _readings(facts: Iterable[InForce]) -> Iterable[ReadingMark]:
+    for fact in facts:
+        distance_mm = _odometer(fact)
+        if distance_mm is not None:
+            yield ReadingMark(
+                key=_key(fact),
+                at=fact.entry.event_time,
+                odometer_mm=distance_mm,
+                source=fact.entry.via,
+            )
+
+
+def _exempt(trip: Trip) -> ExemptMark | None:
+    fact = trip.last("checks_exempted")
+    if fact is None:
+        return None
+    return ExemptMark(
+        key=_key(fact), at=fact.entry.event_time, reason=text_in(fact.entry.body, "grounds")
+    )
+
+
+def _ended(trip: Trip) -> datetime | None:
+    """When there was nothing left to check: everything delivered, closed or withdrawn."""
+    if trip.state is TripState.DELIVERED:
+        return trip.of("article_delivered")[-1].entry.event_time
+    fact = trip.first("trip_closed") or trip.first("trip_withdrawn")
+    return None if fact is None else fact.entry.event_time

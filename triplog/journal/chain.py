@@ -1,0 +1,44 @@
+"""How entries hold together: each names the hash of its device's entry before it."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from triplog.journal.entries import hash_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Break:
+    """A place where a chain does not hold, in words."""
+
+    device: str
+    seq: int
+    sentence: str
+
+
+def breaks(rows: Iterable[tuple[str, int, str, bytes]]) -> Iterator[Break]:
+    """Where the chains of (device, seq, hash, data) rows, ordered by device and seq, do not hold.
+
+    Looks at each row's hash and at the link to the row before; a row that starts a run at a seq
+    above 0 is taken as the start of what was asked for.
+    """
+    device_before = None
+    seq_before = -1
+    link: bytes = b""
+    for device, seq, stored_hash, data in rows:
+        if hash_of(data) != stored_hash:
+            yield Break(
+                device=device,
+                seq=seq,
+                sentence="the entry's bytes do not give the hash stored beside them",
+            )
+        if device == device_before:
+            if seq != seq_before + 1:
+                yield Break(device=device, seq=seq, sentence=f"entry {seq_before + 1} is not there")
+            elif link not in data:
+                yield Break(
+                    device=device, seq=seq, sentence="it does not name the hash of the entry before"
+                )
+        elif seq == 0 and b'"prev":null' not in data:
+            yield Break(device=device, seq=seq, sentence="a first entry names an entry before it")
+        device_before, seq_before = device, seq
+        link = b'"prev":"' + stored_hash.encode() + b'"'

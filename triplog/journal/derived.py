@@ -1,0 +1,289 @@
+"""The derived tables: relational copies of what the journal says, for lists and for anyone with a
+SQLite browser. They can be dropped and rebuilt; the journal cannot.
+
+Table classes validate nothing, so rows are built by `derived_rows` from folded entries only, and
+CHECK constraints stand behind them. Times are RFC 3339 in UTC with the local offset in minutes
+beside; a quantity is the text as typed with its SI value beside. Private fields are never copied
+here: they are read through their openings.
+"""
+
+from sqlalchemy import CheckConstraint
+from sqlmodel import Field, SQLModel
+
+from triplog.journal.trip import TripState
+
+
+def _one_of(column: str, *words: str) -> CheckConstraint:
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IN ({listed})")
+
+
+class TripRow(SQLModel, table=True):
+    """A trip as it stands."""
+
+    __tablename__ = "trip"
+    __table_args__ = (_one_of("state", *TripState), CheckConstraint("is_open IN (0, 1)"))
+    id: str = Field(primary_key=True)
+    label: str = Field(index=True)
+    state: str
+    is_open: int = Field(index=True)
+    opened_at: str
+    departed_at: str | None
+    ended_at: str | None
+    driver: str | None
+    vehicle: str | None
+    revision: str | None
+    revision_number: int | None
+    worst_verdict: str | None
+    worst_rule: str | None
+    duty: str | None
+
+
+class PlanRow(SQLModel, table=True):
+    """A plan revision."""
+
+    __tablename__ = "plan_revision"
+    entry: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    number: int
+    cause: str | None
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    by: str
+    articles: int
+    tie_downs: int
+
+
+class ArticleRow(SQLModel, table=True):
+    """An article of cargo in a plan revision."""
+
+    __tablename__ = "article"
+    revision: str = Field(primary_key=True)
+    id: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    what: str | None
+    commodity: str | None
+    mass: str | None
+    mass_basis: str | None
+    mass_kg: float | None
+    length: str | None
+    length_m: float | None
+
+
+class TieDownRow(SQLModel, table=True):
+    """A tie-down in a plan revision."""
+
+    __tablename__ = "tie_down"
+    revision: str = Field(primary_key=True)
+    id: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    holds: str
+    path: str | None
+    gear: str | None = Field(index=True)
+    from_anchor: str | None
+    to_anchor: str | None
+
+
+class FindingRow(SQLModel, table=True):
+    """A finding as it was judged; `number` is its place in the judgement."""
+
+    __tablename__ = "finding"
+    __table_args__ = (
+        _one_of("verdict", "meets", "does not meet", "cannot tell", "does not apply"),
+    )
+    judgement: str = Field(primary_key=True)
+    number: int = Field(primary_key=True)
+    trip: str = Field(index=True)
+    revision: str
+    rule: str
+    about: str
+    verdict: str
+    scope: str
+    clause: str
+    required: str | None
+    required_unit: str | None
+    provided: str | None
+    provided_unit: str | None
+
+
+class ReadingRow(SQLModel, table=True):
+    """An odometer reading, from whatever entry it was given in."""
+
+    __tablename__ = "odometer_reading"
+    entry: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    odometer: str
+    odometer_mm: int
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    by: str
+
+
+class DutyRow(SQLModel, table=True):
+    """A change of a driver's duty status."""
+
+    __tablename__ = "duty_change"
+    __table_args__ = (_one_of("status", "off duty", "sleeper", "driving", "on duty"),)
+    entry: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    driver: str
+    status: str
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    by: str
+
+
+class CheckRow(SQLModel, table=True):
+    """A check; `complete` 0: some tie-downs were not looked at, and it resets nothing."""
+
+    __tablename__ = "check_made"
+    __table_args__ = (CheckConstraint("complete IN (0, 1)"),)
+    entry: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    complete: int
+    odometer: str | None
+    closes: str
+    late: str | None
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    by: str
+
+
+class CheckLineRow(SQLModel, table=True):
+    """What was found on one tie-down in a check."""
+
+    __tablename__ = "check_line"
+    __table_args__ = (
+        _one_of("found", "not looked at", "fine", "slack, tightened", "damaged", "moved"),
+    )
+    check: str = Field(primary_key=True)
+    tie_down: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    found: str
+    notches: int | None
+    moved: str | None
+
+
+class PromptRow(SQLModel, table=True):
+    """A prompt that was raised and what became of the attempt."""
+
+    __tablename__ = "prompt"
+    entry: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    due: str
+    rule: str
+    stage: str
+    channel: str
+    number: int
+    repeated: int
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    outcome: str | None
+
+
+class TripEventRow(SQLModel, table=True):
+    """Anything else that happened on a trip: loading, departure, events, deliveries, release."""
+
+    __tablename__ = "trip_event"
+    entry: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    kind: str
+    what: str
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    by: str
+
+
+class GearRow(SQLModel, table=True):
+    """A piece of gear as its card stands."""
+
+    __tablename__ = "gear"
+    __table_args__ = (_one_of("standing", "in stock", "set aside", "unfit"),)
+    id: str = Field(primary_key=True)
+    label: str = Field(index=True)
+    kind: str
+    standing: str
+    width: str | None
+    size: str | None
+    grade: str | None
+    length: str | None
+    wll: str | None
+    wll_n: float | None
+
+
+class VehicleRow(SQLModel, table=True):
+    """A vehicle as its card stands."""
+
+    __tablename__ = "vehicle"
+    id: str = Field(primary_key=True)
+    label: str = Field(index=True)
+    gross_mass: str | None
+    use: str | None
+    deck_length: str | None
+    deck_width: str | None
+    top_speed: str | None
+    anchors: int
+
+
+class AnchorRow(SQLModel, table=True):
+    """An anchor point of a vehicle."""
+
+    __tablename__ = "anchor"
+    vehicle: str = Field(primary_key=True)
+    id: str = Field(primary_key=True)
+    kind: str | None
+    from_front: str | None
+    across: str | None
+    wll: str | None
+
+
+class PersonRow(SQLModel, table=True):
+    """A person, by label and role; the name is private and is not here."""
+
+    __tablename__ = "person"
+    id: str = Field(primary_key=True)
+    label: str = Field(index=True)
+    roles: str
+
+
+class DueRow(SQLModel, table=True):
+    """A counter of an open trip, as `checks` wrote it; read by `triplog due`.
+
+    Distances in millimetres, driving time in milliseconds; what each column means is told at
+    `scheduler.counter.Counter`.
+    """
+
+    __tablename__ = "due"
+    due_key: str = Field(primary_key=True)
+    trip: str = Field(index=True)
+    rule_id: str
+    from_key: str
+    kind: str
+    legal_force: str
+    source: str
+    clause: str
+    printed_limit: str
+    printed_unit: str
+    counted_since: str
+    as_of: str
+    limit: int | None
+    known: int
+    estimate: int | None
+    rate_per_h: int | None
+    basis: str
+    goes_on: int | None
+    top_speed_mm_per_h: int | None
+    coming_up_since: str | None
+    due_since: str | None
+    resumed_at: str | None
+    limit_at_odometer_mm: int | None
+    stop_number: int
+    reasons: str
+    what: str | None
+    exempt_reason: str | None

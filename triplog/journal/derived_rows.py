@@ -1,0 +1,318 @@
+"""From folded entries to rows of the derived tables: one function per kind of entry, all pure."""
+
+import json
+from collections.abc import Callable, Iterator
+from fractions import Fraction
+from typing import TypeAlias, cast
+
+from sqlmodel import SQLModel
+
+from triplog.journal.derived import (
+    AnchorRow,
+    ArticleRow,
+    CheckLineRow,
+    CheckRow,
+    DutyRow,
+    FindingRow,
+    GearRow,
+    PersonRow,
+    PlanRow,
+    PromptRow,
+    ReadingRow,
+    TieDownRow,
+    TripEventRow,
+    VehicleRow,
+)
+from triplog.journal.entries import Body, time_text
+from triplog.journal.folding import InForce
+from triplog.journal.things import Thing
+from triplog.journal.trip import OPEN_STATES, Trip, records_in, text_in
+from triplog.securement.quantity import Dimension, parse
+
+Row: TypeAlias = tuple[type[SQLModel], dict[str, object]]
+
+
+def odometer_mm(typed: str) -> int:
+    """An odometer reading in whole millimetres, nearest."""
+    return round(parse(typed, Dimension.LENGTH).si * 1000)
+
+
+def rows_of_fact(trip: Trip, fact: InForce) -> Iterator[Row]:
+    """The rows that one entry of a trip gives, apart from the trip's own row."""
+    odometer = fact.entry.body.get("odometer")
+    if isinstance(odometer, str):
+        yield (
+            ReadingRow,
+            _when(trip, fact) | {"odometer": odometer, "odometer_mm": odometer_mm(odometer)},
+        )
+    rows = _ROWS.get(fact.original.kind)
+    if rows is not None:
+        yield from rows(trip, fact)
+    elif fact.original.kind in _WHAT:
+        what = _WHAT[fact.original.kind](fact.entry.body)
+        yield TripEventRow, _when(trip, fact) | {"kind": fact.original.kind, "what": what}
+
+
+def row_of_trip(trip: Trip) -> dict[str, object]:
+    """The trip's own row."""
+    opened, departure, plan = trip.first("trip_opened"), trip.departure, trip.plan
+    ended = trip.first("trip_closed") or trip.first("trip_withdrawn")
+    worst = _worst(trip.judgement)
+    state = trip.state
+    return {
+        "id": trip.id,
+        "label": trip.label,
+        "state": str(state),
+        "is_open": int(state in OPEN_STATES),
+        "opened_at": time_text((opened or trip.facts[0]).entry.event_time),
+        "departed_at": None if departure is None else time_text(departure.entry.event_time),
+        "ended_at": None if ended is None else time_text(ended.entry.event_time),
+        "driver": None if departure is None else text_in(departure.entry.body, "driver"),
+        "vehicle": None if departure is None else departure.entry.body.get("vehicle"),
+        "revision": None if plan is None else plan.entry.hash,
+        "revision_number": None if plan is None else plan.entry.body["number"],
+        "worst_verdict": worst[0],
+        "worst_rule": worst[1],
+        "duty": ", ".join(sorted(set(trip.duty_by_driver.values()))) or None,
+    }
+
+
+def rows_of_thing(thing: Thing) -> Iterator[Row]:
+    """The rows of a piece of gear, a vehicle or a person."""
+    body = thing.body
+    match thing.card.original.kind:
+        case "gear_recorded":
+            item = thing.item
+            wll = item.get("wll")
+            yield (
+                GearRow,
+                {
+                    "id": thing.id,
+                    "label": thing.label,
+                    "standing": str(thing.standing),
+                    "wll_n": _si(wll, Dimension.FORCE),
+                    **{name: item.get(name) for name in _GEAR_COLUMNS},
+                },
+            )
+        case "vehicle_recorded":
+            document = cast(Body, body["document"])
+            anchors = records_in(body, "anchors")
+            yield (
+                VehicleRow,
+                {
+                    "id": thing.id,
+                    "label": thing.label,
+                    "top_speed": body.get("top_speed"),
+                    "anchors": len(anchors),
+                    **{name: document.get(name) for name in _VEHICLE_COLUMNS},
+                },
+            )
+            for anchor in anchors:
+                at = cast(list[str | None], anchor.get("at", [None, None]))
+                yield (
+                    AnchorRow,
+                    {
+                        "vehicle": thing.id,
+                        "id": anchor["id"],
+                        "kind": anchor.get("kind"),
+                        "from_front": at[0],
+                        "across": at[1],
+                        "wll": anchor.get("wll"),
+                    },
+                )
+        case "person_recorded":
+            roles = ", ".join(cast(list[str], body["roles"]))
+            yield PersonRow, {"id": thing.id, "label": thing.label, "roles": roles}
+
+
+_GEAR_COLUMNS = ("kind", "width", "size", "grade", "length", "wll")
+_VEHICLE_COLUMNS = ("gross_mass", "use", "deck_length", "deck_width")
+
+
+def _when(trip: Trip, fact: InForce) -> dict[str, object]:
+    return {
+        "entry": fact.entry.hash,
+        "trip": trip.id,
+        "event_time": time_text(fact.entry.event_time),
+        "event_offset_min": fact.entry.event_offset_min,
+        "entry_time": time_text(fact.entry.entry_time),
+        "by": fact.entry.by,
+    }
+
+
+def _plan_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
+    document = cast(Body, fact.entry.body["document"])
+    articles, tie_downs = records_in(document, "article"), records_in(document, "tie_down")
+    yield (
+        PlanRow,
+        _when(trip, fact)
+        | {
+            "number": fact.entry.body["number"],
+            "cause": fact.entry.body.get("cause"),
+            "articles": len(articles),
+            "tie_downs": len(tie_downs),
+        },
+    )
+    within = {"revision": fact.entry.hash, "trip": trip.id}
+    for article in articles:
+        plain = ("id", "what", "commodity", "mass", "mass_basis", "length")
+        yield (
+            ArticleRow,
+            within
+            | {name: article.get(name) for name in plain}
+            | {
+                "mass_kg": _si(article.get("mass"), Dimension.MASS),
+                "length_m": _si(article.get("length"), Dimension.LENGTH),
+            },
+        )
+    for tie_down in tie_downs:
+        yield (
+            TieDownRow,
+            within
+            | {
+                "id": tie_down["id"],
+                "holds": ", ".join(tie_down["holds"]),
+                "path": tie_down.get("path"),
+                "gear": tie_down.get("gear"),
+                "from_anchor": tie_down.get("from"),
+                "to_anchor": tie_down.get("to"),
+            },
+        )
+
+
+def _finding_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
+    findings = records_in(cast(Body, fact.entry.body["findings"]), "findings")
+    for number, finding in enumerate(findings):
+        required, provided = _measure(finding.get("required")), _measure(finding.get("provided"))
+        citation = cast(dict[str, str], finding["citation"])
+        yield (
+            FindingRow,
+            {
+                "judgement": fact.entry.hash,
+                "number": number,
+                "trip": trip.id,
+                "revision": fact.entry.body["revision"],
+                "rule": finding["rule"],
+                "about": ", ".join(finding["about"]),
+                "verdict": finding["verdict"],
+                "scope": finding["scope"],
+                "clause": f"{citation['source']} {citation['clause']}".strip(),
+                "required": required[0],
+                "required_unit": required[1],
+                "provided": provided[0],
+                "provided_unit": provided[1],
+            },
+        )
+
+
+def _duty_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
+    body = fact.entry.body
+    yield (
+        DutyRow,
+        _when(trip, fact) | {"driver": body["driver"], "status": body.get("status", "driving")},
+    )
+    if fact.original.kind == "departed":
+        yield TripEventRow, _when(trip, fact) | {"kind": "departed", "what": _departed(body)}
+
+
+def _check_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
+    body = fact.entry.body
+    yield (
+        CheckRow,
+        _when(trip, fact)
+        | {
+            "complete": int(fact.original.kind == "check_completed"),
+            "odometer": body.get("odometer"),
+            "closes": " ".join(cast(list[str], body.get("closes", []))),
+            "late": ", ".join(f"{one['due']} {one['by']}" for one in records_in(body, "late"))
+            or None,
+        },
+    )
+    for line in records_in(body, "lines"):
+        yield (
+            CheckLineRow,
+            {
+                "check": fact.entry.hash,
+                "tie_down": line["tie_down"],
+                "trip": trip.id,
+                "found": line["found"],
+                "notches": line.get("notches"),
+                "moved": line.get("moved"),
+            },
+        )
+
+
+def _prompt_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
+    body = fact.entry.body
+    outcomes = [
+        one.entry.body["outcomes"]
+        for one in trip.of("prompt_outcome")
+        if one.entry.body["raised"] == fact.original.hash
+    ]
+    plain = ("due", "rule", "stage", "channel", "number")
+    yield (
+        PromptRow,
+        {key: value for key, value in _when(trip, fact).items() if key != "by"}
+        | {name: body[name] for name in plain}
+        | {
+            "repeated": int(bool(body.get("repeated", False))),
+            "outcome": json.dumps(outcomes[-1]) if outcomes else None,
+        },
+    )
+
+
+_ROWS: dict[str, Callable[[Trip, InForce], Iterator[Row]]] = {
+    "plan_recorded": _plan_rows,
+    "plan_judged": _finding_rows,
+    "departed": _duty_rows,
+    "duty_changed": _duty_rows,
+    "check_completed": _check_rows,
+    "check_left_open": _check_rows,
+    "prompt_raised": _prompt_rows,
+}
+
+
+def _departed(body: Body) -> str:
+    unmet = len(cast(list[object], body["unmet"]))
+    return f"departed with {unmet} findings not met or unknown" if unmet else "departed"
+
+
+def _named(name: str) -> Callable[[Body], str]:
+    def what(body: Body) -> str:
+        value = body.get(name)
+        return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+
+    return what
+
+
+_WHAT: dict[str, Callable[[Body], str]] = {
+    "trip_opened": _named("label"),
+    "loading_recorded": lambda _: "loading recorded",
+    "event_reported": _named("what"),
+    "prompt_heard": _named("due"),
+    "late_reason_given": _named("due"),
+    "checks_exempted": _named("grounds"),
+    "article_delivered": _named("articles"),
+    "released": lambda body: "released" if body["ready"] else "not released",
+    "trip_closed": lambda _: "closed",
+    "trip_withdrawn": lambda _: "withdrawn",
+}
+
+
+def _worst(judgement: InForce | None) -> tuple[str | None, str | None]:
+    if judgement is None:
+        return None, None
+    worst = cast(dict[str, str] | None, cast(Body, judgement.entry.body["findings"]).get("worst"))
+    return (None, None) if worst is None else (worst["verdict"], worst["rule"])
+
+
+def _measure(value: object) -> tuple[str | None, str | None]:
+    measure = cast(dict[str, str] | None, value)
+    return (None, None) if measure is None else (measure["value"], measure["unit"])
+
+
+def _si(typed: object, dimension: Dimension) -> float | None:
+    if not isinstance(typed, str):
+        return None
+    si: Fraction = parse(typed, dimension).si
+    return float(si)

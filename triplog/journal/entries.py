@@ -1,0 +1,226 @@
+"""One entry of the journal: its fields, its canonical bytes, its times.
+
+The stored bytes are RFC 8785 canonical JSON of a restricted set: integers, texts, true, false,
+null, lists, and objects with ASCII lower-case keys. Every other number is a decimal string, so
+that the bytes do not depend on how a program prints floats.
+"""
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from typing import Literal, Protocol, TypeAlias
+
+import rfc8785
+
+Body: TypeAlias = dict[str, object]
+Via: TypeAlias = Literal["typed", "imported", "page", "program"]
+
+_KEY = re.compile(r"[a-z0-9][a-z0-9_.:\- ]*")
+_LARGEST_INTEGER = 2**53 - 1
+
+
+class EntryBroken(ValueError):
+    """Stored bytes that are no entry; the message names what is wrong with them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClockReading:
+    """What the machine's clocks said at one moment.
+
+    `wall` is aware; `offset_min` the local offset from UTC; `boot_id` and `boot_ms` (milliseconds
+    since that start, suspend included) let a stepped wall clock be seen. `source`: machine or demo.
+    """
+
+    wall: datetime
+    offset_min: int
+    source: Literal["machine", "demo"]
+    boot_id: str
+    boot_ms: int
+
+
+class Clock(Protocol):
+    """Whatever is asked for the time; the command line and the page bring the machine's."""
+
+    def read(self) -> ClockReading:
+        """The clocks now."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """What somebody wants to have recorded; the store adds place in the chain and entry time.
+
+    `event_time` None: the moment of writing. `private` values are stored apart from the body.
+    `idem` None: the store draws one; given twice, the second draft records nothing.
+    """
+
+    kind: str
+    body: Body
+    by: str
+    via: Via = "typed"
+    trip: str | None = None
+    private: Mapping[str, str] = field(default_factory=dict)
+    event_time: datetime | None = None
+    event_offset_min: int | None = None
+    follows: str | None = None
+    idem: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A recorded entry; `data` are the stored bytes and `hash` their SHA-256 in hexadecimal."""
+
+    device: str
+    seq: int
+    prev: str | None
+    trip_prev: str | None
+    kind: str
+    v: int
+    event_time: datetime
+    event_offset_min: int
+    entry_time: datetime
+    clock_source: str
+    boot_id: str
+    boot_ms: int
+    by: str
+    via: str
+    trip: str | None
+    body: Body
+    private: Mapping[str, str]
+    follows: str | None
+    idem: str
+    data: bytes
+    hash: str
+
+    @property
+    def entered_late_by(self) -> timedelta:
+        """How long after the event the entry was made; never below zero."""
+        return max(self.entry_time - self.event_time, timedelta(0))
+
+
+def canonical(value: object) -> bytes:
+    """The RFC 8785 bytes of a value of the restricted set; AssertionError for any other value."""
+    _assert_restricted(value)
+    return rfc8785.dumps(value)  # type: ignore[arg-type]
+
+
+def hash_of(data: bytes) -> str:
+    """SHA-256 of stored bytes, in hexadecimal."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def commitment(salt_hex: str, field_name: str, value: str) -> str:
+    """What stands in an entry for a private value: SHA-256 of canonical [salt, field, value]."""
+    return hash_of(canonical([salt_hex, field_name, value]))
+
+
+def time_text(moment: datetime) -> str:
+    """RFC 3339 in UTC with three decimals and Z."""
+    assert moment.tzinfo is not None, "a journal time is aware"
+    in_utc = moment.astimezone(UTC)
+    return in_utc.strftime("%Y-%m-%dT%H:%M:%S.") + f"{in_utc.microsecond // 1000:03d}Z"
+
+
+def time_of(text: str) -> datetime:
+    """Read what `time_text` writes; ValueError for anything else."""
+    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
+
+
+def to_milliseconds(moment: datetime) -> datetime:
+    """The moment as an entry can hold it, so that what is compared is what was written."""
+    return moment.replace(microsecond=moment.microsecond // 1000 * 1000)
+
+
+def entry_bytes(
+    draft: Draft,
+    *,
+    device: str,
+    seq: int,
+    prev: str | None,
+    trip_prev: str | None,
+    version: int,
+    reading: ClockReading,
+    commitments: Mapping[str, str],
+    idem: str,
+) -> bytes:
+    """The canonical bytes of a draft at its place in the chain."""
+    event_time = reading.wall if draft.event_time is None else draft.event_time
+    offset_min = draft.event_offset_min
+    return canonical(
+        {
+            "device": device,
+            "seq": seq,
+            "prev": prev,
+            "trip_prev": trip_prev,
+            "kind": draft.kind,
+            "v": version,
+            "event_time": time_text(event_time),
+            "event_offset_min": reading.offset_min if offset_min is None else offset_min,
+            "entry_time": time_text(reading.wall),
+            "clock": {
+                "source": reading.source,
+                "boot_id": reading.boot_id,
+                "boot_ms": reading.boot_ms,
+            },
+            "by": draft.by,
+            "via": draft.via,
+            "trip": draft.trip,
+            "body": draft.body,
+            "private": dict(commitments),
+            "follows": draft.follows,
+            "idem": idem,
+        }
+    )
+
+
+def entry_of(data: bytes) -> Entry:
+    """The entry that stored bytes hold; raises EntryBroken naming what cannot be read."""
+    try:
+        fields = json.loads(data)
+        clock = fields["clock"]
+        return Entry(
+            device=fields["device"],
+            seq=fields["seq"],
+            prev=fields["prev"],
+            trip_prev=fields["trip_prev"],
+            kind=fields["kind"],
+            v=fields["v"],
+            event_time=time_of(fields["event_time"]),
+            event_offset_min=fields["event_offset_min"],
+            entry_time=time_of(fields["entry_time"]),
+            clock_source=clock["source"],
+            boot_id=clock["boot_id"],
+            boot_ms=clock["boot_ms"],
+            by=fields["by"],
+            via=fields["via"],
+            trip=fields["trip"],
+            body=fields["body"],
+            private=fields["private"],
+            follows=fields["follows"],
+            idem=fields["idem"],
+            data=data,
+            hash=hash_of(data),
+        )
+    except (ValueError, KeyError, TypeError) as problem:
+        raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
+
+
+def _assert_restricted(value: object) -> None:
+    match value:
+        case None | bool() | str():
+            return
+        case int():
+            assert abs(value) <= _LARGEST_INTEGER, f"{value} is too large; write it as a text"
+        case list() | tuple():
+            for one in value:
+                _assert_restricted(one)
+        case dict():
+            for key, one in value.items():
+                assert isinstance(key, str) and key.isascii() and _KEY.fullmatch(key), (
+                    f"{key!r} is no key of an entry"
+                )
+                _assert_restricted(one)
+        case _:
+            raise AssertionError(f"{type(value).__name__} has no place in an entry")

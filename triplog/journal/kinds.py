@@ -1,0 +1,134 @@
+"""The kinds of entry there are: facts in the past tense, each with its fields and version.
+
+A kind is never removed and its version never reused: entries of every version are read forever.
+`required` and `optional` are the fields of the body, `private` those kept as commitments; `thing`
+is the body field that names the thing (gear, vehicle, person) the entry is about.
+"""
+
+from dataclasses import dataclass, field
+
+from triplog.journal.entries import Draft
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """What an entry of this kind may hold."""
+
+    name: str
+    version: int = 1
+    of_trip: bool = False
+    required: frozenset[str] = field(default_factory=frozenset)
+    optional: frozenset[str] = field(default_factory=frozenset)
+    private: frozenset[str] = field(default_factory=frozenset)
+    thing: str | None = None
+
+
+def _kind(
+    name: str,
+    required: str = "",
+    optional: str = "",
+    *,
+    private: str = "",
+    trip: bool = False,
+    thing: str | None = None,
+) -> Kind:
+    return Kind(
+        name=name,
+        of_trip=trip,
+        required=frozenset(required.split()),
+        optional=frozenset(optional.split()),
+        private=frozenset(private.split()),
+        thing=thing,
+    )
+
+
+_ALL = (
+    # The store itself.
+    _kind("store_begun", "format invented program"),
+    _kind("store_restored", "from_heads told_heads program"),
+    _kind("clock_stepped", "seconds", "boot_changed"),
+    _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
+    _kind("backed_up", "heads", private="note"),
+    # The office.
+    _kind("carrier_recorded", "units paper", "office_margin", private="name"),
+    _kind("person_recorded", "id label roles", private="name", thing="id"),
+    _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
+    _kind("gear_recorded", "id label item", private="note", thing="id"),
+    _kind("gear_standing_set", "gear standing", private="reason", thing="gear"),
+    # A trip.
+    _kind("trip_opened", "id label", "like papers", private="origin destination note", trip=True),
+    _kind(
+        "plan_recorded",
+        "document sources number",
+        "cause",
+        private="reason",
+        trip=True,
+    ),
+    _kind("plan_judged", "revision findings", trip=True),
+    _kind("loading_recorded", "revision", private="note", trip=True),
+    _kind(
+        "departed",
+        "revision rules driver odometer top_speed judgement unmet",
+        "vehicle next_stop_odometer",
+        private="reason next_stop",
+        trip=True,
+    ),
+    _kind("odometer_read", "odometer", "vehicle asked", private="note", trip=True),
+    _kind("duty_changed", "driver status", private="place note", trip=True),
+    _kind("event_reported", "what", "tie_downs moved", private="note place", trip=True),
+    _kind(
+        "prompt_raised",
+        "due rule since stage channel number state basis",
+        "repeated value limit late_by",
+        trip=True,
+    ),
+    _kind("prompt_outcome", "raised outcomes", trip=True),
+    _kind("prompt_heard", "due", private="note", trip=True),
+    _kind(
+        "check_completed",
+        "lines looks closes revision",
+        "odometer late rejudged",
+        private="place note reason",
+        trip=True,
+    ),
+    _kind(
+        "check_left_open",
+        "lines looks revision",
+        "odometer",
+        private="place note",
+        trip=True,
+    ),
+    _kind("late_reason_given", "due", private="reason", trip=True),
+    _kind("checks_exempted", "grounds", "seal ordered_at", private="ordered_by reason", trip=True),
+    _kind("article_delivered", "articles revision", "odometer", private="place note", trip=True),
+    _kind("released", "answers ready", private="place note", trip=True),
+    _kind("trip_closed", "release_done gear_back trip_heads", "missing", private="note", trip=True),
+    _kind("trip_withdrawn", "", private="reason", trip=True),
+    # Any entry.
+    _kind("entry_withdrawn", "", private="reason"),
+)
+KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}
+CORRECTION_FIELDS = frozenset({"reason"})
+
+
+def thing_of(kind_name: str, body: dict[str, object]) -> str | None:
+    """The id of the gear, vehicle or person an entry is about; None for other entries."""
+    kind = KINDS.get(kind_name)
+    named = body.get(kind.thing) if kind is not None and kind.thing else None
+    return named if isinstance(named, str) else None
+
+
+def assert_fits_kind(draft: Draft) -> Kind:
+    """The draft's kind; AssertionError where body or private fields are not those of the kind."""
+    kind = KINDS[draft.kind]
+    fields = draft.body.keys()
+    assert kind.required <= fields, f"{draft.kind} lacks {sorted(kind.required - fields)}"
+    unknown = fields - kind.required - kind.optional
+    assert not unknown, f"{draft.kind} has no field {sorted(unknown)}"
+    private = draft.private.keys() - kind.private
+    if draft.follows is not None:
+        private -= CORRECTION_FIELDS
+    assert not private, f"{draft.kind} has no private field {sorted(private)}"
+    assert draft.follows or draft.kind != "entry_withdrawn", "a withdrawal names its entry"
+    assert draft.trip is not None or not kind.of_trip, f"{draft.kind} belongs to a trip"
+    return kind

@@ -1,0 +1,393 @@
+"""The journal in its file: append, read, check at load.
+
+With `store_file` the only place that opens the database for writing.
+"""
+
+import base64
+import secrets
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
+from typing import Literal, Protocol
+
+from triplog.journal.chain import breaks
+from triplog.journal.entries import (
+    ClockReading,
+    Draft,
+    Entry,
+    commitment,
+    entry_bytes,
+    entry_of,
+    time_text,
+)
+from triplog.journal.kinds import assert_fits_kind, thing_of
+from triplog.journal.store_file import (
+    StoreMissing,
+    StoreUnusable,
+    connect,
+    new_file,
+    refuse_strangers,
+    sync_folder,
+    told_in_words,
+)
+
+_CHECKED_AT_LOAD = 100
+_REPEAT_WINDOW = timedelta(minutes=2)
+
+
+class AlreadyRecorded(Exception):
+    """The idempotency key stands in the journal already; nothing was recorded again."""
+
+    def __init__(self, entry: Entry) -> None:
+        super().__init__(f"already recorded as entry {entry.hash[:8]}")
+        self.entry = entry
+
+
+class AskedAgain(Exception):
+    """The same was recorded by the same person within two minutes; nothing was recorded."""
+
+    def __init__(self, entry: Entry) -> None:
+        super().__init__(f"the same was recorded as entry {entry.hash[:8]}")
+        self.entry = entry
+
+
+class Projection(Protocol):
+    """What keeps the derived tables in step with the journal, inside its transactions."""
+
+    version: str
+
+    def rebuild(self, store: "Store") -> None:
+        """Drop the derived tables and make them anew from the journal."""
+
+    def add(self, store: "Store", entry: Entry) -> None:
+        """Bring the derived tables up to a new entry."""
+
+
+@dataclass(slots=True)
+class Store:
+    """An open journal. `device` is this installation's chain; `raw` the one connection."""
+
+    path: Path
+    raw: sqlite3.Connection
+    device: str
+    writable: bool
+    _trip_cache: dict[str, list[Entry]] = field(default_factory=dict)
+    _cache_version: int = -1
+
+    def close(self) -> None:
+        """Close the file; the store cannot be used any more."""
+        self.raw.close()
+
+    @contextmanager
+    def writing(self, reading: ClockReading, projection: Projection) -> Iterator["Writing"]:
+        """One transaction: everything appended in it becomes durable together, or nothing.
+
+        Raises StoreUnusable (locked, read-only, full), AlreadyRecorded, AskedAgain.
+        """
+        with told_in_words(self.path):
+            self.raw.execute("BEGIN IMMEDIATE")
+            try:
+                yield Writing(store=self, reading=reading, projection=projection)
+                self.raw.execute("COMMIT")
+            except BaseException:
+                if self.raw.in_transaction:
+                    self.raw.execute("ROLLBACK")
+                self._trip_cache.clear()
+                raise
+
+    def rebuild(self, projection: Projection) -> None:
+        """Make the derived tables anew from the journal, in one transaction."""
+        with told_in_words(self.path):
+            self.raw.execute("BEGIN IMMEDIATE")
+            try:
+                projection.rebuild(self)
+                self.set_fact("projection", projection.version)
+                self.raw.execute("COMMIT")
+            except BaseException:
+                self.raw.execute("ROLLBACK")
+                raise
+
+    def entries(self, where: str = "1", values: Sequence[object] = ()) -> Iterator[Entry]:
+        """Entries that match an SQL condition over the table's columns, by device and seq."""
+        rows = self.raw.execute(
+            f"SELECT data FROM entry WHERE {where} ORDER BY device, seq", tuple(values)
+        )
+        for (data,) in rows:
+            yield entry_of(data)
+
+    def trip_entries(self, trip_id: str) -> list[Entry]:
+        """All entries of one trip; kept in memory until another process writes."""
+        version = self.data_version()
+        if version != self._cache_version:
+            self._trip_cache.clear()
+            self._cache_version = version
+        if trip_id not in self._trip_cache:
+            self._trip_cache[trip_id] = list(self.entries("trip = ?", (trip_id,)))
+        return self._trip_cache[trip_id]
+
+    def thing_entries(self, thing_id: str) -> list[Entry]:
+        """All entries about one piece of gear, vehicle or person."""
+        return list(self.entries("thing = ?", (thing_id,)))
+
+    def thing_of(self, entry: Entry) -> str | None:
+        """The gear, vehicle or person an entry is about, withdrawals of such entries included."""
+        row = self.raw.execute("SELECT thing FROM entry WHERE hash = ?", (entry.hash,)).fetchone()
+        return None if row is None else row[0]
+
+    def ids(self, column: Literal["trip", "thing"]) -> list[str]:
+        """The ids of all trips, or of all things, that entries are about."""
+        return [
+            one
+            for (one,) in self.raw.execute(
+                f"SELECT DISTINCT {column} FROM entry WHERE {column} IS NOT NULL ORDER BY {column}"
+            )
+        ]
+
+    def entry(self, hash_start: str) -> Entry:
+        """The one entry whose hash starts so; LookupError, in words, for none or several."""
+        start = hash_start.lower()
+        rows = self.raw.execute(
+            "SELECT data FROM entry WHERE hash >= ? AND hash < ? LIMIT 3", (start, start + "g")
+        ).fetchall()
+        if not rows:
+            raise LookupError(f"there is no entry {hash_start!r}; `triplog entries` lists them")
+        if len(rows) > 1:
+            raise LookupError(f"several entries start with {hash_start!r}; give more of it")
+        return entry_of(rows[0][0])
+
+    def openings(self, entry_hash: str) -> dict[str, str]:
+        """The private values of an entry that can still be opened."""
+        rows = self.raw.execute("SELECT field, value FROM opening WHERE entry = ?", (entry_hash,))
+        return dict(rows.fetchall())
+
+    def opening_rows(
+        self, where: str = "1", values: Sequence[object] = ()
+    ) -> Iterator[tuple[str, str, str, str]]:
+        """(entry, field, salt, value) of the openings of the entries that match a condition."""
+        yield from self.raw.execute(
+            "SELECT o.entry, o.field, o.salt, o.value FROM entry JOIN opening o ON o.entry = hash"
+            f" WHERE {where} ORDER BY device, seq, o.field",
+            tuple(values),
+        )
+
+    def heads(self) -> dict[str, tuple[int, str]]:
+        """The last seq and hash of every device's chain."""
+        rows = self.raw.execute(
+            "SELECT device, max(seq), hash FROM entry GROUP BY device ORDER BY device"
+        )
+        return {device: (seq, head) for device, seq, head in rows}
+
+    def trip_heads(self, trip_id: str) -> dict[str, str]:
+        """The hash of the last entry of a trip, for each device that wrote one."""
+        rows = self.raw.execute(
+            "SELECT device, max(seq), hash FROM entry WHERE trip = ? GROUP BY device", (trip_id,)
+        )
+        return {device: head for device, _, head in rows}
+
+    def fact(self, name: str) -> str | None:
+        """A fact about the store itself, which is no journal entry."""
+        row = self.raw.execute("SELECT value FROM store_fact WHERE name = ?", (name,)).fetchone()
+        return None if row is None else str(row[0])
+
+    def set_fact(self, name: str, value: str) -> None:
+        """Keep a fact about the store itself; inside a transaction of the caller."""
+        self.raw.execute("INSERT OR REPLACE INTO store_fact VALUES (?, ?)", (name, value))
+
+    def data_version(self) -> int:
+        """A number that changes when another connection has written."""
+        (version,) = self.raw.execute("PRAGMA data_version").fetchone()
+        return int(version)
+
+    def check(self, last: int | None = None) -> list[str]:
+        """Sentences about every place where the chains do not hold; empty: they hold.
+
+        `last` looks only at that many last entries of this device.
+        """
+        query = "SELECT device, seq, hash, data FROM entry"
+        values: tuple[object, ...] = ()
+        if last is not None:
+            query += " WHERE device = ? AND seq > (SELECT max(seq) FROM entry WHERE device = ?) - ?"
+            values = (self.device, self.device, last)
+        rows = self.raw.execute(query + " ORDER BY device, seq", values)
+        return [f"{one.device}, entry {one.seq}: {one.sentence}" for one in breaks(rows)]
+
+    def copy_to(self, target: Path) -> None:
+        """A consistent copy of the whole store (SQLite's backup API); refuses an existing file."""
+        if target.exists():
+            raise FileExistsError(f"{target} exists already; name another file")
+        with told_in_words(target):
+            copy = sqlite3.connect(target)
+            try:
+                self.raw.backup(copy)
+            finally:
+                copy.close()
+        sync_folder(target.parent)
+
+
+@dataclass(frozen=True, slots=True)
+class Writing:
+    """An open transaction on a store."""
+
+    store: Store
+    reading: ClockReading
+    projection: Projection
+
+    def append(self, draft: Draft, *, repeat_asked: bool = False) -> Entry:
+        """Put an entry on the end of this device's chain.
+
+        `repeat_asked`: raise AskedAgain where the same person recorded the same within 2 minutes.
+        """
+        kind = assert_fits_kind(draft)
+        store, raw = self.store, self.store.raw
+        idem = draft.idem or secrets.token_hex(10)
+        known = raw.execute("SELECT data FROM entry WHERE idem = ?", (idem,)).fetchone()
+        if known is not None:
+            raise AlreadyRecorded(entry_of(known[0]))
+        if repeat_asked:
+            self._refuse_repeat(draft)
+        seq, prev = self._head()
+        trip_prev = self._trip_head(draft.trip)
+        salts = {name: secrets.token_hex(16) for name in sorted(draft.private)}
+        data = entry_bytes(
+            draft,
+            device=store.device,
+            seq=seq,
+            prev=prev,
+            trip_prev=trip_prev,
+            version=kind.version,
+            reading=self.reading,
+            commitments={
+                name: commitment(salt, name, draft.private[name]) for name, salt in salts.items()
+            },
+            idem=idem,
+        )
+        entry = entry_of(data)
+        self._insert(entry, draft.private, salts)
+        self.projection.add(store, entry)
+        return entry
+
+    def _insert(self, entry: Entry, private: Mapping[str, str], salts: Mapping[str, str]) -> None:
+        raw = self.store.raw
+        raw.execute(
+            "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?,"
+            " coalesce(?, (SELECT thing FROM entry WHERE hash = ?)), ?, ?)",
+            (
+                entry.device,
+                entry.seq,
+                entry.hash,
+                entry.idem,
+                entry.kind,
+                entry.trip,
+                thing_of(entry.kind, entry.body),
+                entry.follows,
+                time_text(entry.entry_time),
+                entry.data,
+            ),
+        )
+        raw.executemany(
+            "INSERT INTO opening VALUES (?, ?, ?, ?)",
+            [(entry.hash, name, salts[name], value) for name, value in sorted(private.items())],
+        )
+        cached = self.store._trip_cache.get(entry.trip or "")
+        if cached is not None:
+            cached.append(entry)
+
+    def _head(self) -> tuple[int, str | None]:
+        row = self.store.raw.execute(
+            "SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1",
+            (self.store.device,),
+        ).fetchone()
+        return (0, None) if row is None else (row[0] + 1, row[1])
+
+    def _trip_head(self, trip: str | None) -> str | None:
+        if trip is None:
+            return None
+        row = self.store.raw.execute(
+            "SELECT hash FROM entry WHERE trip = ? AND device = ? ORDER BY seq DESC LIMIT 1",
+            (trip, self.store.device),
+        ).fetchone()
+        return None if row is None else str(row[0])
+
+    def _refuse_repeat(self, draft: Draft) -> None:
+        rows = self.store.raw.execute(
+            "SELECT data FROM entry WHERE device = ? AND kind = ? AND trip IS ?"
+            " ORDER BY seq DESC LIMIT 20",
+            (self.store.device, draft.kind, draft.trip),
+        )
+        for (data,) in rows:
+            entry = entry_of(data)
+            if not timedelta(0) <= self.reading.wall - entry.entry_time <= _REPEAT_WINDOW:
+                continue
+            same = (
+                entry.by == draft.by
+                and entry.body == draft.body
+                and entry.follows == draft.follows
+                and self.store.openings(entry.hash) == dict(draft.private)
+                and (draft.event_time is None or draft.event_time == entry.event_time)
+            )
+            if same:
+                raise AskedAgain(entry)
+
+
+def new_id() -> str:
+    """A random 80-bit id in 16 base32 letters, lower case."""
+    return base64.b32encode(secrets.token_bytes(10)).decode().lower()
+
+
+def create_store(path: Path) -> Store:
+    """Make an empty journal; refuses an existing file. The caller appends the first entry."""
+    new_file(path, new_id())
+    return open_store(path)
+
+
+def open_store(path: Path, *, reading_only: bool = False) -> Store:
+    """Open a journal and check its file, its triggers and its last entries.
+
+    Raises StoreMissing or StoreUnusable: locked, foreign, newer, truncated or broken.
+    """
+    if not path.exists():
+        raise StoreMissing(f"there is no journal at {path}; `triplog begin` makes one")
+    with told_in_words(path):
+        raw = connect(path)
+        try:
+            refuse_strangers(path, raw)
+            device = raw.execute("SELECT value FROM store_fact WHERE name = 'device'").fetchone()[0]
+            if reading_only:
+                raw.execute("PRAGMA query_only = ON")
+            store = Store(path=path, raw=raw, device=device, writable=not reading_only)
+            broken = store.check(last=_CHECKED_AT_LOAD)
+            if broken:
+                raise StoreUnusable(
+                    f"the journal {path} does not hold together: {broken[0]}. Nothing was changed;"
+                    " keep the file as it is and look at `triplog entries --check`"
+                )
+        except BaseException:
+            raw.close()
+            raise
+    return store
+
+
+def restore_store(backup: Path, path: Path) -> Store:
+    """Begin a new device from a copy of a store; the caller appends `store_restored` first."""
+    if path.exists():
+        raise StoreUnusable(f"{path} exists already; restore into an empty folder")
+    source = open_store(backup, reading_only=True)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        unfinished = path.with_name(path.name + ".new")
+        unfinished.unlink(missing_ok=True)
+        source.copy_to(unfinished)
+    finally:
+        source.close()
+    with told_in_words(path):
+        raw = connect(unfinished)
+        raw.execute("BEGIN IMMEDIATE")
+        raw.execute("UPDATE store_fact SET value = ? WHERE name = 'device'", (new_id(),))
+        raw.execute("COMMIT")
+        raw.close()
+        unfinished.rename(path)
+        sync_folder(path.parent)
+    return open_store(path)

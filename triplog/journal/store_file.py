@@ -1,0 +1,153 @@
+"""The journal's SQLite file: its schema, how it is opened, and its errors in words.
+
+Rollback journal with synchronous=EXTRA: an entry that was acknowledged survives a power cut.
+Triggers refuse every change to an entry; they guard against accidents, the chain shows the rest.
+"""
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+APPLICATION_ID = 0x5472_6C67
+SCHEMA_VERSION = 1
+_SCHEMA = """
+CREATE TABLE entry (
+    device TEXT NOT NULL,
+    seq INTEGER NOT NULL CHECK (seq >= 0),
+    hash TEXT NOT NULL UNIQUE CHECK (length(hash) = 64),
+    idem TEXT NOT NULL UNIQUE,
+    kind TEXT NOT NULL,
+    trip TEXT,
+    thing TEXT,
+    entry_time TEXT NOT NULL,
+    data BLOB NOT NULL,
+    PRIMARY KEY (device, seq)
+) STRICT;
+CREATE INDEX entry_of_trip ON entry (trip, device, seq) WHERE trip IS NOT NULL;
+CREATE INDEX entry_of_thing ON entry (thing, device, seq) WHERE thing IS NOT NULL;
+CREATE INDEX entry_beside ON entry (kind, device, seq) WHERE trip IS NULL AND thing IS NULL;
+CREATE TABLE opening (
+    entry TEXT NOT NULL REFERENCES entry (hash),
+    field TEXT NOT NULL,
+    salt TEXT NOT NULL,
+    value TEXT NOT NULL,
+    PRIMARY KEY (entry, field)
+) STRICT;
+CREATE TABLE store_fact (name TEXT NOT NULL PRIMARY KEY, value TEXT NOT NULL) STRICT;
+CREATE TRIGGER entry_is_never_changed BEFORE UPDATE ON entry
+BEGIN SELECT RAISE(ABORT, 'a recorded entry is never changed'); END;
+CREATE TRIGGER entry_is_never_removed BEFORE DELETE ON entry
+BEGIN SELECT RAISE(ABORT, 'a recorded entry is never removed'); END;
+CREATE TRIGGER entry_goes_on_the_end BEFORE INSERT ON entry
+WHEN NEW.seq IS NOT (SELECT coalesce(max(seq) + 1, 0) FROM entry WHERE device = NEW.device)
+BEGIN SELECT RAISE(ABORT, 'an entry goes on the end of its device''s chain'); END;
+CREATE TRIGGER opening_is_never_changed BEFORE UPDATE ON opening
+BEGIN SELECT RAISE(ABORT, 'a recorded private value is never changed'); END;
+"""
+_TRIGGERS = frozenset(
+    {
+        "entry_is_never_changed",
+        "entry_is_never_removed",
+        "entry_goes_on_the_end",
+        "opening_is_never_changed",
+    }
+)
+
+
+class StoreUnusable(OSError):
+    """The journal's file cannot be used; the message says why and what to do."""
+
+
+class StoreMissing(StoreUnusable):
+    """There is no journal at that place yet."""
+
+
+def new_file(path: Path, device: str) -> None:
+    """Make an empty journal file for a device: whole under its name, or not at all."""
+    if path.exists():
+        raise StoreUnusable(f"{path} exists already; open it, or name another folder")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = path.with_name(path.name + ".new")
+    with told_in_words(path):
+        unfinished.unlink(missing_ok=True)
+        raw = connect(unfinished)
+        raw.executescript(f"BEGIN IMMEDIATE; {_SCHEMA}")
+        raw.execute("INSERT INTO store_fact VALUES ('device', ?)", (device,))
+        raw.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        raw.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+        raw.execute("COMMIT")
+        raw.close()
+        unfinished.rename(path)
+        sync_folder(path.parent)
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    raw = sqlite3.connect(path, timeout=5, isolation_level=None, check_same_thread=False)
+    for pragma in (
+        "journal_mode = DELETE",
+        "synchronous = EXTRA",
+        "secure_delete = ON",
+        "foreign_keys = ON",
+    ):
+        raw.execute(f"PRAGMA {pragma}").fetchall()
+    return raw
+
+
+def refuse_strangers(path: Path, raw: sqlite3.Connection) -> None:
+    (application,) = raw.execute("PRAGMA application_id").fetchone()
+    if application != APPLICATION_ID:
+        raise StoreUnusable(f"{path} is a database of some other program; nothing was changed")
+    (version,) = raw.execute("PRAGMA user_version").fetchone()
+    if version > SCHEMA_VERSION:
+        raise StoreUnusable(
+            f"{path} was written by a newer triplog (journal version {version}, this one reads"
+            f" {SCHEMA_VERSION}); use that one. Nothing was changed"
+        )
+    present = {
+        name for (name,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+    }
+    if not present >= _TRIGGERS:
+        raise StoreUnusable(
+            f"the guards of the journal {path} are gone ({', '.join(sorted(_TRIGGERS - present))}):"
+            " some other program has changed the file. Keep it as it is, and restore a backup"
+        )
+
+
+@contextmanager
+def told_in_words(path: Path) -> Iterator[None]:
+    """Turn the database's errors into StoreUnusable with a sentence."""
+    try:
+        yield
+    except sqlite3.DatabaseError as problem:
+        raise StoreUnusable(_sentence(path, problem)) from problem
+
+
+def _sentence(path: Path, problem: sqlite3.DatabaseError) -> str:
+    code = getattr(problem, "sqlite_errorcode", 0) & 0xFF
+    told = {
+        sqlite3.SQLITE_BUSY: "is being written by another program; wait a moment and try again",
+        sqlite3.SQLITE_READONLY: "is write-protected; nothing was recorded. Allow writing to the"
+        " file and its folder",
+        sqlite3.SQLITE_FULL: "cannot grow, the disk is full; nothing was recorded. Make room and"
+        " record it again",
+        sqlite3.SQLITE_IOERR: "cannot be written or read, the disk reports an error; nothing was"
+        " recorded",
+        sqlite3.SQLITE_CANTOPEN: "cannot be opened; look at the folder's permissions",
+        sqlite3.SQLITE_NOTADB: "is no journal, or its first bytes are lost; keep it, and restore a"
+        " backup",
+        sqlite3.SQLITE_CORRUPT: "is damaged; keep it as it is, and restore a backup",
+    }
+    return f"the journal {path} {told.get(code, f'cannot be used: {problem}')}"
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new name in a folder durable, where the system lets a folder be synced."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

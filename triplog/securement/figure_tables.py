@@ -1,0 +1,218 @@
+"""Reading and checking the tables of published figures: one CSV each, in `figures/`.
+
+A row carries its source, clause, edition and how sure we are of it (read, second-hand, memory).
+A table with an unknown source, a blank clause, a doubled key, a value out of range or a missing
+column is not used at all.
+"""
+
+import csv
+import hashlib
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from importlib.resources.abc import Traversable
+
+from triplog.securement.finding import Citation
+from triplog.securement.quantity import UNITS, Dimension
+
+_PROVENANCE = ("source", "clause", "edition", "how_sure", "valid_from", "valid_to", "note")
+
+
+class FiguresBroken(ValueError):
+    """A table of figures that cannot be used; names the file, the line and the column."""
+
+    def __init__(self, file: str, line: int, column: str, why: str) -> None:
+        super().__init__(
+            f"{file}, line {line}, column {column}: {why}. Put back the file as it was installed."
+        )
+        self.file, self.line, self.column = file, line, column
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One checked row: cells as printed, with the citation that belongs to them."""
+
+    cells: Mapping[str, str]
+    numbers: Mapping[str, Fraction]
+    citation: Citation
+    valid_to: date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """The checked rows of one CSV file, and the SHA-256 of its bytes in hex."""
+
+    name: str
+    rows: tuple[Row, ...]
+    digest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Layout:
+    """The key columns, and the number columns with the most each may say (all above zero)."""
+
+    key: tuple[str, ...]
+    numbers: Mapping[str, int]
+
+
+_RATING = {"wll_kg": 50_000, "wll_lb": 110_000}
+_SIZE = {"size_mm": 100, "size_in": 4}
+_WIDTH = {"width_mm": 150, "width_in": 6}
+_LAYOUTS: dict[str, _Layout] = {
+    "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
+    "chain": _Layout(key=("size_mm", "size_in", "grade"), numbers=_SIZE | _RATING),
+    "chain_grade_marks": _Layout(key=("mark",), numbers={"mark": 1000, "grade": 100}),
+    "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
+    "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
+    "out_of_service_webbing": _Layout(
+        key=("width_mm", "width_in"), numbers=_WIDTH | {"damage_in": 6}
+    ),
+    "steel_strapping": _Layout(
+        key=("width_mm", "width_in", "thickness_mm", "thickness_in"),
+        numbers=_WIDTH | {"thickness_mm": 5, "thickness_in": 1} | _RATING,
+    ),
+    "webbing": _Layout(key=("width_mm", "width_in"), numbers=_WIDTH | _RATING),
+    "wire_rope": _Layout(key=("size_mm", "size_in"), numbers=_SIZE | _RATING),
+}
+# The two columns of a pair are printed apart: ratings by up to 5 % (manila 1/2 in), sizes by up
+# to 11 % (7 mm and 1/4 in), single figures by less than 1 %. More than that is a slip of the pen.
+_RATING_APART_MAX = Fraction(6, 100)
+_SIZE_APART_MAX = Fraction(12, 100)
+_FIGURE_APART_MAX = Fraction(1, 100)
+
+
+def load_tables(folder: Traversable) -> Mapping[str, Table]:
+    """Read and check every table of a folder. Raises FiguresBroken at the first fault."""
+    _, source_cells = _read(folder, "sources", ("source", "name", "edition", "note"))
+    sources = frozenset(cells["source"] for _, cells in source_cells)
+    return {name: _load(folder, name, layout, sources) for name, layout in _LAYOUTS.items()}
+
+
+def _load(folder: Traversable, name: str, layout: _Layout, sources: frozenset[str]) -> Table:
+    columns = (*layout.key, *layout.numbers, *_PROVENANCE)
+    data, lines = _read(folder, name, columns)
+    rows: list[Row] = []
+    seen: dict[tuple[str, ...], int] = {}
+    for line, cells in lines:
+        row = _checked_row(f"{name}.csv", line, cells, layout, sources)
+        key = tuple(cells[column] for column in (*layout.key, "valid_to"))
+        if key in seen:
+            raise FiguresBroken(
+                f"{name}.csv", line, layout.key[0], f"the same key as line {seen[key]}"
+            )
+        seen[key] = line
+        rows.append(row)
+    return Table(name=name, rows=tuple(rows), digest=hashlib.sha256(data).hexdigest())
+
+
+def _read(
+    folder: Traversable, name: str, columns: tuple[str, ...]
+) -> tuple[bytes, list[tuple[int, dict[str, str]]]]:
+    file = f"{name}.csv"
+    try:
+        data = (folder / file).read_bytes()
+        reader = csv.DictReader(io.StringIO(data.decode("utf-8"), newline=""), strict=True)
+        header = reader.fieldnames or []
+        for column in columns:
+            if column not in header:
+                raise FiguresBroken(file, 1, column, "the column is missing")
+        lines = []
+        for cells in reader:
+            for column, cell in cells.items():
+                if column is None or cell is None:
+                    raise FiguresBroken(
+                        file, reader.line_num, column or "after the last", "not a cell per column"
+                    )
+            lines.append((reader.line_num, {column: cells[column].strip() for column in header}))
+    except OSError as error:
+        raise FiguresBroken(file, 0, "all", "the file cannot be read") from error
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise FiguresBroken(file, 0, "all", "the file is not CSV text in UTF-8") from error
+    if not lines:
+        raise FiguresBroken(file, 1, columns[0], "the table holds no row")
+    return data, lines
+
+
+def _checked_row(
+    file: str, line: int, cells: Mapping[str, str], layout: _Layout, sources: frozenset[str]
+) -> Row:
+    for column in (*layout.key, "clause", "edition"):
+        if not cells[column]:
+            raise FiguresBroken(file, line, column, "the cell is blank")
+    if cells["source"] not in sources:
+        raise FiguresBroken(file, line, "source", f"{cells['source']!r} is not in sources.csv")
+    if cells["how_sure"] not in ("read", "second-hand", "memory"):
+        raise FiguresBroken(file, line, "how_sure", "it is not read, second-hand or memory")
+    numbers = {}
+    for column, most in layout.numbers.items():
+        number = _number(cells[column])
+        if number is None or not 0 < number <= most:
+            raise FiguresBroken(
+                file, line, column, f"{cells[column]!r} is not a number above 0 and at most {most}"
+            )
+        numbers[column] = number
+    _check_pairs(file, line, cells, numbers)
+    return Row(
+        cells=cells,
+        numbers=numbers,
+        citation=Citation(
+            source=cells["source"],
+            clause=cells["clause"],
+            edition=cells["edition"],
+            how_sure=cells["how_sure"],
+        ),
+        valid_to=_days(file, line, cells)[1],
+    )
+
+
+def _number(cell: str) -> Fraction | None:
+    """A whole, decimal, fraction or mixed number such as "1 3/4"; None where it is none."""
+    try:
+        return sum((Fraction(part) for part in cell.split(" ")), Fraction(0))
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+def _check_pairs(
+    file: str, line: int, cells: Mapping[str, str], numbers: Mapping[str, Fraction]
+) -> None:
+    """Refuse a metric column that does not fit its neighbour by more than print ever does."""
+    masses, lengths = UNITS[Dimension.MASS], UNITS[Dimension.LENGTH]
+    pairs = [("wll_kg", "wll_lb", masses["lb"], _RATING_APART_MAX)]
+    for what in ("size", "width", "thickness"):
+        pairs.append((f"{what}_mm", f"{what}_in", lengths["in"] / lengths["mm"], _SIZE_APART_MAX))
+    if "unit_us" in cells:
+        units = {**masses, **lengths}
+        us, si = cells["unit_us"], cells["unit_si"]
+        if us != si and not (us in units and si in units):
+            raise FiguresBroken(file, line, "unit_us", f"{us!r} cannot be compared with {si!r}")
+        factor = units[us] / units[si] if us != si else Fraction(1)
+        pairs.append(("value_si", "value_us", factor, _FIGURE_APART_MAX))
+    for metric, us_column, factor, apart_max in pairs:
+        if metric in numbers:
+            expected = numbers[us_column] * factor
+            if abs(numbers[metric] - expected) > expected * apart_max:
+                raise FiguresBroken(
+                    file,
+                    line,
+                    metric,
+                    f"{cells[metric]} does not fit {us_column}, {cells[us_column]}",
+                )
+
+
+def _days(file: str, line: int, cells: Mapping[str, str]) -> tuple[date | None, date | None]:
+    """`valid_from` and `valid_to`; blank is not known and not ended."""
+    days: list[date | None] = []
+    for column in ("valid_from", "valid_to"):
+        try:
+            days.append(date.fromisoformat(cells[column]) if cells[column] else None)
+        except ValueError as error:
+            raise FiguresBroken(
+                file, line, column, f"{cells[column]!r} is no day like 2026-01-31"
+            ) from error
+    first, last = days
+    if first and last and last < first:
+        raise FiguresBroken(file, line, "valid_to", "it is before valid_from")
+    return first, last

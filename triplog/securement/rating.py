@@ -1,0 +1,301 @@
+"""What a tie-down counts: its weakest part, the anchor points among them (49 CFR 393.108(a)).
+
+A marking stands before the table, higher or lower; the table serves gear with no rating marked
+(393.108(b)). Webbing is sold and marked as an assembly, and the table rates the tie-down as a
+whole, so a fitting or tensioner of a strap with no rating of its own is covered by it. A listed
+binder or hook of chain, rope or strapping with no rating has no table: unknown. An anchor point's
+rating is divided equally among the tie-down ends hooked to it; a strap with both ends on one
+anchor hooks it twice. Whatever is unknown is worth nothing at worst and the rest at best.
+"""
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from triplog.securement import figures
+from triplog.securement.finding import Basis, Citation
+from triplog.securement.model import (
+    WEBBING,
+    Anchor,
+    Article,
+    Gear,
+    GearKind,
+    Part,
+    Path,
+    Plan,
+    TieDown,
+)
+from triplog.securement.quantity import Amount, Dimension, Quantity
+
+NO_TIE_DOWN = frozenset({GearKind.FRICTION_MAT, GearKind.BAR})
+ZERO_FORCE = Amount(value=Fraction(0), unit="N", dimension=Dimension.FORCE)
+
+
+class PartName(StrEnum):
+    """The parts of a tie-down that can be the weakest."""
+
+    BODY = "body"
+    TENSIONER = "tensioner"
+    FITTING = "fitting"
+    ANCHOR = "anchor"
+    ATTACHMENT = "attachment"
+
+
+class Standing(StrEnum):
+    """How a part enters the comparison."""
+
+    COUNTED = "counted"
+    COVERED = "covered"  # no rating of its own; the assembly's marking or table value covers it
+    UNKNOWN = "unknown"
+    NOT_LISTED = "not listed"  # the article's own attachment, which the plan does not rate
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRating:
+    """One part: `about` is its gear's, anchor's or article's id, `kind` what it is.
+
+    `amount` is a force; None where `standing` is not *counted*. `shared_by` is the number of
+    tie-down ends that hook an anchor; `amount` is then this end's equal share of `whole`.
+    `asks` is the field of the plan that would tell an unknown rating, empty otherwise.
+    """
+
+    part: PartName
+    about: str
+    kind: str
+    standing: Standing
+    amount: Amount | None
+    basis: Basis
+    citation: Citation | None = None
+    row_id: str | None = None
+    whole: Amount | None = None
+    shared_by: int = 1
+    asks: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssemblyRating:
+    """What one tie-down counts, at both ends of what is unknown.
+
+    `worst` is zero where a part is unknown. `best` None: nothing known limits it. `governing` is
+    the weakest known part. `set_aside`: damaged gear or no tie-down at all, so it counts nothing.
+    """
+
+    tie_down: str
+    worst: Amount
+    best: Amount | None
+    governing: PartRating | None
+    parts: tuple[PartRating, ...]
+    set_aside: bool
+
+    @property
+    def known(self) -> bool:
+        """Whether both ends are the same."""
+        return self.best is not None and self.worst.si == self.best.si
+
+    @property
+    def unknown_parts(self) -> tuple[PartRating, ...]:
+        """The parts whose rating nobody has given and no table holds."""
+        return tuple(part for part in self.parts if part.standing is Standing.UNKNOWN)
+
+
+def is_damaged(gear: Gear | None) -> bool:
+    """Whether damage was found: 393.104(b) bars such gear, so it counts nothing until replaced."""
+    return gear is not None and bool(gear.damage)
+
+
+def counts_as_tie_down(tie_down: TieDown, plan: Plan) -> bool:
+    """Whether the tie-down counts at all: no damage found, and neither a mat nor a bar."""
+    gear = plan.gear_item(tie_down.gear)
+    return not is_damaged(gear) and (gear is None or gear.kind not in NO_TIE_DOWN)
+
+
+def ends_on_anchors(tie_down: TieDown) -> tuple[str | None, ...]:
+    """The anchor ids of the two ends as planned; None where an end's anchor is not known.
+
+    The far end of a direct tie-down is on the article: it is no anchor of the vehicle.
+    """
+    if tie_down.path is Path.DIRECT:
+        return (tie_down.from_anchor,)
+    return (tie_down.from_anchor, tie_down.to)
+
+
+def uses_us_columns(articles: tuple[Article, ...]) -> bool:
+    """Whether table values are taken in lb: the unit the first mass (else length) was given in."""
+    for article in articles:
+        given = article.mass or article.length
+        if given is not None:
+            return given.is_us
+    return True
+
+
+def assembly_rating(tie_down: TieDown, plan: Plan, *, us: bool) -> AssemblyRating:
+    """What the tie-down counts before any credit for its path; table values in lb if `us`."""
+    gear = plan.gear_item(tie_down.gear)
+    parts = (*_gear_parts(tie_down, gear, us=us), *_end_parts(tie_down, plan))
+    amounts = [part for part in parts if part.amount is not None]
+    governing = min(amounts, key=lambda part: part.amount.si if part.amount else 0, default=None)
+    best = governing.amount if governing else None
+    unknown = best is None or any(part.standing is Standing.UNKNOWN for part in parts)
+    worst = ZERO_FORCE if unknown or best is None else best
+    set_aside = not counts_as_tie_down(tie_down, plan)
+    if set_aside:
+        worst = best = ZERO_FORCE
+    return AssemblyRating(
+        tie_down=tie_down.id,
+        worst=worst,
+        best=best,
+        governing=governing,
+        parts=parts,
+        set_aside=set_aside,
+    )
+
+
+def default_rating(gear: Gear) -> figures.DefaultRating | None:
+    """The table value of gear with no rating marked; None where no table has it."""
+    if gear.kind in WEBBING:
+        return figures.webbing_default(gear.width)
+    if gear.kind is GearKind.CHAIN:
+        return figures.chain_default(gear.size, gear.grade)
+    if gear.kind is GearKind.WIRE_ROPE:
+        return figures.wire_rope_default(gear.size)
+    if gear.kind is GearKind.CORDAGE:
+        return figures.cordage_default(gear.material, gear.size)
+    if gear.kind is GearKind.STEEL_STRAPPING:
+        return figures.steel_strapping_default(gear.width, gear.thickness)
+    return None
+
+
+def _gear_parts(tie_down: TieDown, gear: Gear | None, *, us: bool) -> Iterator[PartRating]:
+    if gear is None:
+        yield _unknown(PartName.BODY, tie_down.id, "gear", asks="gear")
+        return
+    body = _body(gear, us=us)
+    yield body
+    parts = [(PartName.FITTING, part) for part in gear.fittings or ()]
+    if gear.tensioner is not None:
+        parts.insert(0, (PartName.TENSIONER, gear.tensioner))
+    for name, part in parts:
+        yield _hardware(name, part, gear, body)
+
+
+def _body(gear: Gear, *, us: bool) -> PartRating:
+    if gear.wll is not None:
+        return _counted(PartName.BODY, gear.id, gear.kind, gear.wll)
+    row = default_rating(gear)
+    if row is None:
+        return _unknown(PartName.BODY, gear.id, gear.kind, asks="wll")
+    return PartRating(
+        part=PartName.BODY,
+        about=gear.id,
+        kind=gear.kind,
+        standing=Standing.COUNTED,
+        amount=row.amount(us=us),
+        basis=Basis.DEFAULT_TABLE,
+        citation=row.citation,
+        row_id=row.row_id,
+    )
+
+
+def _hardware(name: PartName, part: Part, gear: Gear, body: PartRating) -> PartRating:
+    kind = part.kind or name.value
+    if part.wll is not None:
+        return _counted(name, gear.id, kind, part.wll)
+    if gear.kind in WEBBING and body.standing is Standing.COUNTED:
+        return PartRating(
+            part=name,
+            about=gear.id,
+            kind=kind,
+            standing=Standing.COVERED,
+            amount=None,
+            basis=body.basis,
+            citation=body.citation,
+        )
+    field = "fittings" if name is PartName.FITTING else "tensioner"
+    return _unknown(name, gear.id, kind, asks=f"{field}.wll")
+
+
+def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
+    hooks = _hooks(plan)
+    for asks, anchor_id in zip(("from", "to"), ends_on_anchors(tie_down), strict=False):
+        if (anchor := plan.anchor(anchor_id)) is not None:
+            yield _anchor_part(PartName.ANCHOR, anchor, hooks)
+        else:
+            yield _unknown(PartName.ANCHOR, tie_down.id, "anchor point", asks=asks)
+    if tie_down.path is not Path.DIRECT:
+        return
+    # An attachment on the article is an anchor point too (393.5): rated if the plan lists it.
+    if (attachment := plan.anchor(tie_down.to)) is not None:
+        yield _anchor_part(PartName.ATTACHMENT, attachment, hooks)
+    else:
+        yield PartRating(
+            part=PartName.ATTACHMENT,
+            about=tie_down.id,
+            kind=tie_down.to or PartName.ATTACHMENT.value,
+            standing=Standing.NOT_LISTED,
+            amount=None,
+            basis=Basis.UNKNOWN,
+        )
+
+
+def _anchor_part(name: PartName, anchor: Anchor, hooks: Counter[str]) -> PartRating:
+    kind = anchor.kind or "anchor point"
+    shared_by = hooks[anchor.id]
+    if anchor.wll is None:
+        return _unknown(name, anchor.id, kind, asks="wll", shared_by=shared_by)
+    return _counted(name, anchor.id, kind, anchor.wll, shared_by=shared_by)
+
+
+def _hooks(plan: Plan) -> Counter[str]:
+    """How many tie-down ends are hooked to each anchor, in use or set aside alike."""
+    ends = ((tie_down.from_anchor, tie_down.to) for tie_down in plan.tie_downs)
+    return Counter(anchor_id for pair in ends for anchor_id in pair if anchor_id is not None)
+
+
+def _counted(
+    name: PartName, about: str, kind: str, marked: Quantity, *, shared_by: int = 1
+) -> PartRating:
+    share = Amount(value=marked.value / shared_by, unit=marked.unit, dimension=marked.dimension)
+    return PartRating(
+        part=name,
+        about=about,
+        kind=kind,
+        standing=Standing.COUNTED,
+        amount=marked if shared_by == 1 else share,
+        basis=Basis.MARKED,
+        whole=marked,
+        shared_by=shared_by,
+    )
+
+
+def _unknown(name: PartName, about: str, kind: str, *, asks: str, shared_by: int = 1) -> PartRating:
+    return PartRating(
+        part=name,
+        about=about,
+        kind=kind,
+        standing=Standing.UNKNOWN,
+        asks=asks,
+        amount=None,
+        basis=Basis.UNKNOWN,
+        shared_by=shared_by,
+    )
+
+
+def mat_resistance(mass: Amount, mat: Gear) -> Amount:
+    """The horizontal force a friction mat resists: as marked, else half the weight on it.
+
+    49 CFR 393.108(g); the whole mass is taken to rest on the mat.
+    """
+    assert mat.kind is GearKind.FRICTION_MAT
+    if mat.wll is not None:
+        return mat.wll
+    share = figures.figure("friction-mat-share").value_us
+    return weight_of(mass, share)
+
+
+def weight_of(mass: Amount, share: Fraction = Fraction(1)) -> Amount:
+    """A share of the weight of a mass, as a force in the unit the mass was given in."""
+    unit = "kg" if mass.unit == "g" else mass.unit
+    value = mass.in_unit(unit).value * share
+    return Amount(value=value, unit=unit, dimension=Dimension.FORCE)
