@@ -31,7 +31,7 @@ from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any, BinaryIO, Protocol
+from typing import IO, Any, Protocol
 
 _MIN_PYTHON = (3, 11)
 if sys.version_info[:2] < _MIN_PYTHON:
@@ -48,9 +48,24 @@ _TAG_FILES = ("bag-info.txt", "bagit.txt", "manifest-sha256.txt")
 _TAG_MANIFEST = "tagmanifest-sha256.txt"
 
 _FIELDS = (
-    "device", "seq", "prev", "trip_prev", "kind", "v", "event_time", "event_offset_min",
-    "entry_time", "clock", "by", "via", "trip", "body", "private", "follows", "idem",
-)  # fmt: skip
+    "device",
+    "seq",
+    "prev",
+    "trip_prev",
+    "kind",
+    "v",
+    "event_time",
+    "event_offset_min",
+    "entry_time",
+    "clock",
+    "by",
+    "via",
+    "trip",
+    "body",
+    "private",
+    "follows",
+    "idem",
+)
 _HASH = re.compile(r"[0-9a-f]{64}")
 _SALT = re.compile(r"[0-9a-f]{32}")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z", re.ASCII)
@@ -191,7 +206,7 @@ class _Bag(Protocol):
 
     sizes: dict[str, int]
 
-    def open(self, name: str) -> BinaryIO: ...
+    def open(self, name: str) -> IO[bytes]: ...
 
     def close(self) -> None: ...
 
@@ -220,7 +235,7 @@ class _Folder:
                 "Name the folder that holds bagit.txt."
             )
 
-    def open(self, name: str) -> BinaryIO:
+    def open(self, name: str) -> IO[bytes]:
         return (self._base / name).open("rb")
 
     def close(self) -> None:
@@ -259,6 +274,11 @@ class _Archive:
             if info.flag_bits & 0x1:
                 raise UnreadableBundle(
                     f"{name} in the archive is encrypted: ask for a bundle without a password."
+                )
+            if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+                raise UnreadableBundle(
+                    f"{name} in the archive is packed in a way this checker does not read: "
+                    "unpack the archive and name the folder."
                 )
             if name.endswith("/") and not _leads_outside(name[:-1]):
                 continue
@@ -304,13 +324,13 @@ class _Archive:
             )
         return bases[0]
 
-    def open(self, name: str) -> BinaryIO:
+    def open(self, name: str) -> IO[bytes]:
         info = self._infos[name]
         if hasattr(info, "CRC"):
             # Without the archive's own checksum an altered file is read to its end, so that we
             # can say which entry was altered; the SHA-256 of the manifest is the judge.
             del info.CRC
-        return self._zip.open(info)  # type: ignore[return-value]
+        return self._zip.open(info)
 
     def close(self) -> None:
         self._zip.close()
@@ -699,3 +719,967 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
             except ValueError:
                 continue  # reported when the line itself was checked
     return found
+
+
+# --- The trail: entries against each other ---------------------------------------------------
+
+
+@dataclass(slots=True, kw_only=True)
+class _Broken:
+    """A link that does not fit the entry that stands before it here, to be explained at the end.
+
+    `before` is that entry's number, None if there is none; `unread` is how many lines between
+    them could not be read.
+    """
+
+    seq: int
+    wanted: str
+    before: int | None
+    unread: int
+
+
+@dataclass(slots=True, kw_only=True)
+class _Gap:
+    """Numbers of a device that have not been met yet, both ends included."""
+
+    low: int
+    high: int
+    unread: int
+
+
+@dataclass(slots=True)
+class _Chain:
+    """What is kept of one device's entries while they stream by.
+
+    `twins` are the hashes met under the last number: more than one means a fork there. The
+    `trip_` fields are used in a trip bundle, for the entries of its trip.
+    """
+
+    device: str
+    last: int | None = None
+    twins: set[str] = field(default_factory=set)
+    entries: int = 0
+    trip_last: int | None = None
+    trip_twins: set[str] = field(default_factory=set)
+    trip_entries: int = 0
+    gaps: list[_Gap] = field(default_factory=list)
+    links: list[_Broken] = field(default_factory=list)
+    trip_links: list[_Broken] = field(default_factory=list)
+    moved: bool = False
+    damaged: bool = False
+    altered: set[int] = field(default_factory=set)
+    added: set[int] = field(default_factory=set)
+    event_time_max: datetime | None = None
+    before: _Entry | None = None
+
+    def where(self, seq: int) -> str:
+        return f"device {self.device} entry {seq}"
+
+    def gap_of(self, seq: int) -> _Gap | None:
+        return next((gap for gap in self.gaps if gap.low <= seq <= gap.high), None)
+
+    def fill(self, gap: _Gap, seq: int) -> None:
+        self.gaps.remove(gap)
+        for low, high in ((gap.low, seq - 1), (seq + 1, gap.high)):
+            if low <= high:
+                self.gaps.append(_Gap(low=low, high=high, unread=gap.unread))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pointer:
+    """A reference to an entry that may stand anywhere: a correction, or a recorded trip head.
+
+    `device` is the device whose trip head is recorded, None for a correction.
+    """
+
+    where: str
+    kind: str
+    wanted: str
+    device: str | None
+    beside: bool
+
+
+class _Trail:
+    """The entries of a bundle: order, links, times, references, openings."""
+
+    def __init__(
+        self, bag: _Bag, card: _Card | None, outside: Iterable[OutsideHead], finds: _Finds
+    ) -> None:
+        self._bag = bag
+        self._card = card
+        self._finds = finds
+        self._is_trip = card is not None and card.scope == "trip"
+        self._outside = {(head.device, head.seq): head.hash for head in outside}
+        self._outside_met: set[tuple[str, int]] = set()
+        self._openings = _Openings(bag, finds)
+        self._chains: dict[str, _Chain] = {}
+        self._trip_last: dict[tuple[str, str], str] = {}
+        self._pointers: list[_Pointer] = []
+        self._missing_heads: list[_Pointer] = []
+        self._beside_met: set[str] = set()
+        self._strays: list[str] = []
+        self._unread = 0
+        self.invented = card is not None and card.invented
+
+    def check(self) -> None:
+        """Read every entry once, then look up what could not be settled on the way."""
+        if _ENTRIES not in self._bag.sizes:
+            self._finds.problem(
+                "file-missing", f"file {_ENTRIES}", "The log itself is not in this bundle."
+            )
+        counts = self._finds.counts
+        for number, line in _lines(self._bag, _ENTRIES):
+            entry = self._read(number, line)
+            if entry is None:
+                self._unread += 1
+                counts["lines_unread"] += 1
+                continue
+            counts["entries"] += 1
+            self._place(entry)
+            self._unread = 0
+        if not counts["entries"]:
+            self._finds.problem(
+                "no-entries", f"file {_ENTRIES}", "There is no entry: this bundle shows nothing."
+            )
+        counts["devices"] = len(self._chains)
+        self._settle_pointers()
+        self._openings.settle()
+        self._conclude()
+
+    def heads(self) -> tuple[str, ...]:
+        """The last entry of each device as it is here, as DEVICE:SEQ:HASH."""
+        lasts = [
+            (device, chain.trip_last, chain.trip_twins)
+            if self._is_trip
+            else (device, chain.last, chain.twins)
+            for device, chain in sorted(self._chains.items())
+        ]
+        return tuple(
+            f"{device}:{seq}:{digest}"
+            for device, seq, twins in lasts
+            if seq is not None
+            for digest in sorted(twins)
+        )
+
+    def _read(self, number: int, line: bytes) -> _Entry | None:
+        where = f"{_ENTRIES} line {number}"
+        try:
+            value, why = _parsed(line)
+        except ValueError as error:
+            self._finds.problem(
+                "not-canonical", where, f"This line is no entry that can be read ({error})."
+            )
+            return None
+        if why is not None:
+            self._finds.problem(
+                "not-canonical", where, f"These are not the bytes of a stored entry: {why}."
+            )
+        try:
+            return _entry(value, _digest(line))
+        except ValueError as error:
+            self._finds.problem("entry-malformed", where, f"This is no whole entry: {error}.")
+            return None
+
+    def _place(self, entry: _Entry) -> None:
+        chain = self._chains.setdefault(entry.device, _Chain(entry.device))
+        self.invented = self.invented or entry.clock_source == "demo"
+        self._openings.check(entry)
+        self._compare_outside(entry)
+        self._note_delay(chain, entry)
+        if self._card is None:
+            return
+        of_trip = self._is_trip and entry.trip == self._card.trip
+        if self._order(chain, entry):
+            chain.entries += 1
+            self._note_clock(chain, entry)
+            if not self._is_trip:
+                self._store_trip_link(chain, entry)
+            elif of_trip:
+                self._trip_link(chain, entry)
+        if self._is_trip and not of_trip:
+            self._note_beside(entry)
+        self._point(entry, beside=self._is_trip and not of_trip)
+
+    # Order and links
+
+    def _order(self, chain: _Chain, entry: _Entry) -> bool:
+        """Place the entry in its device's row; False if another one has its number already."""
+        expected = 0 if chain.last is None else chain.last + 1
+        if entry.seq < expected:
+            return self._out_of_order(chain, entry)
+        if entry.seq > expected:
+            self._open_gap(chain, expected, entry.seq - 1)
+        elif entry.prev not in chain.twins and (entry.prev or chain.last is not None):
+            self._break(chain.links, entry.seq, entry.prev, chain.last, entry.where)
+        elif len(chain.twins) > 1:
+            self._finds.note(
+                "fork-goes-on",
+                entry.where,
+                f"Of the entries numbered {chain.last} the chain goes on from {entry.prev}.",
+            )
+        if entry.seq > expected and not self._is_trip:
+            self._break(chain.links, entry.seq, entry.prev, chain.last, entry.where)
+        chain.last = entry.seq
+        chain.twins = {entry.hash}
+        return True
+
+    def _out_of_order(self, chain: _Chain, entry: _Entry) -> bool:
+        gap = chain.gap_of(entry.seq)
+        if gap is None:
+            same = entry.seq == chain.last and entry.hash in chain.twins
+            self._finds.problem(
+                "entry-doubled",
+                entry.where,
+                "This entry stands here twice."
+                if same
+                else "Another entry of this device has the same number: "
+                "two histories were written, or one of them was put in.",
+            )
+            if entry.seq == chain.last:
+                chain.twins.add(entry.hash)
+            if entry.seq == chain.trip_last:
+                chain.trip_twins.add(entry.hash)
+            return False
+        chain.fill(gap, entry.seq)
+        chain.moved = True
+        self._finds.problem(
+            "entries-reordered",
+            entry.where,
+            f"It stands behind entry {chain.last} of the same device: the order was changed.",
+        )
+        if not self._is_trip and entry.prev is not None:
+            self._break(chain.links, entry.seq, entry.prev, entry.seq - 1, entry.where)
+        return True
+
+    def _open_gap(self, chain: _Chain, low: int, high: int) -> None:
+        if len(chain.gaps) < _GAPS_MAX:
+            chain.gaps.append(_Gap(low=low, high=high, unread=self._unread))
+        else:
+            self._too_many(chain.where(low))
+
+    def _break(
+        self,
+        links: list[_Broken],
+        seq: int,
+        wanted: str | None,
+        before: int | None,
+        where: str,
+    ) -> None:
+        if wanted is None:
+            self._finds.problem(
+                "link-wrong", where, "It says that it is the first of its chain, and is not."
+            )
+        elif len(links) < _LOOKED_UP_AT_ONCE:
+            links.append(_Broken(seq=seq, wanted=wanted, before=before, unread=self._unread))
+        else:
+            self._too_many(where)
+
+    def _too_many(self, where: str) -> None:
+        self._finds.problem(
+            "too-many-faults", where, "More is broken here than this checker explains one by one."
+        )
+
+    def _trip_link(self, chain: _Chain, entry: _Entry) -> None:
+        chain.trip_entries += 1
+        fits = entry.trip_prev in chain.trip_twins or (
+            entry.trip_prev is None and chain.trip_last is None
+        )
+        moved = chain.trip_last is not None and entry.seq < chain.trip_last
+        if not fits and not (moved and entry.trip_prev is None):
+            self._break(chain.trip_links, entry.seq, entry.trip_prev, chain.trip_last, entry.where)
+        if not moved:
+            chain.trip_last = entry.seq
+            chain.trip_twins = {entry.hash}
+
+    def _store_trip_link(self, chain: _Chain, entry: _Entry) -> None:
+        if entry.trip is None:
+            return
+        key = (entry.device, entry.trip)
+        if entry.trip_prev != self._trip_last.get(key) and len(chain.trip_links) < _LISTED_MAX:
+            chain.trip_links.append(
+                _Broken(seq=entry.seq, wanted=entry.trip_prev or "", before=None, unread=0)
+            )
+        self._trip_last[key] = entry.hash
+
+    def _note_beside(self, entry: _Entry) -> None:
+        assert self._card is not None
+        self._finds.counts["beside"] += 1
+        if entry.hash in self._card.beside:
+            self._beside_met.add(entry.hash)
+        elif len(self._strays) < _LOOKED_UP_AT_ONCE:
+            self._strays.append(entry.where)
+        else:
+            self._too_many(entry.where)
+
+    def _compare_outside(self, entry: _Entry) -> None:
+        held = self._outside.get((entry.device, entry.seq))
+        if held is None:
+            return
+        self._finds.counts["outside_heads_compared"] += 1
+        self._outside_met.add((entry.device, entry.seq))
+        if held != entry.hash:
+            self._finds.problem(
+                "outside-head-differs",
+                entry.where,
+                f"The head held outside says {held}, this entry gives {entry.hash}: this is not "
+                "the entry it was then, or not the history it stood in.",
+            )
+
+    # Times
+
+    def _note_delay(self, chain: _Chain, entry: _Entry) -> None:
+        delay = entry.entry_time - entry.event_time
+        latest = chain.event_time_max
+        if delay > _LATE:
+            is_back_dated = (
+                entry.follows is None and latest is not None and entry.event_time < latest - _LATE
+            )
+            self._finds.counts["back_dated" if is_back_dated else "late"] += 1
+            self._finds.note(
+                "back-dated" if is_back_dated else "late",
+                entry.where,
+                f"{entry.kind} of {_shown(entry.event_time)} was written down {_span(delay)} "
+                f"later{', when later things had already been written down' * is_back_dated}.",
+            )
+        elif delay < timedelta(0):
+            self._finds.note(
+                "ahead",
+                entry.where,
+                f"{entry.kind} is dated {_span(-delay)} after it was written down.",
+            )
+        if latest is None or entry.event_time > latest:
+            chain.event_time_max = entry.event_time
+
+    def _note_clock(self, chain: _Chain, entry: _Entry) -> None:
+        before = chain.before
+        if before is not None and entry.seq < before.seq:
+            return
+        chain.before = entry
+        if before is None:
+            return
+        passed = entry.entry_time - before.entry_time
+        if passed < timedelta(0):
+            self._finds.note(
+                "clock-back",
+                entry.where,
+                f"The machine's clock stood {_span(-passed)} earlier than at entry {before.seq}, "
+                "which was written before.",
+            )
+        elif (
+            entry.boot is not None
+            and entry.boot == before.boot
+            and entry.boot_ms is not None
+            and before.boot_ms is not None
+        ):
+            step = passed - timedelta(milliseconds=entry.boot_ms - before.boot_ms)
+            if abs(step) > _CLOCK_STEP:
+                self._finds.note(
+                    "clock-stepped",
+                    entry.where,
+                    f"Since entry {before.seq} the clock moved {_span(abs(step))} "
+                    f"{'more' if step > timedelta(0) else 'less'} than the machine's own counter.",
+                )
+
+    # References
+
+    def _point(self, entry: _Entry, *, beside: bool) -> None:
+        if entry.follows is not None:
+            self._pointers.append(
+                _Pointer(
+                    where=entry.where,
+                    kind=entry.kind,
+                    wanted=entry.follows,
+                    device=None,
+                    beside=beside,
+                )
+            )
+        for device, digest in entry.trip_heads.items():
+            # An entry's own link is checked already; in a hand-over it is the usual head.
+            is_own_link = device == entry.device and digest == entry.trip_prev
+            if not beside and not is_own_link:
+                self._pointers.append(
+                    _Pointer(
+                        where=entry.where,
+                        kind=entry.kind,
+                        wanted=digest,
+                        device=device,
+                        beside=False,
+                    )
+                )
+        if len(self._pointers) >= _LOOKED_UP_AT_ONCE:
+            self._settle_pointers()
+
+    def _settle_pointers(self) -> None:
+        pointers, self._pointers = self._pointers, []
+        found = _look_up(self._bag, {pointer.wanted for pointer in pointers})
+        for pointer in pointers:
+            target = found.get(pointer.wanted)
+            if pointer.device is None:
+                self._settle_follows(pointer, target)
+            elif target is None:
+                self._missing_heads.append(pointer)
+            elif target.device != pointer.device:
+                self._finds.problem(
+                    "link-wrong",
+                    pointer.where,
+                    f"It records a head of device {pointer.device} that is one of "
+                    f"device {target.device}.",
+                )
+
+    def _settle_follows(self, pointer: _Pointer, target: _Entry | None) -> None:
+        if target is None:
+            say = self._finds.note if pointer.beside else self._finds.problem
+            say(
+                "follows-missing",
+                pointer.where,
+                f"This {pointer.kind} follows an entry that is not here ({pointer.wanted}).",
+            )
+        elif pointer.kind in (target.kind, "entry_withdrawn"):
+            self._finds.counts["corrections"] += 1
+            verb = "replaces" if pointer.kind == target.kind else "takes back"
+            self._finds.note(
+                "correction",
+                pointer.where,
+                f"This {pointer.kind} {verb} entry {target.seq} of device {target.device}, "
+                f"the {target.kind} of {_shown(target.event_time)}; both stand.",
+            )
+
+    # The end
+
+    def _conclude(self) -> None:
+        if self._card is None:
+            return
+        for device in sorted(set(self._card.heads) | set(self._chains)):
+            chain = self._chains.get(device) or _Chain(device)
+            head = self._card.heads.get(device)
+            self._conclude_head(chain, head)
+            found = _look_up(self._bag, {link.wanted for link in (*chain.links, *chain.trip_links)})
+            # From the end: an entry known to be altered is no witness against the one before.
+            if self._is_trip:
+                for link in sorted(chain.trip_links, key=lambda link: -link.seq):
+                    self._explain_trip_link(chain, head, link, found.get(link.wanted))
+            for link in sorted(chain.links, key=lambda link: -link.seq):
+                self._explain_link(chain, link, found.get(link.wanted))
+            if not self._is_trip:
+                self._explain_gaps(chain)
+                self._explain_store_trip_links(chain)
+            self._conclude_count(chain, head)
+        self._conclude_beside()
+        self._conclude_recorded_heads()
+        self._conclude_outside()
+
+    def _damage(self, chain: _Chain, code: str, where: str, sentence: str) -> None:
+        chain.damaged = True
+        self._finds.problem(code, where, sentence)
+
+    def _alter(self, chain: _Chain, seq: int, sentence: str) -> None:
+        chain.altered.add(seq)
+        self._damage(chain, "entry-altered", chain.where(seq), sentence)
+
+    def _conclude_head(self, chain: _Chain, head: _Head | None) -> None:
+        last, twins = (
+            (chain.trip_last, chain.trip_twins) if self._is_trip else (chain.last, chain.twins)
+        )
+        where = f"device {chain.device}"
+        if head is None:
+            if last is not None:
+                self._damage(chain, "entry-added", where, f"{_CARD} names no chain of this device.")
+        elif last is None:
+            self._damage(
+                chain,
+                "tail-cut",
+                where,
+                f"{_CARD} says that its chain reaches entry {head.seq}; nothing of it is here.",
+            )
+        elif last < head.seq:
+            self._damage(
+                chain,
+                "tail-cut",
+                where,
+                f"{_CARD} says that its chain reaches entry {head.seq}; "
+                f"here it ends with entry {last}.",
+            )
+        elif last > head.seq:
+            self._damage(
+                chain,
+                "entry-added",
+                chain.where(last),
+                f"{_CARD} says that the chain ends with entry {head.seq}.",
+            )
+        elif head.hash not in twins:
+            self._alter(
+                chain, last, f"Its bytes do not give the fingerprint that {_CARD} states for it."
+            )
+
+    def _explain_link(self, chain: _Chain, link: _Broken, target: _Entry | None) -> None:
+        before = link.seq - 1
+        if target is not None:
+            if (target.device, target.seq) != (chain.device, before):
+                self._damage(
+                    chain,
+                    "link-wrong",
+                    chain.where(link.seq),
+                    f"It is linked to entry {target.seq} of device {target.device} "
+                    f"instead of entry {before}.",
+                )
+        elif before < 0:
+            self._damage(
+                chain,
+                "link-wrong",
+                chain.where(link.seq),
+                "It has number 0 and names an entry before it.",
+            )
+        elif chain.gap_of(before) is None and before not in chain.added:
+            self._accuse(chain, before, link.seq)
+
+    def _accuse(self, chain: _Chain, before: int, seq: int) -> None:
+        """The bytes of `before` do not fit what `seq` recorded of them."""
+        if seq in chain.altered:
+            self._damage(
+                chain,
+                "link-broken",
+                chain.where(seq),
+                f"What it says of entry {before} does not fit. As it was altered itself, "
+                f"entry {before} may be as it was, or altered too.",
+            )
+        else:
+            self._alter(
+                chain,
+                before,
+                f"Its bytes do not give the fingerprint that entry {seq} recorded of it: "
+                "it was changed after it was written.",
+            )
+
+    def _explain_gaps(self, chain: _Chain) -> None:
+        for gap in chain.gaps:
+            one = gap.low == gap.high
+            which = f"entry {gap.low}" if one else f"entries {gap.low} to {gap.high}"
+            where = f"device {chain.device} {which}"
+            if gap.unread == gap.high - gap.low + 1:
+                self._damage(
+                    chain, "entry-altered", where, "What stands in its place cannot be read."
+                )
+            else:
+                self._damage(
+                    chain,
+                    "entry-removed",
+                    where,
+                    f"The chain goes from entry {gap.low - 1} to entry {gap.high + 1}: what was "
+                    "between them is not here."
+                    if gap.low
+                    else f"The chain begins with entry {gap.high + 1}: its beginning is not here.",
+                )
+
+    def _explain_trip_link(
+        self, chain: _Chain, head: _Head | None, link: _Broken, target: _Entry | None
+    ) -> None:
+        before = link.before
+        between = f"device {chain.device} between entries {before} and {link.seq}"
+        is_own = target is not None and (target.device, target.trip) == (
+            chain.device,
+            self._card.trip if self._card else None,
+        )
+        if target is not None:
+            if is_own and chain.moved:
+                return
+            if is_own and before is not None and target.seq < before:
+                chain.added.add(before)
+                self._damage(
+                    chain,
+                    "entry-added",
+                    chain.where(before),
+                    f"Entry {link.seq} follows directly on entry {target.seq}: "
+                    "this one was put in between.",
+                )
+            else:
+                self._damage(
+                    chain, "link-wrong", chain.where(link.seq), "It is linked to a wrong entry."
+                )
+        elif before is None:
+            self._damage(
+                chain,
+                "entry-removed",
+                f"device {chain.device} before entry {link.seq}",
+                "It names an entry of this trip before it, which is not here.",
+            )
+        elif link.unread:
+            self._damage(chain, "entry-altered", between, "What stands there cannot be read.")
+        elif link.seq in chain.altered or before + 1 == link.seq:
+            self._accuse(chain, before, link.seq)
+        elif head is not None and chain.trip_entries < head.entries:
+            self._damage(
+                chain,
+                "entry-removed",
+                between,
+                f"Entry {link.seq} names another entry before it than entry {before}, and this "
+                f"device has {chain.trip_entries} entries of the trip here instead of "
+                f"{head.entries}.",
+            )
+        else:
+            self._accuse(chain, before, link.seq)
+
+    def _explain_store_trip_links(self, chain: _Chain) -> None:
+        # Where the chain itself is broken, a trip's links break with it and say nothing new.
+        if chain.damaged or chain.moved:
+            return
+        for link in chain.trip_links:
+            self._damage(
+                chain,
+                "link-wrong",
+                chain.where(link.seq),
+                "It is not linked to the entry before it of the same trip.",
+            )
+
+    def _conclude_count(self, chain: _Chain, head: _Head | None) -> None:
+        entries = chain.trip_entries if self._is_trip else chain.entries
+        if head is not None and entries != head.entries and not chain.damaged and not chain.moved:
+            self._damage(
+                chain,
+                "count-wrong",
+                f"device {chain.device}",
+                f"{_CARD} states {head.entries} entries; there are {entries}.",
+            )
+
+    def _conclude_beside(self) -> None:
+        assert self._card is not None
+        missing = sorted(self._card.beside - self._beside_met)
+        for where in self._strays:
+            if missing:
+                missing.pop()
+                self._finds.problem(
+                    "entry-altered",
+                    where,
+                    f"Its bytes give none of the fingerprints that {_CARD} lists for entries "
+                    "beside the trip, and one of those is missing.",
+                )
+            else:
+                self._finds.problem(
+                    "entry-added", where, f"It is not of this trip, and {_CARD} does not list it."
+                )
+        for digest in missing:
+            self._finds.problem(
+                "entry-removed",
+                f"beside the trip, {digest}",
+                f"{_CARD} lists this entry, and it is not here.",
+            )
+
+    def _conclude_recorded_heads(self) -> None:
+        for pointer in self._missing_heads:
+            chain = self._chains.get(pointer.device or "")
+            is_cut = chain is None or not (chain.damaged or chain.moved)
+            self._finds.problem(
+                "tail-cut" if is_cut else "recorded-head-missing",
+                f"device {pointer.device}, recorded by {pointer.where}",
+                f"This {pointer.kind} recorded that device {pointer.device} had reached "
+                f"{pointer.wanted} on the trip; no such entry is here.",
+            )
+
+    def _conclude_outside(self) -> None:
+        for device, seq in sorted(set(self._outside) - self._outside_met):
+            chain = self._chains.get(device)
+            where = f"device {device} entry {seq}, head from outside"
+            if self._is_trip:
+                self._finds.note(
+                    "head-not-comparable",
+                    where,
+                    "This entry is not in this bundle, and the bundle of one trip need not hold "
+                    "it. Compare it with a bundle of the whole store, or give a head of the trip.",
+                )
+            elif chain is None or chain.last is None or chain.last < seq:
+                self._finds.problem(
+                    "tail-cut", where, "The chain here does not reach this entry any more."
+                )
+            else:
+                self._finds.problem("outside-head-missing", where, "This entry is not here.")
+
+
+# --- Openings of private fields --------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Opening:
+    """What a commitment was made from, for one field of the entry with the hash `entry`."""
+
+    line: int
+    entry: str
+    field: str
+    salt: str
+    value: Any
+
+    @property
+    def where(self) -> str:
+        return f"{_OPENINGS} line {self.line}"
+
+
+class _Openings:
+    """Compares openings with the entries as they stream by.
+
+    FORMAT.md asks for openings in the order of their entries; what comes out of order is looked
+    up at the end.
+    """
+
+    def __init__(self, bag: _Bag, finds: _Finds) -> None:
+        self._bag = bag
+        self._finds = finds
+        self._source = self._read()
+        self._next = next(self._source, None)
+
+    def check(self, entry: _Entry) -> None:
+        self._finds.counts["private_fields"] += len(entry.private)
+        opened: set[str] = set()
+        while self._next is not None and self._next.entry == entry.hash:
+            self._compare(self._next, entry, opened)
+            self._next = next(self._source, None)
+
+    def settle(self) -> None:
+        """Look up the openings that no entry has taken so far."""
+        opened: dict[str, set[str]] = {}
+        while self._next is not None:
+            batch: list[_Opening] = []
+            while self._next is not None and len(batch) < _LOOKED_UP_AT_ONCE:
+                batch.append(self._next)
+                self._next = next(self._source, None)
+            found = _look_up(self._bag, {opening.entry for opening in batch})
+            for opening in batch:
+                entry = found.get(opening.entry)
+                if entry is None:
+                    self._finds.problem(
+                        "opening-stray",
+                        opening.where,
+                        f"It opens a field of an entry that is not here ({opening.entry}).",
+                    )
+                else:
+                    self._compare(opening, entry, opened.setdefault(entry.hash, set()))
+
+    def _read(self) -> Iterator[_Opening]:
+        for number, line in _lines(self._bag, _OPENINGS):
+            try:
+                data = _parsed(line)[0]
+                if not isinstance(data["field"], str) or not _SALT.fullmatch(data["salt"]):
+                    raise ValueError("no field, or no salt of 32 hex digits")
+                yield _Opening(
+                    line=number,
+                    entry=_need_hash(data["entry"]),
+                    field=data["field"],
+                    salt=data["salt"],
+                    value=data["value"],
+                )
+            except (ValueError, KeyError, TypeError) as error:
+                self._finds.problem(
+                    "opening-malformed", f"{_OPENINGS} line {number}", f"It is unreadable: {error}."
+                )
+
+    def _compare(self, opening: _Opening, entry: _Entry, opened: set[str]) -> None:
+        commitment = hashlib.sha256(
+            canonical_bytes([opening.salt, opening.field, opening.value])
+        ).hexdigest()
+        if entry.private.get(opening.field) != commitment:
+            self._finds.problem(
+                "opening-wrong",
+                opening.where,
+                f"What it gives for {opening.field!r} of entry {entry.seq} of device "
+                f"{entry.device} is not what was written down.",
+            )
+        elif opening.field in opened:
+            self._finds.problem("opening-doubled", opening.where, "This field is opened twice.")
+        else:
+            opened.add(opening.field)
+            self._finds.counts["opened"] += 1
+
+
+# --- The whole check -------------------------------------------------------------------------
+
+
+def verify(
+    path: str | Path, heads: Iterable[OutsideHead] = (), trip_heads: Iterable[str] = ()
+) -> Report:
+    """Check the bundle at `path`, a folder or a .zip, against itself and against outside heads.
+
+    `trip_heads` are hashes of entries that must be in the bundle. Raises `UnreadableBundle` if
+    there is nothing that can be checked.
+    """
+    finds = _Finds()
+    heads, trip_heads = tuple(heads), tuple(trip_heads)
+    try:
+        with closing(_open_bag(Path(path), finds)) as bag:
+            _check_bag(bag, finds)
+            card = _read_card(bag, finds)
+            trail = _Trail(bag, card, heads, finds)
+            trail.check()
+            _compare_trip_heads(bag, trip_heads, finds)
+    except OSError as error:
+        raise UnreadableBundle(
+            f"{path} cannot be read ({error.strerror or error}): look at the medium and the "
+            "rights, and try again."
+        ) from error
+    counts = finds.counts
+    counts["withheld"] = counts["private_fields"] - counts["opened"]
+    return Report(
+        scope=card.scope if card else None,
+        trip=card.trip if card else None,
+        invented=trail.invented,
+        problems=finds.problems(),
+        notes=finds.notes(),
+        counts=dict(sorted(counts.items())),
+        heads=trail.heads(),
+        limits=tuple(_limits(card, counts)),
+    )
+
+
+def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -> None:
+    found = _look_up(bag, set(trip_heads))
+    for digest in trip_heads:
+        if digest in found:
+            finds.counts["outside_heads_compared"] += 1
+        else:
+            finds.problem(
+                "outside-head-missing",
+                f"head from outside {digest}",
+                "No entry here has this fingerprint: the entry it was taken from was altered or "
+                "removed, or belongs to something else.",
+            )
+
+
+def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
+    yield (
+        "The log is tamper-evident: a change shows against a fingerprint held elsewhere. "
+        "Nothing in it stops anybody from making the change."
+    )
+    if counts["outside_heads_compared"]:
+        yield (
+            "What matches a head from outside was not changed since that head left. "
+            "Entries after it rest on this bundle alone."
+        )
+    else:
+        yield (
+            "No head from outside was compared. Whoever holds the machine could have written the "
+            "whole log anew before this bundle was made, and nothing in here would show it."
+        )
+    if card is not None and card.scope == "trip":
+        yield (
+            "This is one trip. What else the devices recorded is not here, and what was recorded "
+            "after the last entry here cannot be seen."
+        )
+    if counts["withheld"]:
+        yield (
+            f"{counts['withheld']} private fields are withheld or were destroyed. "
+            "What they say is not known, and may matter."
+        )
+    yield (
+        "Whether an entry is true, whether anybody looked at the load, and what was never "
+        "entered, no check of a file can tell."
+    )
+
+
+def _shown(moment: datetime) -> str:
+    return f"{moment:%Y-%m-%d %H:%M:%S} UTC"
+
+
+def _span(span: timedelta) -> str:
+    minutes = int(span.total_seconds()) // 60
+    if minutes < 1:
+        return f"{int(span.total_seconds())} s"
+    if minutes < 60:
+        return f"{minutes} min"
+    return f"{minutes // 60} h {minutes % 60} min"
+
+
+# --- On a terminal ---------------------------------------------------------------------------
+
+
+def as_text(report: Report) -> str:
+    """The report as lines for people."""
+    counts = report.counts
+    lines = []
+    if report.invented:
+        lines += ["INVENTED   This bundle holds invented demonstration data.", ""]
+    what = {"trip": f"one trip, {report.trip}", "store": "a whole store"}
+    lines += [
+        f"bundle     {what.get(report.scope or '', 'does not say what it holds')}",
+        f"read       {counts.get('files', 0)} files, {counts.get('entries', 0)} entries of "
+        f"{counts.get('devices', 0)} devices, {counts.get('opened', 0)} of "
+        f"{counts.get('private_fields', 0)} private fields opened",
+        f"outcome    {_outcome(report)}",
+    ]
+    for title, remarks in (("Does not match", report.problems), ("To look at", report.notes)):
+        if remarks:
+            lines += ["", title]
+        for remark in remarks:
+            lines += [f"  {remark.code}: {remark.where}", f"      {remark.sentence}"]
+    lines += ["", "What this check cannot know", *(f"  {limit}" for limit in report.limits)]
+    lines += ["", "Last entries found (to note down, or to compare with what you hold)"]
+    lines += [f"  {head}" for head in report.heads] or ["  none"]
+    # A log can hold any text: what would steer a terminal is shown as its code.
+    return "".join(
+        char if char.isprintable() or char == "\n" else f"U+{ord(char):04X}"
+        for char in "\n".join((*lines, ""))
+    )
+
+
+def _outcome(report: Report) -> str:
+    if report.matches:
+        return "everything that can be compared matches"
+    count = len(report.problems)
+    return f"{count} {'thing does' if count == 1 else 'things do'} not match"
+
+
+def outside_head(text: str) -> OutsideHead:
+    """The head that DEVICE:SEQ:HASH names; raises ValueError if it is written otherwise."""
+    device, _, rest = text.partition(":")
+    seq, _, digest = rest.partition(":")
+    if not device or not re.fullmatch("[0-9]+", seq) or not _HASH.fullmatch(digest.lower()):
+        raise ValueError(
+            f"{text!r} is no head: write DEVICE:SEQ:HASH, with the 64 hex digits of a SHA-256."
+        )
+    return OutsideHead(device=device, seq=int(seq), hash=digest.lower())
+
+
+def _trip_head(text: str) -> str:
+    if not _HASH.fullmatch(text.lower()):
+        raise ValueError(f"{text!r} is no trip head: write the 64 hex digits of a SHA-256.")
+    return text.lower()
+
+
+def main(arguments: list[str]) -> int:
+    """Run the check as a command; the answer is the exit code."""
+    parser = argparse.ArgumentParser(
+        prog="verify.py", description="Check a bundle of a trip log. Nothing is changed or sent."
+    )
+    parser.add_argument("bundle", metavar="BUNDLE", help="a bundle folder, or its .zip")
+    parser.add_argument(
+        "--head",
+        action="append",
+        default=[],
+        metavar="DEVICE:SEQ:HASH",
+        help="a head you hold from elsewhere; may be given more than once",
+    )
+    parser.add_argument(
+        "--trip-head",
+        action="append",
+        default=[],
+        metavar="HASH",
+        help="the fingerprint of an entry that must be in here; may be given more than once",
+    )
+    parser.add_argument("--json", action="store_true", help="print the report as JSON")
+    chosen = parser.parse_args(arguments)
+    try:
+        report = verify(
+            chosen.bundle,
+            [outside_head(text) for text in chosen.head],
+            [_trip_head(text) for text in chosen.trip_head],
+        )
+    except ValueError as error:
+        print(f"verify.py: {error}", file=sys.stderr)
+        return 2
+    if chosen.json:
+        print(json.dumps(report.as_dict(), indent=2))
+    else:
+        sys.stdout.write(as_text(report))
+    return 0 if report.matches else 1
+
+
+if __name__ == "__main__":
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+    raise SystemExit(main(sys.argv[1:]))

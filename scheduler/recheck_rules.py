@@ -129,8 +129,7 @@ def load_rules(rule_set: str, on: date) -> tuple[RecheckRule, ...]:
     Raises UnknownRuleSet, naming the sets there are or the day nothing was in force, and
     RuleFileBroken when the figures cannot be used.
     """
-    text = (files("scheduler") / RULES_FILE).read_text("utf-8")
-    rules = parse_rules(text)
+    rules = parse_rules(_rules_text())
     chosen = tuple(rule for rule in rules if rule.rule_set == rule_set)
     if not chosen:
         known = ", ".join(sorted({rule.rule_set for rule in rules}))
@@ -190,6 +189,16 @@ def rule_from_row(row: Mapping[str, str]) -> RecheckRule:
         valid_to=_day("valid_to", row["valid_to"]) if row["valid_to"] else None,
         note=row["note"],
     )
+
+
+def _rules_text() -> str:
+    """The figures file as installed. RuleFileBroken when it cannot be read."""
+    try:
+        return (files("scheduler") / RULES_FILE).read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise RuleFileBroken(
+            f"{RULES_FILE} cannot be read ({error}); install the program again"
+        ) from error
 
 
 _COLUMNS = tuple(field.name for field in fields(RecheckRule))

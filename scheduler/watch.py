@@ -283,7 +283,7 @@ def _new_scheduler() -> "BackgroundScheduler":
 
 @contextlib.contextmanager
 def _ending_on_signals(stop: Callable[[], None]) -> Iterator[None]:
-    """Call `stop` on SIGINT and SIGTERM while the block runs; signals reach the main thread only."""
+    """Call `stop` on SIGINT and SIGTERM while the block runs; only the main thread gets them."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return

@@ -1,6 +1,7 @@
 """From a trip to the scheduler's facts, and from its answers to rows and entries. Pure."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import cast
 
@@ -22,10 +23,12 @@ from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
 from triplog.journal.entries import Body
 from triplog.journal.folding import InForce
+from triplog.journal.store_file import TABLES_VERSION
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.securement.quantity import Dimension, parse
 
-DUE_VERSION = "1"
+PROJECTION_VERSION = f"{TABLES_VERSION}/1"
+"""Of the derived tables and of the rows in `due`: the number after the slash is theirs."""
 
 
 def due_rows(trip: Trip) -> Iterable[dict[str, object]]:
@@ -38,9 +41,18 @@ def counters_of(trip: Trip) -> tuple[Counter, ...]:
     return () if trip.departure is None else counters(pinned_rules(trip), progress_of(trip))
 
 
-def due_checks_of(trip: Trip, now: datetime) -> tuple[DueCheck, ...]:
-    """The due checks of a trip at a moment, worst first."""
-    return in_order(at(counter, now) for counter in counters_of(trip))
+def due_checks_of(trip: Trip, now: datetime, *, reading: str | None = None) -> tuple[DueCheck, ...]:
+    """The due checks of a trip at a moment, worst first.
+
+    `reading`: an odometer reading of that moment that has not been recorded yet.
+    """
+    if reading is None or trip.departure is None:
+        return in_order(at(counter, now) for counter in counters_of(trip))
+    progress = progress_of(trip)
+    mark = ReadingMark(key="now", at=now, odometer_mm=odometer_mm(reading), source="typed")
+    readings = sorted([*progress.readings, mark], key=lambda one: one.at)
+    running = counters(pinned_rules(trip), replace(progress, readings=tuple(readings)))
+    return in_order(at(counter, now) for counter in running)
 
 
 def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
@@ -108,7 +120,7 @@ def duty_of(trip: Trip) -> DutyStatus | None:
     return vehicle_duty(_duty(trip))
 
 
-def prompt_body(prompt: Prompt, check: DueCheck, *, repeated: bool = False) -> Body:
+def prompt_body(prompt: Prompt, check: DueCheck) -> Body:
     """The body of the entry that says a prompt was raised."""
     counter = check.counter
     body: Body = {
@@ -126,8 +138,6 @@ def prompt_body(prompt: Prompt, check: DueCheck, *, repeated: bool = False) -> B
         body["limit"] = counter.limit
     if check.late_by is not None:
         body["late_by"] = check.late_by
-    if repeated:
-        body["repeated"] = True
     return body
 
 

@@ -18,11 +18,19 @@ def _one_of(column: str, *words: str) -> CheckConstraint:
     return CheckConstraint(f"{column} IN ({listed})")
 
 
+# The rows of a trip lie side by side, under their key and nowhere else: few pages for an entry.
+_CLUSTERED = {"sqlite_with_rowid": False}
+
+
 class TripRow(SQLModel, table=True):
     """A trip as it stands."""
 
     __tablename__ = "trip"
-    __table_args__ = (_one_of("state", *TripState), CheckConstraint("is_open IN (0, 1)"))
+    __table_args__ = (
+        _one_of("state", *TripState),
+        CheckConstraint("is_open IN (0, 1)"),
+        _CLUSTERED,
+    )
     id: str = Field(primary_key=True)
     label: str = Field(index=True)
     state: str
@@ -43,8 +51,9 @@ class PlanRow(SQLModel, table=True):
     """A plan revision."""
 
     __tablename__ = "plan_revision"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     entry: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     number: int
     cause: str | None
     event_time: str
@@ -59,9 +68,10 @@ class ArticleRow(SQLModel, table=True):
     """An article of cargo in a plan revision."""
 
     __tablename__ = "article"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     revision: str = Field(primary_key=True)
     id: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     what: str | None
     commodity: str | None
     mass: str | None
@@ -75,9 +85,10 @@ class TieDownRow(SQLModel, table=True):
     """A tie-down in a plan revision."""
 
     __tablename__ = "tie_down"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     revision: str = Field(primary_key=True)
     id: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     holds: str
     path: str | None
     gear: str | None = Field(index=True)
@@ -91,10 +102,11 @@ class FindingRow(SQLModel, table=True):
     __tablename__ = "finding"
     __table_args__ = (
         _one_of("verdict", "meets", "does not meet", "cannot tell", "does not apply"),
+        _CLUSTERED,
     )
+    trip: str = Field(primary_key=True)
     judgement: str = Field(primary_key=True)
     number: int = Field(primary_key=True)
-    trip: str = Field(index=True)
     revision: str
     rule: str
     about: str
@@ -111,8 +123,9 @@ class ReadingRow(SQLModel, table=True):
     """An odometer reading, from whatever entry it was given in."""
 
     __tablename__ = "odometer_reading"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     entry: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     odometer: str
     odometer_mm: int
     event_time: str
@@ -125,9 +138,9 @@ class DutyRow(SQLModel, table=True):
     """A change of a driver's duty status."""
 
     __tablename__ = "duty_change"
-    __table_args__ = (_one_of("status", "off duty", "sleeper", "driving", "on duty"),)
+    __table_args__ = (_one_of("status", "off duty", "sleeper", "driving", "on duty"), _CLUSTERED)
+    trip: str = Field(primary_key=True)
     entry: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     driver: str
     status: str
     event_time: str
@@ -140,9 +153,9 @@ class CheckRow(SQLModel, table=True):
     """A check; `complete` 0: some tie-downs were not looked at, and it resets nothing."""
 
     __tablename__ = "check_made"
-    __table_args__ = (CheckConstraint("complete IN (0, 1)"),)
+    __table_args__ = (CheckConstraint("complete IN (0, 1)"), _CLUSTERED)
+    trip: str = Field(primary_key=True)
     entry: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     complete: int
     odometer: str | None
     closes: str
@@ -159,10 +172,11 @@ class CheckLineRow(SQLModel, table=True):
     __tablename__ = "check_line"
     __table_args__ = (
         _one_of("found", "not looked at", "fine", "slack, tightened", "damaged", "moved"),
+        _CLUSTERED,
     )
+    trip: str = Field(primary_key=True)
     check: str = Field(primary_key=True)
     tie_down: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     found: str
     notches: int | None
     moved: str | None
@@ -172,8 +186,9 @@ class PromptRow(SQLModel, table=True):
     """A prompt that was raised and what became of the attempt."""
 
     __tablename__ = "prompt"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     entry: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     due: str
     rule: str
     stage: str
@@ -190,8 +205,9 @@ class TripEventRow(SQLModel, table=True):
     """Anything else that happened on a trip: loading, departure, events, deliveries, release."""
 
     __tablename__ = "trip_event"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     entry: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     kind: str
     what: str
     event_time: str
@@ -204,7 +220,7 @@ class GearRow(SQLModel, table=True):
     """A piece of gear as its card stands."""
 
     __tablename__ = "gear"
-    __table_args__ = (_one_of("standing", "in stock", "set aside", "unfit"),)
+    __table_args__ = (_one_of("standing", "in stock", "set aside", "unfit"), _CLUSTERED)
     id: str = Field(primary_key=True)
     label: str = Field(index=True)
     kind: str
@@ -221,6 +237,7 @@ class VehicleRow(SQLModel, table=True):
     """A vehicle as its card stands."""
 
     __tablename__ = "vehicle"
+    __table_args__ = _CLUSTERED
     id: str = Field(primary_key=True)
     label: str = Field(index=True)
     gross_mass: str | None
@@ -235,6 +252,7 @@ class AnchorRow(SQLModel, table=True):
     """An anchor point of a vehicle."""
 
     __tablename__ = "anchor"
+    __table_args__ = _CLUSTERED
     vehicle: str = Field(primary_key=True)
     id: str = Field(primary_key=True)
     kind: str | None
@@ -247,6 +265,7 @@ class PersonRow(SQLModel, table=True):
     """A person, by label and role; the name is private and is not here."""
 
     __tablename__ = "person"
+    __table_args__ = _CLUSTERED
     id: str = Field(primary_key=True)
     label: str = Field(index=True)
     roles: str
@@ -260,8 +279,9 @@ class DueRow(SQLModel, table=True):
     """
 
     __tablename__ = "due"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
     due_key: str = Field(primary_key=True)
-    trip: str = Field(index=True)
     rule_id: str
     from_key: str
     kind: str

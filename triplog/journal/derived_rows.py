@@ -224,7 +224,9 @@ def _check_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
             "complete": int(fact.original.kind == "check_completed"),
             "odometer": body.get("odometer"),
             "closes": " ".join(cast(list[str], body.get("closes", []))),
-            "late": ", ".join(f"{one['due']} {one['by']}" for one in records_in(body, "late"))
+            "late": ", ".join(
+                f"{one['due']} {one['by']} {one['measure']}" for one in records_in(body, "late")
+            )
             or None,
         },
     )
@@ -245,7 +247,7 @@ def _check_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
 def _prompt_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
     body = fact.entry.body
     outcomes = [
-        one.entry.body["outcomes"]
+        one.entry.body
         for one in trip.of("prompt_outcome")
         if one.entry.body["raised"] == fact.original.hash
     ]
@@ -255,8 +257,8 @@ def _prompt_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
         {key: value for key, value in _when(trip, fact).items() if key != "by"}
         | {name: body[name] for name in plain}
         | {
-            "repeated": int(bool(body.get("repeated", False))),
-            "outcome": json.dumps(outcomes[-1]) if outcomes else None,
+            "repeated": int(any(one.get("repeated") for one in outcomes)),
+            "outcome": json.dumps(outcomes[-1]["outcomes"]) if outcomes else None,
         },
     )
 

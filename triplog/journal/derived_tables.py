@@ -1,14 +1,17 @@
 """Keeping the derived tables in step with the journal, inside its transactions.
 
 Written by SQLAlchemy Core over the store's own connection, so that an entry and its rows are one
-transaction. An entry that corrects or completes another makes its trip's rows anew; any other
-adds its own rows.
+transaction. An entry that follows another makes its trip's rows anew; any other adds its own. Of
+rows made anew only those that differ are written: each page touched costs the person a wait.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
+from typing import Any
 
-from sqlalchemy import Connection, Table, create_engine, delete, insert
+from sqlalchemy import Connection, Delete, Select, Table, bindparam, create_engine, delete, select
+from sqlalchemy.dialects.sqlite import Insert, insert
 from sqlalchemy.pool import StaticPool
 from sqlmodel import SQLModel
 
@@ -19,7 +22,6 @@ from triplog.journal.store import Store
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, trip_of
 
-TABLES_VERSION = "1"
 _TRIP_TABLES: tuple[type[SQLModel], ...] = (
     derived.PlanRow,
     derived.ArticleRow,
@@ -32,15 +34,20 @@ _TRIP_TABLES: tuple[type[SQLModel], ...] = (
     derived.PromptRow,
     derived.TripEventRow,
 )
-_COMPLETES_ANOTHER = frozenset({"prompt_outcome", "entry_withdrawn"})
+_THING_TABLES: tuple[tuple[type[SQLModel], str], ...] = (
+    (derived.GearRow, "id"),
+    (derived.VehicleRow, "id"),
+    (derived.PersonRow, "id"),
+    (derived.AnchorRow, "vehicle"),
+)
 DueRows = Callable[[Trip], Iterable[dict[str, object]]]
 
 
 class DerivedTables:
     """The projection of a store into its tables; `due_rows` makes a trip's rows in `due`."""
 
-    def __init__(self, store: Store, due_rows: DueRows, due_version: str) -> None:
-        self.version = f"{TABLES_VERSION}/{due_version}"
+    def __init__(self, store: Store, due_rows: DueRows, version: str) -> None:
+        self.version = version
         self._due_rows = due_rows
         self.connection = _connection_over(store)
 
@@ -48,13 +55,13 @@ class DerivedTables:
         """Bring the tables up to a new entry."""
         if entry.trip is not None:
             trip = trip_of(entry.trip, store.trip_entries(entry.trip))
-            if entry.follows is not None or entry.kind in _COMPLETES_ANOTHER:
-                for table in _TRIP_TABLES:
-                    self._forget(table, "trip", trip.id)
-                self._write(_rows_of_trip(trip))
+            if entry.follows is not None:
+                self._keep(_TRIP_TABLES, "trip", trip.id, _rows_of_trip(trip))
             else:
-                fact = next(fact for fact in trip.facts if fact.original.hash == entry.hash)
-                self._write(rows_of_fact(trip, fact))
+                about = entry.body["raised"] if entry.kind == "prompt_outcome" else entry.hash
+                for fact in trip.facts:
+                    if fact.original.hash == about:
+                        self._write(rows_of_fact(trip, fact))
             self._write_summary(trip)
         thing = store.thing_of(entry)
         if thing is not None:
@@ -72,33 +79,80 @@ class DerivedTables:
             self._write_thing(store, thing_id)
 
     def _write_summary(self, trip: Trip) -> None:
-        self._forget(derived.TripRow, "id", trip.id)
-        self._forget(derived.DueRow, "trip", trip.id)
-        self._write([(derived.TripRow, row_of_trip(trip))] if trip.facts else [])
-        self._write((derived.DueRow, row) for row in self._due_rows(trip))
+        own_row = [(derived.TripRow, row_of_trip(trip))] if trip.facts else []
+        self._keep((derived.TripRow,), "id", trip.id, own_row)
+        due = ((derived.DueRow, row) for row in self._due_rows(trip))
+        self._keep((derived.DueRow,), "trip", trip.id, due)
 
     def _write_thing(self, store: Store, thing_id: str) -> None:
-        for table in (derived.GearRow, derived.VehicleRow, derived.PersonRow):
-            self._forget(table, "id", thing_id)
-        self._forget(derived.AnchorRow, "vehicle", thing_id)
         thing = thing_from(thing_id, store.thing_entries(thing_id))
-        if thing is not None:
-            self._write(rows_of_thing(thing))
+        rows = [] if thing is None else list(rows_of_thing(thing))
+        for table, column in _THING_TABLES:
+            its_rows = [row for row in rows if row[0] is table]
+            self._keep((table,), column, thing_id, its_rows)
 
-    def _forget(self, model: type[SQLModel], column: str, value: str) -> None:
-        table = _table(model)
-        self.connection.execute(delete(table).where(table.c[column] == value))
+    def _keep(
+        self, models: Iterable[type[SQLModel]], column: str, value: str, rows: Iterable[Row]
+    ) -> None:
+        """Make these the only rows of the tables that have the value in the column."""
+        wanted = _by_table(rows)
+        for model in models:
+            table = _table(model)
+            its_rows = {_key(table, row): row for row in wanted[model]}
+            standing = self.connection.execute(_read(table, column), {"value": value}).mappings()
+            found = {_key(table, row): row for row in standing}
+            gone = [_of_key(table, row) for key, row in found.items() if key not in its_rows]
+            if gone:
+                self.connection.execute(_remove(table), gone)
+            changed = [row for key, row in its_rows.items() if found.get(key) != row]
+            if changed:
+                self.connection.execute(_put(table), changed)
 
     def _write(self, rows: Iterable[Row]) -> None:
-        by_table: defaultdict[type[SQLModel], list[dict[str, object]]] = defaultdict(list)
-        for table, row in rows:
-            by_table[table].append(row)
-        for table, its_rows in by_table.items():
-            self.connection.execute(insert(_table(table)), its_rows)
+        for model, its_rows in _by_table(rows).items():
+            self.connection.execute(_put(_table(model)), its_rows)
+
+
+def _by_table(rows: Iterable[Row]) -> defaultdict[type[SQLModel], list[dict[str, object]]]:
+    by_table: defaultdict[type[SQLModel], list[dict[str, object]]] = defaultdict(list)
+    for model, row in rows:
+        by_table[model].append(row)
+    return by_table
 
 
 def _table(model: type[SQLModel]) -> Table:
     return SQLModel.metadata.tables[str(model.__tablename__)]
+
+
+def _key(table: Table, row: Mapping[str, object]) -> tuple[object, ...]:
+    return tuple(row[column.name] for column in table.primary_key)
+
+
+def _of_key(table: Table, row: Mapping[str, object]) -> dict[str, object]:
+    return {f"key_{column.name}": row[column.name] for column in table.primary_key}
+
+
+@cache
+def _read(table: Table, column: str) -> Select[Any]:
+    return select(table).where(table.c[column] == bindparam("value"))
+
+
+@cache
+def _remove(table: Table) -> Delete:
+    return delete(table).where(
+        *(column == bindparam(f"key_{column.name}") for column in table.primary_key)
+    )
+
+
+@cache
+def _put(table: Table) -> Insert:
+    """Insert a row, or bring the one with its key up to it."""
+    statement = insert(table)
+    beside_the_key = [column.name for column in table.c if not column.primary_key]
+    return statement.on_conflict_do_update(
+        index_elements=list(table.primary_key),
+        set_={name: statement.excluded[name] for name in beside_the_key},
+    )
 
 
 def _rows_of_trip(trip: Trip) -> Iterator[Row]:

@@ -74,15 +74,15 @@ _ALL = (
         trip=True,
     ),
     _kind("odometer_read", "odometer", "vehicle asked", private="note", trip=True),
-    _kind("duty_changed", "driver status", private="place note", trip=True),
+    _kind("duty_changed", "driver status", "unrevised", private="place note reason", trip=True),
     _kind("event_reported", "what", "tie_downs moved", private="note place", trip=True),
     _kind(
         "prompt_raised",
         "due rule since stage channel number state basis",
-        "repeated value limit late_by",
+        "value limit late_by",
         trip=True,
     ),
-    _kind("prompt_outcome", "raised outcomes", trip=True),
+    _kind("prompt_outcome", "raised outcomes", "repeated", trip=True),
     _kind("prompt_heard", "due", private="note", trip=True),
     _kind(
         "check_completed",
@@ -108,7 +108,7 @@ _ALL = (
     _kind("entry_withdrawn", "", private="reason"),
 )
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _ALL}
-CORRECTION_FIELDS = frozenset({"reason"})
+CORRECTION_FIELDS = frozenset({"correction_reason"})
 
 
 def thing_of(kind_name: str, body: dict[str, object]) -> str | None:

@@ -12,6 +12,8 @@ from pathlib import Path
 
 APPLICATION_ID = 0x5472_6C67
 SCHEMA_VERSION = 1
+TABLES_VERSION = "1"
+"""Of the derived tables; a store made with another one is rebuilt when it is opened."""
 _SCHEMA = """
 CREATE TABLE entry (
     device TEXT NOT NULL,

@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from types import NoneType
 from typing import TypeVar
 
 from triplog.securement.model import PlanRefused, Position
@@ -15,6 +16,13 @@ Choice = TypeVar("Choice", bound=str)
 
 # Enough for any plan, and small enough that every number can be written out in full.
 _NUMBER_CHARACTERS_MAX = 30
+_KINDS: tuple[tuple[type | tuple[type, ...], str], ...] = (
+    ((int, Decimal), "a number"),
+    (float, "a binary fraction, which is not exact"),
+    (Mapping, "a table"),
+    (Sequence, "a list"),
+    (NoneType, "nothing"),
+)
 _DECIMAL_TEXT = re.compile(r"-?[0-9]{1,30}(\.[0-9]{1,30})?")
 _COUNT_MAX = 1000
 
@@ -108,7 +116,7 @@ class Fields:
         number = _decimal(value)
         if number is None:
             raise PlanRefused(
-                self.path(name), f"a number such as 0.4 is meant, not {described(value)}"
+                self.path(name), f"a short number such as 0.4 is meant, not {described(value)}"
             )
         if not Decimal(least) <= number <= Decimal(most):
             raise PlanRefused(self.path(name), f"it must be from {least} to {most}")
@@ -158,19 +166,14 @@ class Fields:
 
 def described(value: object) -> str:
     """What a value is, in words, without writing out what may be large."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
     if isinstance(value, str):
         return f'the text "{value[:40]}"'
-    if isinstance(value, int | Decimal):
-        return "a number"
-    if isinstance(value, float):
-        return "a binary fraction, which is not exact"
-    if isinstance(value, Mapping):
-        return "a table"
-    if isinstance(value, Sequence):
-        return "a list"
-    return "nothing" if value is None else "a date or time"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    for kinds, words in _KINDS:
+        if isinstance(value, kinds):
+            return words
+    return "a date or time"
 
 
 def text_of(value: object, where: str) -> str:
@@ -224,12 +227,13 @@ def across_of(value: object, where: str) -> Fraction:
 
 def _decimal(value: object) -> Decimal | None:
     """The number a document means; None where it is none, or cannot be written out shortly."""
-    if isinstance(value, str) and _DECIMAL_TEXT.fullmatch(value):
-        number = Decimal(value)
-    elif isinstance(value, int | Decimal) and not isinstance(value, bool):
-        number = Decimal(value)
-    else:
+    if isinstance(value, bool) or not isinstance(value, int | Decimal | str):
         return None
+    if isinstance(value, int) and abs(value) > _COUNT_MAX:
+        return None
+    if isinstance(value, str) and not _DECIMAL_TEXT.fullmatch(value):
+        return None
+    number = Decimal(value)
     exponent = number.as_tuple().exponent
     if not isinstance(exponent, int) or abs(exponent) > _NUMBER_CHARACTERS_MAX:
         return None

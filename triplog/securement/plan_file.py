@@ -14,6 +14,9 @@ from triplog.securement.plan_read import plan_from_document
 
 # A plan of a thousand tie-downs is under half of this.
 PLAN_BYTES_MAX = 1_000_000
+# The TOML reader's time and memory grow with the square of the parts of a dotted name; this allows
+# three hundred dots in one line, where a plan's own names hold two.
+_DOTS_SQUARED_MAX = 100_000
 _TOO_DEEP = "tables and lists are nested far deeper than a plan ever needs"
 
 
@@ -73,6 +76,8 @@ def _plain(value: object) -> object:
 
 
 def _read_toml(text: str, name: str) -> dict[str, Any]:
+    if sum(line.count(".") ** 2 for line in text.split("\n")) > _DOTS_SQUARED_MAX:
+        raise PlanRefused(name, _TOO_DEEP)
     try:
         return tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:

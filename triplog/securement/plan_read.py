@@ -24,7 +24,7 @@ from triplog.securement.model import (
     TieDown,
     Vehicle,
 )
-from triplog.securement.plan_fields import Fields, across_of
+from triplog.securement.plan_fields import Fields, across_of, described
 from triplog.securement.quantity import Dimension
 
 PLAN_FORMAT = "triplog-plan/1"
@@ -73,7 +73,9 @@ def plan_from_document(document: Mapping[str, object]) -> Plan:
     """The plan that a document in plan format 1 says. Raises PlanRefused, naming the field."""
     top = Fields(document, "", NAMES[""])
     if top.get("format") != PLAN_FORMAT:
-        raise PlanRefused("format", f'it must be given, and be "{PLAN_FORMAT}"')
+        raise PlanRefused(
+            "format", f'"{PLAN_FORMAT}" must stand here, not {described(top.get("format"))}'
+        )
     vehicle = top.table("vehicle", NAMES["vehicle"])
     assumptions = top.table("assumptions", NAMES["assumptions"])
     return Plan(

@@ -257,4 +257,6 @@ def exact_text(value: Fraction, digits: int = 12) -> str:
             decimals += 1
         return decimal_text(value, decimals, "nearest", thousands=False)
     magnitude = len(str(abs(value.numerator) // value.denominator)) if abs(value) >= 1 else 0
+    while abs(value) < Fraction(10) ** (magnitude - 1):
+        magnitude -= 1
     return decimal_text(value, max(digits - magnitude, 0), "nearest", thousands=False)

@@ -52,9 +52,16 @@ class Standing(StrEnum):
     NOT_LISTED = "not listed"  # the article's own attachment, which the plan does not rate
 
 
+class NothingFor(StrEnum):
+    """Why a tie-down in the plan counts nothing."""
+
+    DAMAGED = "damaged"
+    NO_TIE_DOWN = "no tie-down"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartRating:
-    """One part: `about` is its gear's, anchor's or article's id, `kind` what it is.
+    """One part: `about` is its gear's, anchor's or tie-down's id, `kind` what it is, if told.
 
     `amount` is a force; None where `standing` is not *counted*. `shared_by` is the number of
     tie-down ends that hook an anchor; `amount` is then this end's equal share of `whole`.
@@ -79,7 +86,7 @@ class AssemblyRating:
     """What one tie-down counts, at both ends of what is unknown.
 
     `worst` is zero where a part is unknown. `best` None: nothing known limits it. `governing` is
-    the weakest known part. `set_aside`: damaged gear or no tie-down at all, so it counts nothing.
+    the weakest known part. `nothing_for` says why it counts nothing, None where it counts.
     """
 
     tie_down: str
@@ -87,7 +94,7 @@ class AssemblyRating:
     best: Amount | None
     governing: PartRating | None
     parts: tuple[PartRating, ...]
-    set_aside: bool
+    nothing_for: NothingFor | None
 
     @property
     def known(self) -> bool:
@@ -100,15 +107,17 @@ class AssemblyRating:
         return tuple(part for part in self.parts if part.standing is Standing.UNKNOWN)
 
 
-def is_damaged(gear: Gear | None) -> bool:
-    """Whether damage was found: 393.104(b) bars such gear, so it counts nothing until replaced."""
-    return gear is not None and bool(gear.damage)
+def nothing_for(tie_down: TieDown, plan: Plan) -> NothingFor | None:
+    """Why the tie-down counts nothing at all; None where it counts.
 
-
-def counts_as_tie_down(tie_down: TieDown, plan: Plan) -> bool:
-    """Whether the tie-down counts at all: no damage found, and neither a mat nor a bar."""
+    393.104(b) bars gear with damage found, until it is replaced. Mats and bars are no tie-downs.
+    """
     gear = plan.gear_item(tie_down.gear)
-    return not is_damaged(gear) and (gear is None or gear.kind not in NO_TIE_DOWN)
+    if gear is None:
+        return None
+    if gear.kind in NO_TIE_DOWN:
+        return NothingFor.NO_TIE_DOWN
+    return NothingFor.DAMAGED if gear.damage else None
 
 
 def ends_on_anchors(tie_down: TieDown) -> tuple[str | None, ...]:
@@ -139,8 +148,8 @@ def assembly_rating(tie_down: TieDown, plan: Plan, *, us: bool) -> AssemblyRatin
     best = governing.amount if governing else None
     unknown = best is None or any(part.standing is Standing.UNKNOWN for part in parts)
     worst = ZERO_FORCE if unknown or best is None else best
-    set_aside = not counts_as_tie_down(tie_down, plan)
-    if set_aside:
+    reason = nothing_for(tie_down, plan)
+    if reason is not None:
         worst = best = ZERO_FORCE
     return AssemblyRating(
         tie_down=tie_down.id,
@@ -148,7 +157,7 @@ def assembly_rating(tie_down: TieDown, plan: Plan, *, us: bool) -> AssemblyRatin
         best=best,
         governing=governing,
         parts=parts,
-        set_aside=set_aside,
+        nothing_for=reason,
     )
 
 
@@ -169,7 +178,7 @@ def default_rating(gear: Gear) -> figures.DefaultRating | None:
 
 def _gear_parts(tie_down: TieDown, gear: Gear | None, *, us: bool) -> Iterator[PartRating]:
     if gear is None:
-        yield _unknown(PartName.BODY, tie_down.id, "gear", asks="gear")
+        yield _unknown(PartName.BODY, tie_down.id, "gear that is not known", asks="gear")
         return
     body = _body(gear, us=us)
     yield body
@@ -199,7 +208,7 @@ def _body(gear: Gear, *, us: bool) -> PartRating:
 
 
 def _hardware(name: PartName, part: Part, gear: Gear, body: PartRating) -> PartRating:
-    kind = part.kind or name.value
+    kind = part.kind or ""
     if part.wll is not None:
         return _counted(name, gear.id, kind, part.wll)
     if gear.kind in WEBBING and body.standing is Standing.COUNTED:
@@ -222,7 +231,7 @@ def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
         if (anchor := plan.anchor(anchor_id)) is not None:
             yield _anchor_part(PartName.ANCHOR, anchor, hooks)
         else:
-            yield _unknown(PartName.ANCHOR, tie_down.id, "anchor point", asks=asks)
+            yield _unknown(PartName.ANCHOR, tie_down.id, "", asks=asks)
     if tie_down.path is not Path.DIRECT:
         return
     # An attachment on the article is an anchor point too (393.5): rated if the plan lists it.
@@ -232,7 +241,7 @@ def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
         yield PartRating(
             part=PartName.ATTACHMENT,
             about=tie_down.id,
-            kind=tie_down.to or PartName.ATTACHMENT.value,
+            kind=tie_down.to or "",
             standing=Standing.NOT_LISTED,
             amount=None,
             basis=Basis.UNKNOWN,
@@ -240,7 +249,7 @@ def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
 
 
 def _anchor_part(name: PartName, anchor: Anchor, hooks: Counter[str]) -> PartRating:
-    kind = anchor.kind or "anchor point"
+    kind = anchor.kind or ""
     shared_by = hooks[anchor.id]
     if anchor.wll is None:
         return _unknown(name, anchor.id, kind, asks="wll", shared_by=shared_by)
@@ -282,20 +291,14 @@ def _unknown(name: PartName, about: str, kind: str, *, asks: str, shared_by: int
     )
 
 
-def mat_resistance(mass: Amount, mat: Gear) -> Amount:
+def mat_resistance(mass: Amount | None, mat: Gear) -> Amount | None:
     """The horizontal force a friction mat resists: as marked, else half the weight on it.
 
-    49 CFR 393.108(g); the whole mass is taken to rest on the mat.
+    49 CFR 393.108(g); the whole mass is taken to rest on the mat. None: neither is known.
     """
     assert mat.kind is GearKind.FRICTION_MAT
-    if mat.wll is not None:
+    if mat.wll is not None or mass is None:
         return mat.wll
-    share = figures.figure("friction-mat-share").value_us
-    return weight_of(mass, share)
-
-
-def weight_of(mass: Amount, share: Fraction = Fraction(1)) -> Amount:
-    """A share of the weight of a mass, as a force in the unit the mass was given in."""
     unit = "kg" if mass.unit == "g" else mass.unit
-    value = mass.in_unit(unit).value * share
+    value = mass.in_unit(unit).value * figures.figure("friction-mat-share").value_us
     return Amount(value=value, unit=unit, dimension=Dimension.FORCE)

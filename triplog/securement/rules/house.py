@@ -8,7 +8,9 @@ from fractions import Fraction
 
 from triplog.securement.finding import Citation, Finding, Scope
 from triplog.securement.model import Plan, TieDown
-from triplog.securement.rules.combined import CombinedRule, Credit, combined_finding, groups_of
+from triplog.securement.rules.combined import combined_finding
+from triplog.securement.rules.combined_sum import CombinedRule, Credit
+from triplog.securement.rules.groups import groups_of
 
 RULE_SET = "house"
 _IN_FULL = Credit(low=Fraction(1), high=Fraction(1))
@@ -31,6 +33,5 @@ _COMBINED = CombinedRule(
 def house_findings(plan: Plan) -> tuple[Finding, ...]:
     """One finding per group of articles."""
     return tuple(
-        combined_finding(group, plan, _COMBINED, Scope.COMMON_PRACTICE)
-        for group in groups_of(plan)
+        combined_finding(group, plan, _COMBINED, Scope.COMMON_PRACTICE) for group in groups_of(plan)
     )

@@ -7,7 +7,9 @@ At least half the weight. A tie-down counts half its rating from the vehicle to 
 from triplog.securement.figures import figure
 from triplog.securement.finding import Finding
 from triplog.securement.model import Path, Plan, TieDown
-from triplog.securement.rules.combined import CombinedRule, Credit, combined_finding, groups_of
+from triplog.securement.rules.combined import combined_finding
+from triplog.securement.rules.combined_sum import CombinedRule, Credit
+from triplog.securement.rules.groups import groups_of
 from triplog.securement.rules.us_393.commodity import general_scope
 from triplog.securement.rules.us_393.scope import RULE_SET, citation
 

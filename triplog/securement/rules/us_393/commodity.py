@@ -4,7 +4,7 @@
 rules. None of them is built yet, so an article they take is *cannot tell*, never *meets*.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -56,15 +56,8 @@ def section_answer(article: Article, plan: Plan) -> SectionAnswer | None:
         )
     if commodity in _SECTION_ALWAYS:
         return _not_built(article, _SECTION_ALWAYS[commodity])
-    if commodity in _SECTION_BY_SUM:
-        return _by_sum(article, plan)
-    if commodity is Commodity.DRESSED_LUMBER:
-        return _dressed_lumber(article, plan)
-    if commodity in (Commodity.MACHINE, Commodity.LIGHT_VEHICLE):
-        return _wheeled(article)
-    if commodity is Commodity.BOULDER:
-        return _boulder(article)
-    return None
+    answer = _SOMETIMES.get(commodity)
+    return None if answer is None else answer(article, plan)
 
 
 def general_scope(articles: Iterable[Article], plan: Plan) -> Scope:
@@ -173,7 +166,7 @@ def _dressed_lumber(article: Article, plan: Plan) -> SectionAnswer | None:
     return None
 
 
-def _wheeled(article: Article) -> SectionAnswer | None:
+def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
     """Machines and cars: from 10,000 lb on 393.130 holds; below it the choice is recorded."""
     if article.mass is None:
         return _may_apply(article, "393.130", "mass")
@@ -185,23 +178,34 @@ def _wheeled(article: Article) -> SectionAnswer | None:
     return _choice(article, section, "general, 393.128, 393.130")
 
 
-def _boulder(article: Article) -> SectionAnswer | None:
+def _boulder(article: Article, _plan: Plan) -> SectionAnswer | None:
     """393.136: above the heavy line it holds; between the lines the choice is recorded."""
+    if article.mass is not None and not _reaches(article.mass, "boulder-choice-mass-min"):
+        return None
     if article.mass is None:
         return _may_apply(article, "393.136", "mass")
-    if not _reaches(article.mass, "boulder-choice-mass-min"):
-        return None
     if _reaches(article.mass, "boulder-mass-above"):  # exactly there neither row of 136(a) helps
         return _not_built(article, "393.136")
-    box = (article.length, article.width, article.height)
-    if any(side is None for side in box):
+    volume_m3 = _box_volume_m3(article)
+    if volume_m3 is None:
         return _may_apply(article, "393.136", "length, width and height")
-    volume_m3 = Fraction(1)
-    for side in box:
-        assert side is not None
-        volume_m3 *= side.si
     if volume_m3 > figure("boulder-volume-above").value_si:
         return _may_apply(article, "393.136", "volume")
-    if article.section == GENERAL:
+    return None if article.section == GENERAL else _choice(article, "393.136", "general, 393.136")
+
+
+def _box_volume_m3(article: Article) -> Fraction | None:
+    """The volume of the box around the article: at least its own."""
+    if article.length is None or article.width is None or article.height is None:
         return None
-    return _choice(article, "393.136", "general, 393.136")
+    return article.length.si * article.width.si * article.height.si
+
+
+_SOMETIMES: dict[Commodity, Callable[[Article, Plan], SectionAnswer | None]] = {
+    Commodity.METAL_COIL: _by_sum,
+    Commodity.PAPER_ROLL: _by_sum,
+    Commodity.DRESSED_LUMBER: _dressed_lumber,
+    Commodity.MACHINE: _wheeled,
+    Commodity.LIGHT_VEHICLE: _wheeled,
+    Commodity.BOULDER: _boulder,
+}

@@ -1,0 +1,48 @@
+"""What every test has: a home of its own, a clock that stands, a journal."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from tests.builders import Journal, StandingClock, depart, new_journal
+
+# The same cases on every machine and every run: a slow or busy machine is no failure.
+settings.register_profile(
+    "triplog",
+    database=None,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)
+settings.load_profile("triplog")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _no_home_of_a_person(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test finds the journal of whoever runs it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("TRIPLOG_HOME", str(tmp_path_factory.mktemp("home")))
+        yield
+
+
+@pytest.fixture
+def clock() -> StandingClock:
+    """A clock that stands until it is moved."""
+    return StandingClock()
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Iterator[Journal]:
+    """A journal that has just been begun."""
+    opened = new_journal(tmp_path / "triplog.sqlite3")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def on_the_road(journal: Journal) -> Journal:
+    """A journal with one trip that has departed."""
+    depart(journal)
+    return journal

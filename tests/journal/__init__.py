@@ -1,0 +1,1 @@
+"""The append-only log: entries, kinds, chain, folding, the store and its derived tables."""

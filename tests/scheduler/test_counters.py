@@ -1,0 +1,477 @@
+"""What each counter counts, and what sets it to zero."""
+
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from scheduler.counter import Counter, CounterRowBroken, counter_from_row, counter_row
+from scheduler.counters import counters, event_rule
+from scheduler.progress import (
+    DutyMark,
+    DutyStatus,
+    Progress,
+    ProgressBroken,
+    ReadingMark,
+    StartMark,
+    vehicle_duty,
+)
+from tests.scheduler.day import (
+    DEPARTURE,
+    DISTANCE,
+    DRIVING,
+    DUTY,
+    FIRST,
+    HOUR_MS,
+    MILE_MM,
+    US,
+    Day,
+    minute,
+)
+
+OFF, SLEEPER = DutyStatus.OFF_DUTY, DutyStatus.SLEEPER
+
+
+def test_nothing_is_counted_before_departure_or_after_the_end() -> None:
+    assert counters(US, Progress(trip="trip-1")) == ()
+    day = Day()
+    day.ended = minute(200)
+    assert day.counters() == {}
+
+
+def test_departing_sets_the_driver_to_driving_and_that_counts_as_no_change() -> None:
+    assert set(Day().counters()) == {FIRST, DISTANCE, DRIVING}
+
+
+def test_before_the_first_check_every_counter_runs_from_departure() -> None:
+    day = Day()
+    day.stop(20)
+    assert {counter.from_key for counter in day.counters().values()} == {"e1"}
+    assert day.counters()[DUTY].due_key == "trip-1/us-392.9-duty/e1"
+
+
+def test_after_a_check_the_counters_run_from_it() -> None:
+    day = Day()
+    day.stop(20)
+    key = day.check(25, 12_020)
+    day.drive(30)
+    day.read(60, 12_050)
+    found = day.counters()
+    assert {counter.from_key for counter in found.values()} == {key}
+    assert found[DISTANCE].known == 30 * MILE_MM
+    assert found[DRIVING].known == HOUR_MS // 2
+
+
+def test_a_look_before_departure_or_at_distance_0_does_not_meet_the_first_check() -> None:
+    day = Day()
+    day.stop(1)
+    day.check(2, 12_000)
+    assert FIRST in day.counters()
+    early = Day()
+    early.check(-5, 12_000)
+    assert early.counters()[DISTANCE].from_key == "e1"
+    assert FIRST in early.counters()
+
+
+def test_a_check_without_a_reading_meets_the_first_check_once_driving_is_recorded() -> None:
+    day = Day(odometer_mi=None)
+    day.stop(15)
+    day.check(15)
+    assert FIRST not in day.counters()
+
+
+def test_reloading_starts_a_new_first_check_and_leaves_the_other_counters_alone() -> None:
+    day = Day()
+    day.stop(30)
+    check = day.check(35, 12_030)
+    day.drive(40)
+    day.stop(60)
+    reload = day.load(70, 12_050)
+    found = day.counters()
+    assert found[FIRST].from_key == reload
+    assert found[FIRST].known == 0
+    assert found[DISTANCE].from_key == check
+    assert found[DISTANCE].known == 20 * MILE_MM
+
+
+def test_a_check_right_after_reloading_does_not_meet_the_new_first_check() -> None:
+    day = Day()
+    day.stop(30)
+    day.load(35, 12_030)
+    day.check(40, 12_030)
+    assert FIRST in day.counters()
+    day.drive(45)
+    day.stop(60)
+    day.check(60, 12_043)
+    assert FIRST not in day.counters()
+
+
+def test_a_fuel_stop_starts_nothing() -> None:
+    day = Day()
+    before = day.counters()[FIRST].from_key
+    day.stop(30)
+    day.read(35, 12_030)
+    day.drive(40)
+    assert day.counters()[FIRST].from_key == before
+
+
+def test_another_vehicles_odometer_is_not_counted_across() -> None:
+    day = Day(mph=60)
+    day.stop(30)
+    day.read(30, 12_030)
+    day.load(45, 380_000, anew=True)
+    day.drive(50)
+    day.read(60, 380_009)
+    assert day.counters()[DISTANCE].known == 39 * MILE_MM
+    assert day.counters()[DISTANCE].basis == "known"
+
+
+def test_another_vehicles_odometer_may_not_be_read_at_first() -> None:
+    day = Day(mph=60)
+    day.stop(30)
+    day.read(30, 12_030)
+    day.load(45, None, anew=True)
+    day.drive(50)
+    day.read(60, 380_009)
+    found = day.counters()[DISTANCE]
+    assert (found.known, found.estimate) == (30 * MILE_MM, 40 * MILE_MM)
+    assert found.basis == "estimated"
+
+
+def test_a_lower_reading_is_estimated_across_and_never_counted_backwards() -> None:
+    day = Day(mph=60)
+    day.read(20, 12_020)
+    day.read(30, 5)
+    found = day.counters()[DISTANCE]
+    assert (found.known, found.estimate) == (20 * MILE_MM, 30 * MILE_MM)
+
+
+def test_a_reading_taken_in_the_same_stop_serves_a_check_that_has_none() -> None:
+    day = Day()
+    day.stop(30)
+    day.read(31, 12_030)
+    day.check(35)
+    day.drive(40)
+    day.read(70, 12_055)
+    found = day.counters()[DISTANCE]
+    assert (found.known, found.basis) == (25 * MILE_MM, "known")
+    assert found.limit_at_odometer_mm == 12_180 * MILE_MM
+
+
+def test_distance_is_the_last_reading_and_driving_time_since_at_top_speed() -> None:
+    day = Day(mph=60)
+    day.read(30, 12_020)
+    day.stop(40)
+    day.drive(55)
+    found = day.due(60)[DISTANCE]
+    assert (found.value, found.basis) == (35 * MILE_MM, "estimated")
+    assert found.counter.known == 20 * MILE_MM
+
+
+def test_without_any_duty_status_time_gone_by_stands_for_driving_time_and_says_so() -> None:
+    day = Day(odometer_mi=None)
+    day.duties.clear()
+    found = day.due(46)
+    assert found[DRIVING].value == 46 * 60_000
+    assert {check.basis for check in found.values()} == {"elapsed"}
+    assert found[DRIVING].counter.goes_on is None
+    assert day.states(181)[DRIVING] == "due"
+    assert day.due(181)[DRIVING].by_estimate
+
+
+def test_the_vehicle_is_driven_while_any_driver_on_board_is() -> None:
+    day = Day()
+    day.duty(60, DutyStatus.DRIVING, "driver-2")
+    day.duty(60, SLEEPER, "driver-1")
+    day.duty(120, DutyStatus.ON_DUTY, "driver-2")
+    assert day.counters()[DRIVING].known == 2 * HOUR_MS
+
+
+def test_a_team_swap_is_a_change_for_both() -> None:
+    day = Day()
+    first = day.stop(60)
+    second = day.duty(61, DutyStatus.DRIVING, "driver-2")
+    third = day.duty(62, SLEEPER, "driver-1")
+    assert day.counters()[DUTY].reasons == (first, second, third)
+
+
+def test_a_second_drivers_first_status_is_no_change_unless_it_is_driving() -> None:
+    day = Day()
+    day.duty(5, SLEEPER, "driver-2")
+    assert DUTY not in day.counters()
+    day.duty(90, DutyStatus.ON_DUTY, "driver-2")
+    assert DUTY in day.counters()
+
+
+def test_a_status_said_again_is_no_change() -> None:
+    day = Day()
+    day.drive(30)
+    assert DUTY not in day.counters()
+
+
+def test_several_changes_since_the_last_check_are_one_due_check() -> None:
+    day = Day()
+    keys = (day.stop(20), day.drive(30), day.duty(50, OFF), day.drive(80))
+    found = [counter for counter in counters(US, day.progress()) if counter.rule_id == DUTY]
+    assert len(found) == 1
+    assert found[0].reasons == keys
+
+
+def test_a_change_is_due_at_once_and_late_from_the_moment_driving_resumes() -> None:
+    day = Day()
+    day.stop(20)
+    assert day.states(25)[DUTY] == "due"
+    assert day.due(25)[DUTY].coming_up_at is None
+    day.drive(30)
+    late = day.due(30)[DUTY]
+    assert late.state == "late"
+    assert late.late_at == minute(30)
+    assert late.late_by == 0
+
+
+def test_a_check_in_the_stop_closes_every_change_in_it_and_driving_on_raises_nothing() -> None:
+    day = Day()
+    day.stop(20)
+    day.duty(22, OFF)
+    day.stop(50)
+    day.check(55, 12_020)
+    assert DUTY not in day.counters()
+    day.duty(56, OFF)
+    day.stop(70)
+    day.drive(71)
+    assert DUTY not in day.counters()
+    day.stop(90)
+    assert day.states(90)[DUTY] == "due"
+
+
+def test_a_check_at_the_very_moment_of_stopping_belongs_to_that_stop() -> None:
+    day = Day()
+    day.stop(20)
+    day.check(20, 12_020)
+    day.drive(30)
+    assert DUTY not in day.counters()
+
+
+def test_a_check_after_driving_resumed_closes_the_late_change_and_the_next_is_new() -> None:
+    day = Day()
+    day.stop(20)
+    day.drive(25)
+    day.stop(40)
+    day.check(41, 12_030)
+    day.drive(45)
+    assert DUTY not in day.counters()
+
+
+def test_a_change_under_way_is_late_once_driving_goes_on_past_a_stop() -> None:
+    day = Day()
+    day.duty(0, SLEEPER, "driver-2")
+    day.duty(30, DutyStatus.ON_DUTY, "driver-2")
+    assert day.states(60)[DUTY] == "due"
+    day.stop(70)
+    assert day.states(70)[DUTY] == "due"
+    day.drive(75)
+    assert day.states(75)[DUTY] == "late"
+
+
+def test_a_swap_at_the_wheel_from_one_moment_to_the_next_is_driving_on_past_a_stop() -> None:
+    day = Day()
+    day.duty(0, SLEEPER, "driver-2")
+    day.duty(60, SLEEPER, "driver-1")
+    day.duty(60, DutyStatus.DRIVING, "driver-2")
+    assert day.due(60)[DUTY].late_at == minute(60)
+    assert day.counters()[DUTY].stop_number == 1
+
+
+def test_each_event_is_a_due_check_of_its_own_until_a_check_closes_it() -> None:
+    day = Day()
+    first = day.event(10, "kerb")
+    second = day.event(15, "a branch on the load")
+    found = [counter for counter in counters(US, day.progress()) if counter.what]
+    assert [(one.rule_id, one.from_key) for one in found] == [
+        ("us-event-kerb", first),
+        ("us-event-other", second),
+    ]
+    assert {str(one.legal_force) for one in found} == {"common practice"}
+    day.stop(20)
+    day.check(21, 12_010)
+    assert not [counter for counter in counters(US, day.progress()) if counter.what]
+
+
+def test_an_event_is_due_at_once_and_late_when_driving_goes_on_past_a_stop() -> None:
+    day = Day()
+    day.event(10, "load moved")
+    assert day.states(10)["us-event-moved"] == "due"
+    day.stop(12)
+    day.drive(15)
+    assert day.states(15)["us-event-moved"] == "late"
+
+
+def test_an_event_in_a_stop_after_its_check_asks_for_another() -> None:
+    day = Day()
+    day.stop(20)
+    day.check(25, 12_020)
+    day.event(27, "load touched")
+    assert day.states(27)["us-event-touched"] == "due"
+    assert day.counters()["us-event-touched"].stop_number == 0
+
+
+def test_an_event_no_rule_names_has_no_counter_where_there_is_no_rule_for_others() -> None:
+    rules = tuple(rule for rule in US if rule.id != "us-event-other")
+    assert event_rule(rules, "a branch on the load") is None
+    found = event_rule(rules, "Hard Braking")
+    assert found is not None
+    assert found.id == "us-event-braking"
+
+
+def test_the_stop_number_counts_how_often_the_driving_has_ended() -> None:
+    day = Day()
+    for at in (20, 40, 60):
+        day.stop(at)
+        day.drive(at + 5)
+    assert {counter.stop_number for counter in day.counters().values()} == {3}
+
+
+def test_a_trip_through_the_spring_change_of_the_clocks_counts_true_hours() -> None:
+    """US Central, 8 March 2026: 02:00 CST becomes 03:00 CDT (machine's time zone database)."""
+    zone = ZoneInfo("America/Chicago")
+    begin = datetime(2026, 3, 8, 0, 30, tzinfo=zone)
+    end = datetime(2026, 3, 8, 3, 30, tzinfo=zone)
+    progress = Progress(
+        trip="trip-1",
+        starts=(StartMark(key="a", at=begin, odometer_mm=None),),
+        duty=(
+            DutyMark(key="a", at=begin, driver="driver-1", status=DutyStatus.DRIVING),
+            DutyMark(key="b", at=end, driver="driver-1", status=DutyStatus.ON_DUTY),
+        ),
+    )
+    found = {counter.rule_id: counter for counter in counters(US, progress)}
+    assert found[DRIVING].known == 2 * HOUR_MS
+
+
+def test_a_trip_through_the_autumn_change_of_the_clocks_is_in_order_by_true_time() -> None:
+    """US Central, 1 November 2026: 01:45 comes twice; the second is an hour after the first."""
+    zone = ZoneInfo("America/Chicago")
+    first = datetime(2026, 11, 1, 1, 45, tzinfo=zone)
+    second = datetime(2026, 11, 1, 1, 15, fold=1, tzinfo=zone)
+    progress = Progress(
+        trip="trip-1",
+        starts=(StartMark(key="a", at=first, odometer_mm=None),),
+        duty=(
+            DutyMark(key="a", at=first, driver="driver-1", status=DutyStatus.DRIVING),
+            DutyMark(key="b", at=second, driver="driver-1", status=DutyStatus.ON_DUTY),
+        ),
+    )
+    found = {counter.rule_id: counter for counter in counters(US, progress)}
+    assert found[DRIVING].known == HOUR_MS // 2
+
+
+def test_a_trip_over_midnight_on_a_leap_day_counts_on() -> None:
+    begin = datetime(2028, 2, 28, 23, 0, tzinfo=DEPARTURE.tzinfo)
+    progress = Progress(
+        trip="trip-1",
+        starts=(StartMark(key="a", at=begin, odometer_mm=None),),
+        duty=(
+            DutyMark(key="a", at=begin, driver="driver-1", status=DutyStatus.DRIVING),
+            DutyMark(key="b", at=begin + timedelta(hours=26), driver="driver-1", status=OFF),
+        ),
+    )
+    found = {counter.rule_id: counter for counter in counters(US, progress)}
+    assert found[DRIVING].known == 26 * HOUR_MS
+
+
+@pytest.mark.parametrize(
+    ("statuses", "expected"),
+    [
+        ([], None),
+        ([OFF, SLEEPER], SLEEPER),
+        ([OFF, DutyStatus.ON_DUTY], DutyStatus.ON_DUTY),
+        ([DutyStatus.DRIVING, SLEEPER], DutyStatus.DRIVING),
+    ],
+)
+def test_what_may_be_said_in_the_vehicle_goes_by_whoever_is_busiest(
+    statuses: list[DutyStatus], expected: DutyStatus | None
+) -> None:
+    marks = [
+        DutyMark(key=f"k{number}", at=DEPARTURE, driver=f"driver-{number}", status=status)
+        for number, status in enumerate(statuses)
+    ]
+    assert vehicle_duty(marks) == expected
+
+
+def test_the_last_status_of_a_driver_is_the_one_that_holds() -> None:
+    day = Day()
+    day.duty(30, OFF)
+    assert vehicle_duty(day.duties) == OFF
+
+
+def test_a_naive_time_is_refused() -> None:
+    with pytest.raises(ProgressBroken, match="a time with its offset"):
+        StartMark(key="a", at=DEPARTURE.replace(tzinfo=None), odometer_mm=None)
+
+
+@pytest.mark.parametrize("key", ["", "a/b", "a b"])
+def test_a_key_that_could_not_stand_in_a_due_checks_name_is_refused(key: str) -> None:
+    with pytest.raises(ProgressBroken, match="key: a name without slash or space"):
+        StartMark(key=key, at=DEPARTURE, odometer_mm=None)
+
+
+def test_marks_out_of_order_are_refused_naming_the_mark() -> None:
+    late = ReadingMark(key="late", at=minute(5), odometer_mm=5, source="typed")
+    early = ReadingMark(key="early", at=minute(4), odometer_mm=4, source="typed")
+    with pytest.raises(ProgressBroken, match="readings: in order of time; early at"):
+        Progress(trip="trip-1", readings=(late, early))
+
+
+def test_a_top_speed_of_zero_is_refused() -> None:
+    with pytest.raises(ProgressBroken, match="top speed: above zero"):
+        Progress(trip="trip-1", top_speed_mm_per_h=0)
+
+
+def busy_day() -> Day:
+    """A day whose counters between them fill every column."""
+    day = Day()
+    day.read(50, 12_052)
+    day.event(55, "kerb")
+    day.stop(60)
+    day.drive(70)
+    return day
+
+
+def test_a_counter_comes_back_from_its_row_unchanged() -> None:
+    for counter in counters(US, busy_day().progress()):
+        row = counter_row(counter)
+        assert counter_from_row(row) == counter
+        assert row["due_key"] == counter.due_key
+        assert all(type(value) in (str, int, type(None)) for value in row.values())
+
+
+def one_row() -> dict[str, str | int | None]:
+    first: Counter = busy_day().counters()[FIRST]
+    return counter_row(first)
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "wanted"),
+    [
+        ("kind", "mileage", "one of first_distance"),
+        ("known", "12", "a whole number wanted, found '12'"),
+        ("known", None, "a value wanted"),
+        ("trip", 5, "a text wanted"),
+        ("as_of", "2026-03-02 08:00", "a time with its offset"),
+        ("goes_on", 2, "0 or 1 wanted"),
+        ("limit", None, "does not go with first_distance"),
+        ("estimate", 1, "column estimate"),
+    ],
+)
+def test_a_broken_row_is_refused_naming_the_column(
+    column: str, value: str | int | None, wanted: str
+) -> None:
+    with pytest.raises(CounterRowBroken, match=wanted):
+        counter_from_row({**one_row(), column: value})
+
+
+def test_a_row_without_a_column_is_refused() -> None:
+    row = one_row()
+    del row["rate_per_h"]
+    with pytest.raises(CounterRowBroken, match="column rate_per_h of a stored counter"):
+        counter_from_row(row)

@@ -1,0 +1,1 @@
+"""Tests of the pure core: quantities, the plan, its figures, its rules."""

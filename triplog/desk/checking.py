@@ -1,0 +1,162 @@
+"""The check on the road: what was found on each tie-down."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from scheduler.due import DueCheck, State
+from scheduler.recheck_rules import Kind
+from triplog.checks import due_checks_of
+from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.odometer import doubts, odometer_text
+from triplog.desk.road import refuse_before_departure, stopped_draft
+from triplog.journal.entries import Body, Entry
+from triplog.journal.trip import UNDER_WAY, Trip, records_in
+from triplog.securement.quantity import Dimension, parse
+
+
+class Found(StrEnum):
+    """What was found on one tie-down."""
+
+    NOT_LOOKED_AT = "not looked at"
+    FINE = "fine"
+    SLACK = "slack, tightened"
+    DAMAGED = "damaged"
+    MOVED = "moved"
+
+
+LOOKS = ("cargo and dunnage", "edge protection", "hooks and anchor points", "tails", "doors, tarps")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A tie-down's line. `notches`: how far a slack one was tightened; `moved`: how far cargo."""
+
+    tie_down: str
+    found: Found
+    notches: int | None = None
+    moved: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.notches is not None and not 0 < self.notches <= 100:
+            raise Refused(f"{self.tie_down}: {self.notches} notches cannot be right")
+        if self.moved is not None:
+            try:
+                parse(self.moved, Dimension.LENGTH)
+            except ValueError as problem:
+                raise Refused(str(problem)) from problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A recorded look. `complete` False: some tie-downs were not looked at; it resets nothing."""
+
+    entry: Entry
+    complete: bool
+    closed: tuple[DueCheck, ...]
+    late: tuple[DueCheck, ...]
+    trip: Trip
+
+
+def tie_downs_of(trip: Trip) -> tuple[str, ...]:
+    """The tie-downs of the plan in force, each with its line in a check."""
+    return tuple(one["id"] for one in records_in(trip.document or {}, "tie_down"))
+
+
+def late_checks(trip: Trip, now: datetime) -> tuple[DueCheck, ...]:
+    """The due checks that are late at a moment: a reason is asked for them."""
+    return tuple(check for check in due_checks_of(trip, now) if check.state is State.LATE)
+
+
+def record_check(
+    desk: Desk,
+    trip: Trip,
+    *,
+    lines: list[Line],
+    looked_at: tuple[str, ...],
+    stopped: bool,
+    odometer: str | None = None,
+    sure: bool = False,
+    at: datetime | None = None,
+    place: str | None = None,
+    note: str | None = None,
+    reason: str | None = None,
+) -> Checked:
+    """Record a look at the load; tie-downs without a line were not looked at.
+
+    `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
+    stands off the road; a driver who was driving is then on duty, not driving.
+    """
+    if trip.state not in UNDER_WAY:
+        raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
+    refuse_before_departure(trip, at)
+    if trip.is_driven and not stopped:
+        raise Refused(
+            "the duty status is driving: stop off the road at the next safe place first, then say"
+            " so with --stopped"
+        )
+    reading = None if odometer is None else odometer_text(desk, odometer)
+    moment = at or desk.now().wall
+    odd = () if reading is None else doubts(trip, reading, moment)
+    if odd and not sure:
+        raise Refused(f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure")
+    whole = _all_lines(trip, lines)
+    complete = all(line.found is not Found.NOT_LOOKED_AT for line in whole)
+    with desk.writing() as writing:
+        for draft in stopped_draft(desk, trip, at=at):
+            writing.append(draft)
+        trip = desk.trip(trip.id)
+        before = due_checks_of(trip, moment, reading=reading)
+        late = tuple(check for check in before if check.state is State.LATE) if complete else ()
+        closed = tuple(check for check in before if _closes(check)) if complete else ()
+        body = present(
+            revision=trip.plan.entry.hash if trip.plan else None,
+            lines=[_line_body(line) for line in whole],
+            looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
+            odometer=reading,
+        )
+        if complete:
+            body["closes"] = [check.due_key for check in closed]
+            if late:
+                body["late"] = [_late_body(check) for check in late]
+        private = {"place": place, "note": note}
+        if complete:
+            private["reason"] = (reason or "no reason given") if late else reason
+        kind = "check_completed" if complete else "check_left_open"
+        entry = desk.append(writing, desk.draft(kind, body, trip=trip.id, private=private, at=at))
+    return Checked(
+        entry=entry, complete=complete, closed=closed, late=late, trip=desk.trip(trip.id)
+    )
+
+
+def _all_lines(trip: Trip, lines: list[Line]) -> list[Line]:
+    known = tie_downs_of(trip)
+    given = {line.tie_down: line for line in lines}
+    unknown = [name for name in given if name not in known]
+    if unknown:
+        raise Refused(f"there is no tie-down {', '.join(unknown)}; there is: {', '.join(known)}")
+    if len(given) != len(lines):
+        raise Refused("a tie-down is named twice; give each one line")
+    return [given.get(name, Line(tie_down=name, found=Found.NOT_LOOKED_AT)) for name in known]
+
+
+def _closes(check: DueCheck) -> bool:
+    """Whether a completed check answers this one: what is owed, and a first check under way."""
+    if check.state in (State.DUE, State.LATE, State.COMING_UP, State.CANNOT_TELL):
+        return True
+    first = check.counter.kind is Kind.FIRST_DISTANCE
+    return first and check.state is State.NOTHING_DUE and check.value > 0
+
+
+def _line_body(line: Line) -> Body:
+    return present(
+        tie_down=line.tie_down, found=str(line.found), notches=line.notches, moved=line.moved
+    )
+
+
+def _late_body(check: DueCheck) -> Body:
+    return {
+        "due": check.due_key,
+        "by": check.late_by or 0,
+        "measure": "ms" if check.counter.kind is Kind.DRIVING_TIME else "mm",
+    }

@@ -1,0 +1,153 @@
+"""Departure: what is not met or unknown is listed and recorded, and never in the way."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from triplog.checks import due_checks_of
+from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.judging import Judgement, judge_trip, judgement_draft
+from triplog.desk.odometer import odometer_text
+from triplog.journal.entries import Draft, Entry
+from triplog.journal.things import thing_from
+from triplog.journal.trip import Trip, TripState
+from triplog.securement.quantity import Dimension, parse
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from scheduler.due import DueCheck
+
+RULE_SET = "us-392.9"
+_BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook:
+    """What there is to know before rolling."""
+
+    judgement: Judgement
+    top_speed: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Departure:
+    """A recorded departure, with the checks that now run."""
+
+    entry: Entry
+    trip: Trip
+    due: "tuple[DueCheck, ...]"
+
+
+def outlook(desk: Desk, trip: Trip) -> Outlook:
+    """The judgement of the plan a trip would leave with; Refused where it cannot leave."""
+    if trip.state not in _BEFORE_DEPARTURE:
+        raise Refused(f"trip {trip.label} is {trip.state}; it does not depart again")
+    return Outlook(judgement=judge_trip(trip), top_speed=_top_speed(desk, trip))
+
+
+def depart(
+    desk: Desk,
+    trip: Trip,
+    *,
+    driver: str,
+    odometer: str | None,
+    top_speed: str | None,
+    next_stop: str | None,
+    reason: str | None,
+    at: "datetime | None" = None,
+) -> Departure:
+    """Record the loading, the judgement and the departure together.
+
+    `driver` is a person's id; `odometer` and `top_speed` None: not known, recorded as such.
+    """
+    found = outlook(desk, trip)
+    top_speed = top_speed or found.top_speed
+    if top_speed is not None:
+        _speed(top_speed)
+    plan = trip.plan
+    assert plan is not None, "a judged plan is there"
+    unsettled = found.judgement.unsettled
+    with desk.writing() as writing:
+        judged = desk.append(writing, judgement_draft(desk, trip, found.judgement))
+        if trip.state is TripState.PLANNED:
+            writing.append(loading_draft(desk, trip, at=at))
+        entry = writing.append(
+            desk.draft(
+                "departed",
+                {
+                    "revision": plan.entry.hash,
+                    "rules": _rules(writing.reading.wall),
+                    "driver": driver,
+                    "odometer": None if odometer is None else odometer_text(desk, odometer),
+                    "top_speed": top_speed,
+                    "judgement": judged.hash,
+                    "unmet": [
+                        {"rule": one.rule, "about": list(one.about), "verdict": str(one.verdict)}
+                        for one in unsettled
+                    ],
+                    **present(vehicle=_vehicle_id(desk, trip)),
+                },
+                trip=trip.id,
+                private={
+                    "next_stop": next_stop,
+                    "reason": (reason or "no reason given") if unsettled else reason,
+                },
+                at=at,
+            )
+        )
+    trip = desk.trip(trip.id)
+    return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))
+
+
+def record_loading(desk: Desk, trip: Trip, *, note: str | None) -> Entry:
+    """Record that the load is on and tied as planned."""
+    if trip.state is not TripState.PLANNED:
+        raise Refused(f"trip {trip.label} is {trip.state}; loading is recorded once, before that")
+    if not trip.article_ids:
+        raise Refused(f"the plan of trip {trip.label} holds no article yet")
+    return desk.record(loading_draft(desk, trip, note=note))
+
+
+def loading_draft(
+    desk: Desk, trip: Trip, *, note: str | None = None, at: "datetime | None" = None
+) -> Draft:
+    """The draft that says the load is on."""
+    plan = trip.plan
+    assert plan is not None, "a loaded trip has a plan"
+    return desk.draft(
+        "loading_recorded",
+        {"revision": plan.entry.hash},
+        trip=trip.id,
+        private={"note": note},
+        at=at,
+    )
+
+
+def _rules(wall: "datetime") -> list[dict[str, str]]:
+    from scheduler.recheck_rules import load_rules, rule_row
+
+    return [rule_row(rule) for rule in load_rules(RULE_SET, wall.date())]
+
+
+def _vehicle_id(desk: Desk, trip: Trip) -> str | None:
+    name = (trip.document or {}).get("vehicle", {})
+    label = name.get("name") if isinstance(name, dict) else None
+    row = desk.store.raw.execute("SELECT id FROM vehicle WHERE label = ?", (label,)).fetchone()
+    return None if row is None else str(row[0])
+
+
+def _top_speed(desk: Desk, trip: Trip) -> str | None:
+    vehicle_id = _vehicle_id(desk, trip)
+    vehicle = (
+        None if vehicle_id is None else thing_from(vehicle_id, desk.store.thing_entries(vehicle_id))
+    )
+    stated = None if vehicle is None else vehicle.body.get("top_speed")
+    return stated if isinstance(stated, str) else None
+
+
+def _speed(typed: str) -> None:
+    try:
+        if parse(typed, Dimension.SPEED).value == 0:
+            raise Refused(f"a top road speed of {typed} must be above zero")
+    except ValueError as problem:
+        raise Refused(str(problem)) from problem

@@ -1,0 +1,123 @@
+"""The desk somebody sits at: an open journal, a clock, and who is typing."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from triplog.journal.entries import Body, Clock, ClockReading, Draft, Entry, Via
+from triplog.journal.store import Store, Writing, open_store
+from triplog.journal.trip import Trip, trip_of
+
+if TYPE_CHECKING:
+    from sqlmodel import Session
+
+    from triplog.journal.derived_tables import DerivedTables
+
+STORE_NAME = "triplog.sqlite3"
+NOBODY = "nobody"
+
+
+class Refused(ValueError):
+    """What was asked for cannot be recorded; the message says why and what to do."""
+
+
+@dataclass(slots=True, kw_only=True)
+class Desk:
+    """An open journal with a clock. `by` is the id of the person typing.
+
+    `key`: an idempotency key from outside for what is recorded next; `again`: record although
+    the same was recorded within two minutes.
+    """
+
+    home: Path
+    store: Store
+    clock: Clock
+    by: str = NOBODY
+    via: Via = "typed"
+    key: str | None = None
+    again: bool = False
+    _tables: "DerivedTables | None" = None
+
+    @property
+    def tables(self) -> "DerivedTables":
+        """The derived tables, rebuilt first where an older program made them."""
+        if self._tables is None:
+            from triplog.checks import PROJECTION_VERSION, due_rows
+            from triplog.journal.derived_tables import DerivedTables
+
+            self._tables = DerivedTables(self.store, due_rows, PROJECTION_VERSION)
+            if self.store.fact("projection") != self._tables.version:
+                self.store.rebuild(self._tables)
+        return self._tables
+
+    @property
+    def invented(self) -> bool:
+        """Whether this store holds the demo's invented data."""
+        return self.store.fact("invented") == "yes"
+
+    def now(self) -> ClockReading:
+        """The clocks now."""
+        return self.clock.read()
+
+    @contextmanager
+    def writing(self) -> Iterator[Writing]:
+        """One transaction at the clock's present moment."""
+        with self.store.writing(self.now(), self.tables) as writing:
+            yield writing
+
+    def draft(
+        self,
+        kind: str,
+        body: Body,
+        *,
+        trip: str | None = None,
+        private: dict[str, str | None] | None = None,
+        at: datetime | None = None,
+        follows: str | None = None,
+    ) -> Draft:
+        """A draft by the person typing; private values that are None are left out."""
+        given = {name: value for name, value in (private or {}).items() if value is not None}
+        return Draft(
+            kind=kind,
+            body=body,
+            by=self.by,
+            via=self.via,
+            trip=trip,
+            private=given,
+            event_time=at,
+            follows=follows,
+        )
+
+    def record(self, draft: Draft) -> Entry:
+        """Record one draft by itself, under the key from outside if there is one."""
+        with self.writing() as writing:
+            return self.append(writing, draft)
+
+    def append(self, writing: Writing, draft: Draft) -> Entry:
+        """The first entry of what a person does: it takes the key and may be asked about."""
+        keyed = draft if self.key is None else replace(draft, idem=self.key)
+        return writing.append(keyed, repeat_asked=not self.again and self.key is None)
+
+    def session(self) -> "Session":
+        """A session for reading the derived tables."""
+        from sqlmodel import Session
+
+        return Session(bind=self.tables.connection)
+
+    def trip(self, trip_id: str, known_at: datetime | None = None) -> Trip:
+        """A trip as the journal has it, with what was known at a time."""
+        return trip_of(trip_id, self.store.trip_entries(trip_id), known_at)
+
+
+def present(**fields: object) -> Body:
+    """A body without the fields that are None: absent means unknown."""
+    return {name: value for name, value in fields.items() if value is not None}
+
+
+def open_desk(home: Path, clock: Clock, *, reading_only: bool = False) -> Desk:
+    """The desk of a home folder, with the person set to type there."""
+    store = open_store(home / STORE_NAME, reading_only=reading_only)
+    return Desk(home=home, store=store, clock=clock, by=store.fact("typist") or NOBODY)

@@ -1,0 +1,87 @@
+"""What is due: answered from the rows in `due` with the standard library's database driver alone.
+
+It is the one command a driver asks again and again, so it imports no heavy library.
+"""
+
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+
+from scheduler.counter import counter_from_row
+from scheduler.due import DueCheck, at, in_order
+from triplog.checks import PROJECTION_VERSION
+from triplog.desk.desk import STORE_NAME, open_desk
+from triplog.journal.entries import Clock, ClockReading
+from triplog.journal.store import Store, open_store
+
+_UNDER_WAY = ("rolling", "stopped")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TripDue:
+    """An open trip and its due checks, worst first; none before departure."""
+
+    label: str
+    state: str
+    due: tuple[DueCheck, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueNow:
+    """What is due on every open trip at one moment."""
+
+    reading: ClockReading
+    invented: bool
+    trips: tuple[TripDue, ...]
+    rebuilt: bool
+
+    @property
+    def worst(self) -> DueCheck | None:
+        """The worst due check of all; None: none runs."""
+        all_checks = [check for trip in self.trips for check in trip.due]
+        return in_order(all_checks)[0] if all_checks else None
+
+
+def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
+    """What is due on the open trips, or on the one of that label."""
+    rebuilt = False
+    store = open_store(home / STORE_NAME, reading_only=True)
+    if store.fact("projection") != PROJECTION_VERSION:
+        store.close()
+        desk = open_desk(home, clock)
+        desk.store.rebuild(desk.tables)
+        store, rebuilt = desk.store, True
+    reading = clock.read()
+    try:
+        return DueNow(
+            reading=reading,
+            invented=store.fact("invented") == "yes",
+            trips=tuple(_trips(store, reading, trip)),
+            rebuilt=rebuilt,
+        )
+    finally:
+        store.close()
+
+
+def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[TripDue]:
+    query = "SELECT id, label, state FROM trip WHERE is_open = 1"
+    values: tuple[str, ...] = ()
+    if wanted is not None:
+        query += " AND label = ?"
+        values = (wanted,)
+    trips = store.raw.execute(query + " ORDER BY opened_at, label", values).fetchall()
+    return [
+        TripDue(
+            label=label,
+            state=state,
+            due=_due_of(store, trip_id, reading) if state in _UNDER_WAY else (),
+        )
+        for trip_id, label, state in trips
+    ]
+
+
+def _due_of(store: Store, trip_id: str, reading: ClockReading) -> tuple[DueCheck, ...]:
+    cursor = store.raw.cursor()
+    cursor.row_factory = sqlite3.Row
+    rows = cursor.execute("SELECT * FROM due WHERE trip = ?", (trip_id,))
+    return in_order(at(counter_from_row(dict(row)), reading.wall) for row in rows)

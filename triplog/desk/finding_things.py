@@ -1,0 +1,99 @@
+"""From the labels people use to the things they mean."""
+
+from collections.abc import Iterable
+
+from sqlmodel import SQLModel, col, select
+
+from triplog.desk.desk import Desk, Refused
+from triplog.journal.derived import GearRow, PersonRow, TripRow, VehicleRow
+from triplog.journal.things import Thing, thing_from
+from triplog.journal.trip import Trip, TripState
+
+_NOUN = {GearRow: "gear", VehicleRow: "vehicle", PersonRow: "person"}
+
+
+def gear_named(desk: Desk, label: str) -> Thing:
+    """The gear of that label; Refused, with what there is, where there is none."""
+    return _thing(desk, GearRow, label)
+
+
+def vehicle_named(desk: Desk, label: str | None) -> Thing:
+    """The vehicle of that label; without one the only vehicle there is."""
+    return _thing(desk, VehicleRow, label)
+
+
+def person_named(desk: Desk, label: str | None) -> Thing:
+    """The person of that label; without one the only person there is."""
+    return _thing(desk, PersonRow, label)
+
+
+def person_label(desk: Desk, person_id: str) -> str:
+    """What people call a person; the id itself where there is no card."""
+    thing = thing_from(person_id, desk.store.thing_entries(person_id))
+    return person_id if thing is None else thing.label
+
+
+def label_is_free(desk: Desk, model: type[SQLModel], label: str) -> bool:
+    """Whether no thing of that kind has this label in this store."""
+    return label not in _labels(desk, model)
+
+
+def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip:
+    """The trip of that label, or the only one in one of these states.
+
+    Refused, listing them, where several could be meant, and where the trip stands elsewhere.
+    """
+    wanted = frozenset(states)
+    with desk.session() as session:
+        query = select(TripRow.id, TripRow.label, TripRow.state)
+        if label is not None:
+            query = query.where(col(TripRow.label) == label)
+        else:
+            query = query.where(col(TripRow.state).in_([str(state) for state in wanted]))
+        rows = session.exec(query).all()
+    if not rows:
+        told = f"there is no trip {label!r}" if label else f"no trip is {_listed(wanted)}"
+        raise Refused(f"{told}; `triplog trip list` shows all")
+    if len(rows) > 1:
+        named = ", ".join(sorted(one[1] for one in rows))
+        raise Refused(f"several trips could be meant: {named}. Say which with --trip LABEL")
+    trip_id, name, state = rows[0]
+    if state not in wanted:
+        raise Refused(f"trip {name} is {state}; this needs one that is {_listed(wanted)}")
+    return desk.trip(trip_id)
+
+
+def next_label(desk: Desk, model: type[SQLModel], prefix: str) -> str:
+    """The first free label of the form PREFIX-1, PREFIX-2 ..."""
+    taken = set(_labels(desk, model))
+    number = 1
+    while f"{prefix}-{number}" in taken:
+        number += 1
+    return f"{prefix}-{number}"
+
+
+def _thing(desk: Desk, model: type[SQLModel], label: str | None) -> Thing:
+    table = SQLModel.metadata.tables[str(model.__tablename__)]
+    with desk.session() as session:
+        rows = session.connection().execute(select(table.c.id, table.c.label)).all()
+    labels = {row[1]: row[0] for row in rows}
+    noun = _NOUN[model]
+    if label is None and len(labels) == 1:
+        label = next(iter(labels))
+    if label is None or label not in labels:
+        there = ", ".join(sorted(labels)) or "none yet"
+        asked = f"no {noun} is called {label!r}" if label else f"say which {noun}"
+        raise Refused(f"{asked}; there is: {there}")
+    found = thing_from(labels[label], desk.store.thing_entries(labels[label]))
+    assert found is not None, "a row without a card"
+    return found
+
+
+def _labels(desk: Desk, model: type[SQLModel]) -> list[str]:
+    table = SQLModel.metadata.tables[str(model.__tablename__)]
+    with desk.session() as session:
+        return list(session.connection().execute(select(table.c.label)).scalars())
+
+
+def _listed(states: frozenset[TripState]) -> str:
+    return " or ".join(str(state) for state in TripState if state in states)

@@ -1,0 +1,83 @@
+"""Judging a plan: a trip's own, or one in a file."""
+
+from dataclasses import dataclass
+from typing import cast
+
+from triplog.desk.desk import Desk, Refused
+from triplog.journal.entries import Body, Draft, Entry, canonical, hash_of
+from triplog.journal.trip import OPEN_STATES, Trip
+from triplog.securement.assess import assess, rule_sets_used
+from triplog.securement.finding import Finding, Verdict
+from triplog.securement.model import Plan, PlanRefused
+from triplog.securement.plan_file import journal_document, read_plan
+from triplog.securement.plan_read import plan_from_document
+from triplog.version import __version__
+from triplog.wording.document import findings_document
+
+UNSETTLED = frozenset({Verdict.DOES_NOT_MEET, Verdict.CANNOT_TELL})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """A plan with its findings, and the findings file that says the same."""
+
+    plan: Plan
+    findings: tuple[Finding, ...]
+    document: Body
+
+    @property
+    def unsettled(self) -> tuple[Finding, ...]:
+        """What does not meet or cannot be told."""
+        return tuple(one for one in self.findings if one.verdict in UNSETTLED)
+
+
+def judge_file(data: bytes, name: str) -> Judgement:
+    """Judge a plan file without any trip or store."""
+    try:
+        plan_file = read_plan(data, name)
+    except PlanRefused as problem:
+        raise Refused(str(problem)) from problem
+    return _judge(plan_file.plan, plan_file.sha256)
+
+
+def judge_trip(trip: Trip) -> Judgement:
+    """Judge the plan in force of a trip; records nothing."""
+    document = trip.document
+    if document is None or not trip.article_ids:
+        raise Refused(
+            f"the plan of trip {trip.label} holds no article yet; `triplog article add` adds one"
+        )
+    plan = plan_from_document(document)
+    return _judge(plan, hash_of(canonical(journal_document(document))))
+
+
+def judge_and_record(desk: Desk, trip: Trip) -> tuple[Judgement, Entry]:
+    """Judge the plan in force and record the findings as judged."""
+    if trip.state not in OPEN_STATES:
+        raise Refused(f"trip {trip.label} is {trip.state}; `triplog plan show` has its findings")
+    judgement = judge_trip(trip)
+    with desk.writing() as writing:
+        return judgement, writing.append(judgement_draft(desk, trip, judgement))
+
+
+def judgement_draft(desk: Desk, trip: Trip, judgement: Judgement) -> Draft:
+    """The draft that records a judgement of the plan in force."""
+    plan = trip.plan
+    assert plan is not None, "a judged plan is there"
+    return desk.draft(
+        "plan_judged",
+        {"revision": plan.entry.hash, "findings": judgement.document},
+        trip=trip.id,
+    )
+
+
+def recorded_findings(trip: Trip) -> Body | None:
+    """The findings file of the plan in force as it was judged; None: not judged."""
+    judged = trip.judgement
+    return None if judged is None else cast(Body, judged.entry.body["findings"])
+
+
+def _judge(plan: Plan, sha256: str) -> Judgement:
+    findings = assess(plan)
+    document = findings_document(findings, sha256, __version__, rule_sets_used(plan))
+    return Judgement(plan=plan, findings=findings, document=document)

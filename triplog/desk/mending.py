@@ -1,0 +1,201 @@
+"""Correcting an entry and taking one back: both are new entries that follow the old one."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import cast
+
+from triplog.desk.checking import Found, Line
+from triplog.desk.desk import Desk, Refused
+from triplog.desk.odometer import odometer_text
+from triplog.journal.entries import Body, Entry
+from triplog.journal.folding import in_force
+from triplog.journal.kinds import KINDS
+from triplog.journal.trip import Trip
+from triplog.securement.quantity import Dimension, parse
+
+_ODOMETER_KINDS = frozenset(
+    {"odometer_read", "departed", "check_completed", "check_left_open", "article_delivered"}
+)
+_NEVER_WITHDRAWN = frozenset(
+    {
+        "store_begun",
+        "store_restored",
+        "carrier_recorded",
+        "clock_stepped",
+        "exported",
+        "backed_up",
+        "trip_opened",
+        "plan_judged",
+        "prompt_raised",
+        "prompt_outcome",
+        "prompt_heard",
+        "entry_withdrawn",
+    }
+)
+
+
+def correct(
+    desk: Desk,
+    hash_start: str,
+    *,
+    changes: dict[str, str],
+    at: datetime | None,
+    reason: str,
+) -> Entry:
+    """Record a correction of an entry: the same kind, complete, following the one it replaces.
+
+    `changes` are fields with their new values; `at` a new event time. The old entry stays.
+    """
+    if not reason.strip():
+        raise Refused("a correction needs its reason: --reason")
+    old = _entry(desk, hash_start)
+    if not changes and at is None:
+        raise Refused("nothing to correct was given: FIELD=VALUE, or --at")
+    body: Body = dict(old.body)
+    private: dict[str, str | None] = dict(desk.store.openings(old.hash))
+    private.pop("correction_reason", None)
+    for name, value in changes.items():
+        if name in KINDS[old.kind].private:
+            private[name] = value
+        else:
+            body = _changed(desk, old, body, name, value)
+    private["correction_reason"] = reason
+    draft = desk.draft(
+        old.kind, body, trip=old.trip, private=private, at=at or old.event_time, follows=old.hash
+    )
+    return desk.record(replace(draft, event_offset_min=old.event_offset_min))
+
+
+def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry, Entry]:
+    """Take an entry back, or the last one this person made; it stays, shown as withdrawn."""
+    if not reason.strip():
+        raise Refused("taking back needs its reason: --reason")
+    old = _last_own(desk) if hash_start is None else _entry(desk, hash_start)
+    if old.kind in _NEVER_WITHDRAWN:
+        raise Refused(f"an entry {old.kind} is not taken back; record what holds now instead")
+    if old.kind == "departed" and _road_facts(desk.trip(cast(str, old.trip))):
+        raise Refused(
+            "things have been recorded on the road since that departure; correct the departure"
+            " instead of taking it back"
+        )
+    entry = desk.record(
+        desk.draft(
+            "entry_withdrawn", {}, trip=old.trip, private={"reason": reason}, follows=old.hash
+        )
+    )
+    return entry, old
+
+
+def _entry(desk: Desk, hash_start: str) -> Entry:
+    try:
+        entry = desk.store.entry(hash_start)
+    except LookupError as problem:
+        raise Refused(str(problem.args[0])) from problem
+    related = (
+        desk.store.trip_entries(entry.trip)
+        if entry.trip is not None
+        else desk.store.thing_entries(desk.store.thing_of(entry) or "") or [entry]
+    )
+    standing = {fact.entry.hash: fact for fact in in_force(related)}
+    if entry.hash in standing:
+        return entry
+    for fact in standing.values():
+        if entry in fact.replaced:
+            raise Refused(
+                f"entry {hash_start} has been corrected already; the entry in force is"
+                f" {fact.entry.hash[:8]}"
+            )
+    raise Refused(f"entry {hash_start} has been taken back already")
+
+
+def _last_own(desk: Desk) -> Entry:
+    rows = desk.store.entries(
+        "device = ? AND seq > (SELECT max(seq) FROM entry WHERE device = ?) - 200",
+        (desk.store.device, desk.store.device),
+    )
+    taken_back: set[str] = set()
+    for entry in reversed(list(rows)):
+        if entry.kind == "entry_withdrawn":
+            taken_back.add(cast(str, entry.follows))
+        elif (
+            entry.by == desk.by
+            and entry.kind not in _NEVER_WITHDRAWN
+            and entry.hash not in taken_back
+        ):
+            return entry
+    raise Refused("there is no entry of yours to take back; name one of `triplog entries`")
+
+
+def _road_facts(trip: Trip) -> bool:
+    return any(trip.of("odometer_read", "duty_changed", "check_completed", "article_delivered"))
+
+
+def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
+    readers: dict[tuple[str, str], Callable[[], object]] = {
+        ("departed", "top_speed"): lambda: _parsed(value, Dimension.SPEED),
+        ("duty_changed", "status"): lambda: _status(value),
+        ("event_reported", "what"): lambda: value.strip().lower(),
+        ("event_reported", "moved"): lambda: _parsed(value, Dimension.LENGTH),
+    }
+    if name == "odometer" and old.kind in _ODOMETER_KINDS:
+        return body | {"odometer": odometer_text(desk, value)}
+    if (old.kind, name) in readers:
+        return body | {name: readers[old.kind, name]()}
+    if old.kind in ("check_completed", "check_left_open"):
+        return _with_line(body, name, value)
+    fields = sorted(
+        {field for kind, field in readers if kind == old.kind}
+        | ({"odometer"} if old.kind in _ODOMETER_KINDS else set())
+        | KINDS[old.kind].private
+    )
+    raise Refused(
+        f"{name} of an entry {old.kind} is not corrected like this;"
+        f" {'fields that are: ' + ', '.join(fields) if fields else 'record it anew'}"
+    )
+
+
+def _with_line(body: Body, tie_down: str, value: str) -> Body:
+    """A check's body with one tie-down's line changed: T2="slack, tightened:3"."""
+    found, _, detail = value.partition(":")
+    lines = [dict(line) for line in cast(list[Body], body["lines"])]
+    line = next((one for one in lines if one["tie_down"] == tie_down), None)
+    if line is None:
+        there = ", ".join(str(one["tie_down"]) for one in lines)
+        raise Refused(f"that check has no tie-down {tie_down!r}; it has: {there}")
+    try:
+        state = Found(found.strip())
+    except ValueError:
+        raise Refused(f"{found!r} is none of: {', '.join(Found)}") from None
+    line.clear()
+    line.update({"tie_down": tie_down, "found": str(state)})
+    detail = detail.strip()
+    if detail and state is Found.MOVED:
+        line["moved"] = detail
+    elif detail:
+        if not detail.isdecimal():
+            raise Refused(f"{detail!r} is no number of notches")
+        line["notches"] = int(detail)
+    Line(
+        tie_down=tie_down,
+        found=state,
+        notches=cast(int | None, line.get("notches")),
+        moved=cast(str | None, line.get("moved")),
+    )
+    return body | {"lines": lines}
+
+
+def _parsed(value: str, dimension: Dimension) -> str:
+    try:
+        return parse(value, dimension).typed
+    except ValueError as problem:
+        raise Refused(str(problem)) from problem
+
+
+def _status(value: str) -> str:
+    from scheduler.progress import DutyStatus
+
+    try:
+        return str(DutyStatus(value))
+    except ValueError:
+        raise Refused(f"{value!r} is none of: {', '.join(DutyStatus)}") from None

@@ -1,0 +1,25 @@
+"""The people: who types, who drives, who loads. By label and role; the name stays private."""
+
+from triplog.desk.desk import Desk, Refused
+from triplog.desk.finding_things import label_is_free
+from triplog.journal.derived import PersonRow
+from triplog.journal.entries import Entry
+from triplog.journal.store import new_id
+
+ROLES = ("types", "drives", "loads", "office")
+
+
+def add_person(desk: Desk, *, label: str, roles: list[str], name: str | None) -> Entry:
+    """Make a person's card."""
+    unknown = [role for role in roles if role not in ROLES]
+    if unknown or not roles:
+        raise Refused(f"a person has roles out of {', '.join(ROLES)}; found {unknown or 'none'}")
+    if not label_is_free(desk, PersonRow, label):
+        raise Refused(f"there is a person {label!r} already; give another label")
+    return desk.record(
+        desk.draft(
+            "person_recorded",
+            {"id": new_id(), "label": label, "roles": list(roles)},
+            private={"name": name},
+        )
+    )

@@ -1,0 +1,283 @@
+"""The plan of a trip: each change makes the next whole plan from the last."""
+
+import copy
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, cast
+
+from triplog.desk.desk import Desk, Refused
+from triplog.desk.finding_things import vehicle_named
+from triplog.desk.gear import gear_table, usable_gear
+from triplog.desk.vehicles import vehicle_tables
+from triplog.journal.derived import TieDownRow, TripRow
+from triplog.journal.entries import Body, Draft, Entry
+from triplog.journal.trip import OPEN_STATES, Trip
+from triplog.securement.model import PlanRefused
+from triplog.securement.plan_file import journal_document, read_plan
+from triplog.securement.plan_read import plan_from_document
+
+Document = dict[str, Any]
+_MOST_ALIKE = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """A change of a plan: `edit` changes a copy of the document in place; `cause` names it."""
+
+    cause: str
+    edit: Callable[[Document], None]
+    reason: str | None = None
+
+
+def change_plan(desk: Desk, trip: Trip, change: Change) -> Entry:
+    """Record the next revision of a trip's plan."""
+    with desk.writing() as writing:
+        return desk.append(writing, plan_draft(desk, trip, change))
+
+
+def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
+    """The draft of the next revision; Refused where the changed plan cannot be one."""
+    if trip.state not in OPEN_STATES:
+        raise Refused(f"trip {trip.label} is {trip.state}; its plan is not changed any more")
+    last = trip.plan
+    document: Document = copy.deepcopy(cast(Document, trip.document or empty_document()))
+    change.edit(document)
+    try:
+        plan_from_document(document)
+    except PlanRefused as problem:
+        raise Refused(str(problem)) from problem
+    return desk.draft(
+        "plan_recorded",
+        {
+            "document": journal_document(document),
+            "sources": _sources(desk, document),
+            "number": 1 if last is None else cast(int, last.entry.body["number"]) + 1,
+            "cause": change.cause,
+        },
+        trip=trip.id,
+        private={"reason": change.reason},
+    )
+
+
+def combined(changes: list[Change]) -> Change:
+    """Several changes as one: all of them make one revision, or none does."""
+
+    def edit(document: Document) -> None:
+        for change in changes:
+            change.edit(document)
+
+    return Change(cause=", ".join(change.cause for change in changes) or "first plan", edit=edit)
+
+
+def empty_document(vehicle: Body | None = None) -> Document:
+    """A plan document that holds no article yet."""
+    return {"format": "triplog-plan/1", **(vehicle or {})}
+
+
+def use_vehicle(desk: Desk, label: str | None) -> Change:
+    """Plan on this vehicle; its card is copied into the plan."""
+    vehicle = vehicle_named(desk, label)
+
+    def edit(document: Document) -> None:
+        document.update(copy.deepcopy(vehicle_tables(vehicle)))
+
+    return Change(cause=f"vehicle {vehicle.label}", edit=edit)
+
+
+def use_file(data: bytes, name: str) -> Change:
+    """Take a plan file as the whole plan."""
+    try:
+        plan_file = read_plan(data, name)
+    except PlanRefused as problem:
+        raise Refused(str(problem)) from problem
+
+    def edit(document: Document) -> None:
+        document.clear()
+        document.update(plan_file.document)
+
+    return Change(cause=f"plan file {name}", edit=edit)
+
+
+def add_article(*, article: Document, article_id: str | None, count: int) -> Change:
+    """Put an article on the plan, or several alike: A, B ... or LIME-1, LIME-2 ..."""
+    if not 0 < count <= _MOST_ALIKE:
+        raise Refused(f"{count} articles at once cannot be right; at most {_MOST_ALIKE}")
+
+    def edit(document: Document) -> None:
+        articles = document.setdefault("article", [])
+        taken = {one["id"] for one in articles}
+        for number in range(1, count + 1):
+            if article_id is None:
+                name = next_letter(taken)
+            else:
+                name = article_id if count == 1 else f"{article_id}-{number}"
+            taken.add(name)
+            articles.append({"id": name, **article})
+
+    return Change(cause="article added", edit=edit)
+
+
+def change_article(article_id: str, article: Document) -> Change:
+    """Change what is known of an article."""
+
+    def edit(document: Document) -> None:
+        _in_plan(document, "article", article_id).update(article)
+
+    return Change(cause=f"article {article_id} changed", edit=edit)
+
+
+def remove_article(article_id: str) -> Change:
+    """Take an article off the plan, with the tie-downs that hold nothing else."""
+
+    def edit(document: Document) -> None:
+        _in_plan(document, "article", article_id)
+        take_off(document, {article_id})
+
+    return Change(cause=f"article {article_id} removed", edit=edit)
+
+
+def add_tie_down(
+    desk: Desk, trip: str, *, tie_down: Document, gear: str | None, tie_down_id: str | None
+) -> Change:
+    """Add a tie-down; its gear is copied from the card and must be fit and free.
+
+    `trip` is the label of the trip whose plan it is.
+    """
+    thing = None if gear is None else usable_gear(desk, gear)
+    if gear is not None:
+        _refuse_gear_elsewhere(desk, trip, gear)
+
+    def edit(document: Document) -> None:
+        tie_downs = document.setdefault("tie_down", [])
+        taken = {one["id"] for one in tie_downs}
+        number = next(number for number in range(1, 10_000) if f"T{number}" not in taken)
+        given: Document = {"id": tie_down_id or f"T{number}", **tie_down}
+        if "holds" not in given:
+            given["holds"] = [_only_article(document)]
+        if thing is not None:
+            _put_gear(document, gear_table(thing))
+            given["gear"] = thing.label
+        tie_downs.append(given)
+
+    return Change(cause="tie-down added", edit=edit)
+
+
+def change_tie_down(
+    desk: Desk, trip: str, tie_down_id: str, *, tie_down: Document, gear: str | None
+) -> Change:
+    """Change a tie-down, or put other gear in its place."""
+    thing = None if gear is None else usable_gear(desk, gear)
+    if gear is not None:
+        _refuse_gear_elsewhere(desk, trip, gear)
+
+    def edit(document: Document) -> None:
+        found = _in_plan(document, "tie_down", tie_down_id)
+        found.update(tie_down)
+        if thing is not None:
+            _put_gear(document, gear_table(thing))
+            found["gear"] = thing.label
+        _drop_idle_gear(document)
+
+    return Change(cause=f"tie-down {tie_down_id} changed", edit=edit)
+
+
+def remove_tie_down(tie_down_id: str) -> Change:
+    """Take a tie-down off the plan."""
+
+    def edit(document: Document) -> None:
+        found = _in_plan(document, "tie_down", tie_down_id)
+        document["tie_down"].remove(found)
+        _drop_idle_gear(document)
+
+    return Change(cause=f"tie-down {tie_down_id} removed", edit=edit)
+
+
+def take_off(document: Document, article_ids: set[str]) -> None:
+    """Take articles off a document, and the tie-downs and gear that then hold nothing."""
+    document["article"] = [one for one in document["article"] if one["id"] not in article_ids]
+    kept = []
+    for tie_down in document.get("tie_down", []):
+        tie_down["holds"] = [one for one in tie_down["holds"] if one not in article_ids]
+        if tie_down["holds"]:
+            kept.append(tie_down)
+    document["tie_down"] = kept
+    for article in document["article"]:
+        if article.get("on", "deck") in article_ids:
+            raise Refused(
+                f"{article['id']} stands on {article['on']}; it comes off first, or say with"
+                f" `triplog article change {article['id']} --on` what it stands on then"
+            )
+    _drop_idle_gear(document)
+
+
+def next_letter(taken: set[str]) -> str:
+    """The first free letter A, B ... Z, then A2, B2 ..."""
+    letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+    for round_number in range(1, 100):
+        for letter in letters:
+            name = letter if round_number == 1 else f"{letter}{round_number}"
+            if name not in taken:
+                return name
+    raise Refused("there are too many articles to name by letter; give --id")
+
+
+def gear_in_use(desk: Desk) -> dict[str, str]:
+    """The label of each piece of gear that an open trip's plan uses, with the trip's label."""
+    from sqlmodel import col, select
+
+    with desk.session() as session:
+        rows = session.exec(
+            select(TieDownRow.gear, TripRow.label)
+            .join(TripRow, col(TripRow.revision) == col(TieDownRow.revision))
+            .where(col(TripRow.is_open) == 1, col(TieDownRow.gear).is_not(None))
+        ).all()
+    return {gear: label for gear, label in rows if gear is not None}
+
+
+def _refuse_gear_elsewhere(desk: Desk, trip: str, gear: str) -> None:
+    where = gear_in_use(desk).get(gear)
+    if where is not None:
+        place = "this plan" if where == trip else f"trip {where}"
+        raise Refused(f"{gear} is on {place} already; take other gear, or take it off there first")
+
+
+def _put_gear(document: Document, table: Body) -> None:
+    gear = document.setdefault("gear", [])
+    gear[:] = [one for one in gear if one["id"] != table["id"]] + [table]
+
+
+def _drop_idle_gear(document: Document) -> None:
+    used = {one.get("gear") for one in document.get("tie_down", [])}
+    used |= {one.get("mat") for one in document.get("article", [])}
+    document["gear"] = [one for one in document.get("gear", []) if one["id"] in used]
+
+
+def _in_plan(document: Document, table: str, wanted: str) -> Document:
+    for one in document.get(table, []):
+        if one["id"] == wanted:
+            return cast(Document, one)
+    noun = table.replace("_", "-")
+    there = ", ".join(one["id"] for one in document.get(table, [])) or "none yet"
+    raise Refused(f"there is no {noun} {wanted!r} on this plan; there is: {there}")
+
+
+def _only_article(document: Document) -> str:
+    articles = document.get("article", [])
+    if len(articles) == 1:
+        return str(articles[0]["id"])
+    there = ", ".join(one["id"] for one in articles) or "none yet"
+    raise Refused(f"say with --holds which article the tie-down holds; there is: {there}")
+
+
+def _sources(desk: Desk, document: Document) -> list[Body]:
+    """The card entries that the plan's vehicle and gear were copied from, where there are cards."""
+    labels = [("gear", one["id"]) for one in document.get("gear", [])]
+    labels.insert(0, ("vehicle", document.get("vehicle", {}).get("name")))
+    found: list[Body] = []
+    for table, label in labels:
+        row = desk.store.raw.execute(f"SELECT id FROM {table} WHERE label = ?", (label,)).fetchone()
+        if row is not None:
+            entries = desk.store.thing_entries(row[0])
+            cards = [one.hash for one in entries if one.kind == f"{table}_recorded"]
+            found.append({"thing": row[0], "entry": cards[-1]})
+    return found

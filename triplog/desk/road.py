@@ -1,0 +1,266 @@
+"""On the road: odometer, duty, events, prompts heard, exemption."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+from scheduler.due import DueCheck
+from scheduler.progress import DutyStatus
+from scheduler.prompts import shown_before_driving
+from triplog.checks import due_checks_of, prompt_body, said_on
+from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.odometer import doubts, odometer_text
+from triplog.journal.entries import Draft, Entry, time_text
+from triplog.journal.store import AlreadyRecorded, Writing
+from triplog.journal.trip import UNDER_WAY, Trip, records_in, text_in
+
+BROKEN = "broken strap"
+MOVED = "load moved"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """What stands before a driver who is about to drive on.
+
+    `unrevised`: entries that call for a new plan revision which has not been made.
+    """
+
+    due: tuple[DueCheck, ...]
+    unrevised: tuple[str, ...]
+
+
+def read_odometer(
+    desk: Desk, trip: Trip, typed: str, *, at: datetime | None, sure: bool, note: str | None
+) -> Entry:
+    """Record a reading. `sure`: what is odd about it was asked and confirmed.
+
+    Raises Refused where something is odd and was not confirmed.
+    """
+    reading = odometer_text(desk, typed)
+    odd = doubts(trip, reading, at or desk.now().wall)
+    if odd and not sure:
+        raise Refused(
+            f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure; it is recorded then"
+        )
+    return desk.record(
+        desk.draft(
+            "odometer_read",
+            present(odometer=reading, asked=[str(one) for one in odd] or None),
+            trip=trip.id,
+            private={"note": note},
+            at=at,
+        )
+    )
+
+
+def before_driving(trip: Trip, now: datetime) -> Stretch:
+    """What is due, and what has happened that the plan does not show yet."""
+    return Stretch(due=due_checks_of(trip, now), unrevised=unrevised(trip))
+
+
+def change_duty(
+    desk: Desk,
+    trip: Trip,
+    status: DutyStatus,
+    *,
+    driver: str,
+    at: datetime | None,
+    place: str | None,
+    reason: str | None,
+) -> tuple[Entry, Stretch]:
+    """Record a change of duty status; before driving, that every due check was shown.
+
+    `reason`: why a late check has not been made, asked before driving.
+    """
+    refuse_before_departure(trip, at)
+    now_is = trip.duty_by_driver.get(driver)
+    if now_is == str(status) and (at is None or at >= _last_duty_at(trip, driver)):
+        raise Refused(f"the duty status is {status} already, since {_since(trip, driver)}")
+    stretch = before_driving(trip, at or desk.now().wall)
+    driving = status is DutyStatus.DRIVING
+    late = driving and any(check.late_by is not None for check in stretch.due)
+    with desk.writing() as writing:
+        if driving:
+            _shown(desk, writing, trip, stretch.due)
+        entry = desk.append(
+            writing,
+            desk.draft(
+                "duty_changed",
+                present(
+                    driver=driver,
+                    status=str(status),
+                    unrevised=list(stretch.unrevised) if driving and stretch.unrevised else None,
+                ),
+                trip=trip.id,
+                private={
+                    "place": place,
+                    "reason": (reason or "no reason given") if late else reason,
+                },
+                at=at,
+            ),
+        )
+    return entry, stretch if driving else Stretch(due=(), unrevised=())
+
+
+def stopped_draft(desk: Desk, trip: Trip, *, at: datetime | None) -> list[Draft]:
+    """The drafts that say every driver who was driving has stopped off the road."""
+    return [
+        desk.draft(
+            "duty_changed",
+            {"driver": driver, "status": str(DutyStatus.ON_DUTY)},
+            trip=trip.id,
+            at=at,
+        )
+        for driver, status in trip.duty_by_driver.items()
+        if status == str(DutyStatus.DRIVING)
+    ]
+
+
+def report_event(
+    desk: Desk,
+    trip: Trip,
+    what: str,
+    *,
+    tie_downs: list[str],
+    moved: str | None,
+    at: datetime | None,
+    note: str | None,
+    place: str | None,
+) -> Entry:
+    """Record that something happened on the road: a check is due at the next safe place."""
+    if trip.state not in UNDER_WAY:
+        raise Refused(f"trip {trip.label} is {trip.state}; events are those of a trip under way")
+    refuse_before_departure(trip, at)
+    known = {one["id"] for one in records_in(trip.document or {}, "tie_down")}
+    unknown = [one for one in tie_downs if one not in known]
+    if unknown:
+        raise Refused(f"there is no tie-down {', '.join(unknown)} on this plan")
+    return desk.record(
+        desk.draft(
+            "event_reported",
+            present(what=what.strip().lower(), tie_downs=tie_downs or None, moved=moved),
+            trip=trip.id,
+            private={"note": note, "place": place},
+            at=at,
+        )
+    )
+
+
+def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
+    """Record that the driver has heard or read what is due; it closes nothing."""
+    due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
+    if not due:
+        raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
+    with desk.writing() as writing:
+        return [
+            writing.append(
+                desk.draft(
+                    "prompt_heard", {"due": check.due_key}, trip=trip.id, private={"note": note}
+                )
+            )
+            for check in due
+        ]
+
+
+def exempt_checks(
+    desk: Desk,
+    trip: Trip,
+    grounds: Literal["sealed and ordered not to open", "inspection impracticable"],
+    *,
+    seal: str | None,
+    ordered_by: str | None,
+    ordered_at: datetime | None,
+    reason: str | None,
+) -> Entry:
+    """Record that the checks on the road do not apply, and on what grounds (49 CFR 392.9(b)(4)).
+
+    Sealed needs the seal and who ordered it not opened, and when; impracticable needs why.
+    """
+    if grounds == "sealed and ordered not to open":
+        if not (seal and ordered_by and ordered_at):
+            raise Refused(
+                "a sealed load is exempt only with the seal's number, who ordered it not to be"
+                " opened, and when. A padlock whose key the driver holds is no seal"
+            )
+    elif not reason:
+        raise Refused("say with --reason why the load cannot be inspected, and who loaded it")
+    return desk.record(
+        desk.draft(
+            "checks_exempted",
+            present(
+                grounds=grounds,
+                seal=seal,
+                ordered_at=None if ordered_at is None else time_text(ordered_at),
+            ),
+            trip=trip.id,
+            private={"ordered_by": ordered_by, "reason": reason},
+        )
+    )
+
+
+def unrevised(trip: Trip) -> tuple[str, ...]:
+    """Entries since the plan in force that call for a new one: a broken strap, a moved load."""
+    plan = trip.plan
+    since = None if plan is None else plan.original.entry_time
+    found = []
+    for fact in trip.of("event_reported", "check_completed", "check_left_open"):
+        body = fact.entry.body
+        lines = {line["found"] for line in records_in(body, "lines")}
+        calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
+        if calls and since is not None and fact.original.entry_time >= since:
+            found.append(fact.original.hash)
+    return tuple(found)
+
+
+def refuse_before_departure(trip: Trip, at: datetime | None) -> None:
+    """Refuse what is said to have happened on the road before the trip departed."""
+    departure = trip.departure
+    if departure is None:
+        raise Refused(f"trip {trip.label} is {trip.state}; `triplog depart` comes first")
+    if at is not None and at < departure.entry.event_time:
+        raise Refused(
+            f"{time_text(at)} is before trip {trip.label} departed"
+            f" ({time_text(departure.entry.event_time)}); look at --at"
+        )
+
+
+def driver_on(trip: Trip, named: str | None) -> str:
+    """The driver a command is about: the one named, or the only one on board."""
+    if named is not None:
+        return named
+    drivers = list(trip.duty_by_driver)
+    if len(drivers) != 1:
+        raise Refused("several drivers are on board; say which with --driver")
+    return drivers[0]
+
+
+def _shown(desk: Desk, writing: Writing, trip: Trip, due: tuple[DueCheck, ...]) -> None:
+    """Record that the due checks were shown: the text attempt before driving is recorded."""
+    by_key = {check.due_key: check for check in due}
+    for prompt in shown_before_driving(due, said_on(trip)):
+        body = prompt_body(prompt, by_key[prompt.due_key])
+        draft = desk.draft("prompt_raised", body, trip=trip.id)
+        try:
+            raised = writing.append(replace(draft, idem=prompt.idem))
+        except AlreadyRecorded:
+            continue
+        writing.append(
+            desk.draft(
+                "prompt_outcome",
+                {"raised": raised.hash, "outcomes": [{"by": "before driving", "came": "accepted"}]},
+                trip=trip.id,
+            )
+        )
+
+
+def _last_duty_at(trip: Trip, driver: str) -> datetime:
+    facts = [
+        fact
+        for fact in trip.of("departed", "duty_changed")
+        if text_in(fact.entry.body, "driver") == driver
+    ]
+    return facts[-1].entry.event_time
+
+
+def _since(trip: Trip, driver: str) -> str:
+    return time_text(_last_duty_at(trip, driver))

@@ -1,0 +1,105 @@
+"""Beginning a journal, and the carrier's card."""
+
+from pathlib import Path
+from typing import Literal, TypeAlias
+
+from triplog.desk.desk import NOBODY, STORE_NAME, Desk, Refused, present
+from triplog.journal.entries import Clock, Entry
+from triplog.journal.folding import in_force
+from triplog.journal.store import create_store, new_id
+from triplog.journal.trip import text_in
+from triplog.version import __version__
+
+Units: TypeAlias = Literal["us", "si"]
+Paper: TypeAlias = Literal["letter", "a4"]
+
+
+def begin(
+    home: Path,
+    clock: Clock,
+    *,
+    carrier: str,
+    person: str,
+    person_name: str | None,
+    roles: list[str],
+    units: Units,
+    paper: Paper,
+) -> Desk:
+    """Make the journal of a home folder with its carrier and its first person, who types here."""
+    store = create_store(home / STORE_NAME)
+    desk = Desk(home=home, store=store, clock=clock)
+    reading = clock.read()
+    invented = reading.source == "demo"
+    with desk.writing() as writing:
+        person_id = new_id()
+        writing.append(
+            desk.draft("store_begun", {"format": 1, "invented": invented, "program": __version__})
+        )
+        writing.append(
+            desk.draft(
+                "person_recorded",
+                {"id": person_id, "label": person, "roles": list(roles)},
+                private={"name": person_name},
+            )
+        )
+        desk.by = person_id
+        writing.append(
+            desk.draft(
+                "carrier_recorded", {"units": units, "paper": paper}, private={"name": carrier}
+            )
+        )
+        store.set_fact("typist", person_id)
+        store.set_fact("invented", "yes" if invented else "no")
+    return desk
+
+
+def record_carrier(
+    desk: Desk, *, name: str | None = None, units: Units | None = None, paper: Paper | None = None
+) -> Entry:
+    """Change the carrier's card; what is not given stays as it is."""
+    if name is None and units is None and paper is None:
+        raise Refused("nothing to change was given: name, units or paper")
+    return desk.record(
+        desk.draft(
+            "carrier_recorded",
+            present(units=units or units_of(desk), paper=paper or paper_of(desk)),
+            private={"name": name or carrier_name(desk)},
+        )
+    )
+
+
+def units_of(desk: Desk) -> Units:
+    """The units this carrier reads first."""
+    return "si" if _card(desk).get("units") == "si" else "us"
+
+
+def paper_of(desk: Desk) -> Paper:
+    """The paper this carrier prints on."""
+    return "a4" if _card(desk).get("paper") == "a4" else "letter"
+
+
+def carrier_name(desk: Desk) -> str | None:
+    """The carrier's name; None: never given, or destroyed."""
+    entries = list(desk.store.entries("kind = 'carrier_recorded' AND trip IS NULL"))
+    cards = in_force(entries)
+    return desk.store.openings(cards[-1].entry.hash).get("name") if cards else None
+
+
+def set_typist(desk: Desk, person_id: str) -> None:
+    """Say who is typing on this machine from now on; a setting of the machine, no entry."""
+    with desk.writing():
+        desk.store.set_fact("typist", person_id)
+    desk.by = person_id
+
+
+def typist(desk: Desk) -> str | None:
+    """The id of the person who types here; None: not set."""
+    return None if desk.by == NOBODY else desk.by
+
+
+def _card(desk: Desk) -> dict[str, str]:
+    cards = in_force(desk.store.entries("kind = 'carrier_recorded' AND trip IS NULL"))
+    if not cards:
+        return {}
+    body = cards[-1].entry.body
+    return {"units": text_in(body, "units"), "paper": text_in(body, "paper")}

@@ -1,0 +1,134 @@
+"""Opening a trip, withdrawing one that never left, closing one that is done."""
+
+from typing import Any, cast
+
+from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.finding_things import label_is_free, next_label
+from triplog.desk.planning import (
+    Change,
+    Document,
+    combined,
+    empty_document,
+    plan_draft,
+    use_vehicle,
+)
+from triplog.journal.derived import TripRow
+from triplog.journal.entries import Entry
+from triplog.journal.store import new_id
+from triplog.journal.trip import OPEN_STATES, Trip, TripState
+
+_BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
+_CARRIED_OVER = ("rules", "vehicle", "anchor", "article", "assumptions")
+
+
+def open_trip(
+    desk: Desk,
+    *,
+    label: str,
+    changes: list[Change],
+    like: Trip | None = None,
+    origin: str | None = None,
+    destination: str | None = None,
+    papers: str | None = None,
+    note: str | None = None,
+) -> Trip:
+    """Open a trip with its first plan, made by the changes in their order."""
+    if not label_is_free(desk, TripRow, label):
+        raise Refused(f"there is a trip {label!r} already; give another label")
+    trip_id = new_id()
+    with desk.writing() as writing:
+        desk.append(
+            writing,
+            desk.draft(
+                "trip_opened",
+                present(
+                    id=trip_id, label=label, like=None if like is None else like.id, papers=papers
+                ),
+                trip=trip_id,
+                private={"origin": origin, "destination": destination, "note": note},
+            ),
+        )
+        writing.append(plan_draft(desk, desk.trip(trip_id), combined(changes)))
+    return desk.trip(trip_id)
+
+
+def new_trip_label(desk: Desk) -> str:
+    """The first free label T-1, T-2 ..."""
+    return next_label(desk, TripRow, "T")
+
+
+def vehicle_change(desk: Desk, label: str | None) -> list[Change]:
+    """Plan on the vehicle named, or on the only one there is; none where there are no vehicles.
+
+    Refused, listing them, where several could be meant.
+    """
+    (count,) = desk.store.raw.execute("SELECT count(*) FROM vehicle").fetchone()
+    return [use_vehicle(desk, label)] if label is not None or count else []
+
+
+def like_change(earlier: Trip) -> Change:
+    """The load and vehicle of an earlier trip; tie-downs are planned anew with gear in hand."""
+
+    def edit(document: Document) -> None:
+        source = cast(dict[str, Any], earlier.document or empty_document())
+        document.update({name: source[name] for name in _CARRIED_OVER if name in source})
+
+    return Change(cause=f"like trip {earlier.label}", edit=edit)
+
+
+def withdraw_trip(desk: Desk, trip: Trip, *, reason: str | None) -> Entry:
+    """Withdraw a trip that has not departed; it stays in the journal."""
+    if trip.state not in _BEFORE_DEPARTURE:
+        raise Refused(
+            f"trip {trip.label} is {trip.state}; only a trip that never left is withdrawn"
+        )
+    return desk.record(
+        desk.draft(
+            "trip_withdrawn", {}, trip=trip.id, private={"reason": reason or "no reason given"}
+        )
+    )
+
+
+def close_trip(
+    desk: Desk,
+    trip: Trip,
+    *,
+    release_done: bool,
+    gear_missing: list[str],
+    note: str | None,
+) -> Entry:
+    """Close a trip: the gear counted back in or named as missing, the heads of its chains kept."""
+    if trip.departure is None or trip.state not in OPEN_STATES:
+        raise Refused(f"trip {trip.label} is {trip.state}; only a trip that has departed is closed")
+    out = gear_out(trip)
+    unknown = [label for label in gear_missing if label not in out]
+    if unknown:
+        raise Refused(f"{', '.join(unknown)} was not on this trip; out were: {', '.join(out)}")
+    return desk.record(
+        desk.draft(
+            "trip_closed",
+            {
+                "release_done": release_done,
+                "gear_back": [label for label in out if label not in gear_missing],
+                "missing": gear_missing,
+                "trip_heads": desk.store.trip_heads(trip.id),
+            },
+            trip=trip.id,
+            private={"note": note},
+        )
+    )
+
+
+def gear_out(trip: Trip) -> list[str]:
+    """The gear of every plan the trip left with or changed to on the road, in order of labels."""
+    departure = trip.departure
+    if departure is None:
+        return []
+    labels: set[str] = set()
+    for fact in trip.of("plan_recorded"):
+        entered = fact.original.entry_time
+        left_with = fact.entry.hash == departure.entry.body["revision"]
+        if left_with or entered >= departure.original.entry_time:
+            document = cast(dict[str, Any], fact.entry.body["document"])
+            labels |= {one["id"] for one in document.get("gear", [])}
+    return sorted(labels)

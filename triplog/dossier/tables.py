@@ -1,0 +1,255 @@
+"""The CSV tables of an export: for each its file name, its columns with units, and its query.
+
+Every time stands in UTC with its Z, and the local offset in minutes beside; every figure has its
+unit in the column name. A query may be narrowed to one trip with the condition it names.
+"""
+
+from dataclasses import dataclass
+
+from exports.csv_sheet import CsvColumn
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CsvTable:
+    """A table of the export. `of_trip` is the column that holds a row's trip; None: no trip's."""
+
+    name: str
+    columns: tuple[CsvColumn, ...]
+    select: str
+    order: str
+    of_trip: str | None = None
+
+    def query(self, *, one_trip: bool) -> str:
+        """The SQL; with `one_trip` its one parameter is the trip's id."""
+        where = f" WHERE {self.of_trip} = ?" if one_trip and self.of_trip else ""
+        return f"{self.select}{where} ORDER BY {self.order}"
+
+
+def _text(*names: str) -> tuple[CsvColumn, ...]:
+    return tuple(CsvColumn(name=name) for name in names)
+
+
+def _count(name: str) -> CsvColumn:
+    return CsvColumn(name=name, kind="count")
+
+
+def _figure(name: str, unit: str) -> CsvColumn:
+    return CsvColumn(name=name, kind="figure", unit=unit)
+
+
+_TIMES = (
+    *_text("event_time_utc"),
+    _figure("event_offset", "min"),
+    *_text("entry_time_utc"),
+)
+_TIME_FIELDS = "event_time, event_offset_min, entry_time"
+
+ENTRIES = CsvTable(
+    name="entries",
+    columns=(
+        *_text("device"),
+        _count("seq"),
+        *_text("kind", "trip"),
+        *_TIMES,
+        *_text("by", "via", "clock_source", "follows", "hash", "body_json"),
+    ),
+    select=(
+        "SELECT device, seq, kind, trip, data ->> '$.event_time',"
+        " data ->> '$.event_offset_min', entry_time, data ->> '$.by', data ->> '$.via',"
+        " data ->> '$.clock.source', data ->> '$.follows', hash, data -> '$.body'"
+        " FROM (SELECT device, seq, kind, trip, entry_time, hash, CAST(data AS TEXT) AS data"
+        " FROM entry)"
+    ),
+    order="device, seq",
+    of_trip="trip",
+)
+TABLES: tuple[CsvTable, ...] = (
+    ENTRIES,
+    CsvTable(
+        name="trips",
+        columns=(
+            *_text("trip", "label", "state", "opened_at_utc", "departed_at_utc", "ended_at_utc"),
+            *_text("driver", "vehicle", "revision"),
+            _count("revision_number"),
+            *_text("worst_verdict", "worst_rule"),
+        ),
+        select=(
+            "SELECT id, label, state, opened_at, departed_at, ended_at, driver, vehicle, revision,"
+            " revision_number, worst_verdict, worst_rule FROM trip"
+        ),
+        order="opened_at, id",
+        of_trip="id",
+    ),
+    CsvTable(
+        name="plan_revisions",
+        columns=(
+            *_text("revision", "trip"),
+            _count("number"),
+            *_text("cause"),
+            *_TIMES,
+            *_text("by"),
+            _count("articles"),
+            _count("tie_downs"),
+        ),
+        select=(
+            f"SELECT entry, trip, number, cause, {_TIME_FIELDS}, by, articles, tie_downs"
+            " FROM plan_revision"
+        ),
+        order="trip, number",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="articles",
+        columns=(
+            *_text("revision", "article", "trip", "what", "commodity", "mass_as_given"),
+            *_text("mass_basis"),
+            _figure("mass", "kg"),
+            *_text("length_as_given"),
+            _figure("length", "m"),
+        ),
+        select=(
+            "SELECT revision, id, trip, what, commodity, mass, mass_basis,"
+            " iif(mass_kg IS NULL, NULL, printf('%.6f', mass_kg)), length,"
+            " iif(length_m IS NULL, NULL, printf('%.6f', length_m)) FROM article"
+        ),
+        order="trip, revision, id",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="tie_downs",
+        columns=_text(
+            "revision", "tie_down", "trip", "holds", "path", "gear", "from_anchor", "to_anchor"
+        ),
+        select=(
+            "SELECT revision, id, trip, holds, path, gear, from_anchor, to_anchor FROM tie_down"
+        ),
+        order="trip, revision, id",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="findings",
+        columns=(
+            *_text("judgement"),
+            _count("number"),
+            *_text("trip", "revision", "rule", "about", "verdict", "scope", "clause"),
+            *_text("required", "required_unit", "provided", "provided_unit"),
+        ),
+        select=(
+            "SELECT judgement, number, trip, revision, rule, about, verdict, scope, clause,"
+            " required, required_unit, provided, provided_unit FROM finding"
+        ),
+        order="trip, judgement, number",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="odometer_readings",
+        columns=(
+            *_text("entry", "trip", "odometer_as_given"),
+            _figure("odometer", "mm"),
+            *_TIMES,
+            *_text("by"),
+        ),
+        select=(
+            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, by FROM odometer_reading"
+        ),
+        order="trip, event_time, entry",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="duty_changes",
+        columns=(*_text("entry", "trip", "driver", "status"), *_TIMES, *_text("by")),
+        select=f"SELECT entry, trip, driver, status, {_TIME_FIELDS}, by FROM duty_change",
+        order="trip, event_time, entry",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="checks",
+        columns=(
+            *_text("entry", "trip"),
+            _count("complete"),
+            *_text("odometer_as_given", "closes", "late"),
+            *_TIMES,
+            *_text("by"),
+        ),
+        select=(
+            "SELECT entry, trip, complete, odometer, closes, late,"
+            f" {_TIME_FIELDS}, by FROM check_made"
+        ),
+        order="trip, event_time, entry",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="check_lines",
+        columns=(
+            *_text("check", "tie_down", "trip", "found"),
+            _count("notches"),
+            *_text("moved_as_given"),
+        ),
+        select='SELECT "check", tie_down, trip, found, notches, moved FROM check_line',
+        order='trip, "check", tie_down',
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="prompts",
+        columns=(
+            *_text("entry", "trip", "due", "rule", "stage", "channel"),
+            _count("number"),
+            _count("repeated"),
+            *_TIMES,
+            *_text("outcome"),
+        ),
+        select=(
+            "SELECT entry, trip, due, rule, stage, channel, number, repeated,"
+            f" {_TIME_FIELDS}, outcome FROM prompt"
+        ),
+        order="trip, event_time, entry",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="trip_events",
+        columns=(*_text("entry", "trip", "kind", "what"), *_TIMES, *_text("by")),
+        select=f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, by FROM trip_event",
+        order="trip, event_time, entry",
+        of_trip="trip",
+    ),
+    CsvTable(
+        name="gear",
+        columns=(
+            *_text("gear", "label", "kind", "standing", "width_as_marked", "size_as_marked"),
+            *_text("grade", "length_as_given", "wll_as_marked"),
+            _figure("wll", "N"),
+        ),
+        select=(
+            "SELECT id, label, kind, standing, width, size, grade, length, wll,"
+            " iif(wll_n IS NULL, NULL, printf('%.3f', wll_n)) FROM gear"
+        ),
+        order="label, id",
+    ),
+    CsvTable(
+        name="vehicles",
+        columns=(
+            *_text("vehicle", "label", "gross_mass_as_given", "use", "deck_length_as_given"),
+            *_text("deck_width_as_given", "top_speed_as_given"),
+            _count("anchors"),
+        ),
+        select=(
+            'SELECT id, label, gross_mass, "use", deck_length, deck_width, top_speed, anchors'
+            " FROM vehicle"
+        ),
+        order="label, id",
+    ),
+    CsvTable(
+        name="anchors",
+        columns=_text(
+            "vehicle", "anchor", "kind", "from_front_as_given", "across_as_given", "wll_as_given"
+        ),
+        select="SELECT vehicle, id, kind, from_front, across, wll FROM anchor",
+        order="vehicle, id",
+    ),
+    CsvTable(
+        name="people",
+        columns=_text("person", "label", "roles"),
+        select="SELECT id, label, roles FROM person",
+        order="label, id",
+    ),
+)

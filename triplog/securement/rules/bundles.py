@@ -1,0 +1,69 @@
+"""Yes-or-no rules asked of each tie-down or piece of gear: one finding per answer given.
+
+Twenty straps that all meet make one finding that names the twenty; the one that does not stands
+in a finding of its own.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from triplog.securement.finding import (
+    SEVERITY,
+    Citation,
+    Finding,
+    Input,
+    Missing,
+    Scope,
+    Step,
+    Verdict,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """The answer for one thing: `about` is its id; `asks` the field that is not known."""
+
+    about: str
+    verdict: Verdict
+    steps: tuple[Step, ...] = ()
+    asks: str = ""
+    inputs: tuple[Input, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YesNoRule:
+    """A rule without figures; `mend` is the id of the step that would put it right."""
+
+    rule: str
+    rule_set: str
+    citation: Citation
+    mend: str
+
+
+def bundled(rule: YesNoRule, scope: Scope, answers: Iterable[Answer]) -> tuple[Finding, ...]:
+    """The answers in one finding per verdict, the most severe first."""
+    by_verdict: dict[Verdict, list[Answer]] = {}
+    for answer in answers:
+        by_verdict.setdefault(answer.verdict, []).append(answer)
+    findings = []
+    for verdict in sorted(by_verdict, key=SEVERITY.__getitem__):
+        same = by_verdict[verdict]
+        names = ", ".join(answer.about for answer in same)
+        mend = Step(id=rule.mend, values={"names": names})
+        findings.append(
+            Finding(
+                rule=rule.rule,
+                rule_set=rule.rule_set,
+                about=tuple(answer.about for answer in same),
+                verdict=verdict,
+                scope=scope,
+                citation=rule.citation,
+                inputs=tuple(each for answer in same for each in answer.inputs),
+                steps=tuple(step for answer in same for step in answer.steps),
+                unknown=tuple(
+                    Missing(field=answer.asks, about=answer.about) for answer in same if answer.asks
+                ),
+                mend=mend if verdict is Verdict.DOES_NOT_MEET else None,
+            )
+        )
+    return tuple(findings)

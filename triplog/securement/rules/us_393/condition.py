@@ -1,0 +1,119 @@
+"""What may not be used: damaged gear 393.104(b), knots 393.104(f)(1), what cannot be tightened.
+
+Damage sets gear aside. The size at which an inspector puts webbing out of service is shown as the
+inspector's line; it is never a licence to use what is smaller.
+"""
+
+from collections.abc import Iterator
+
+from triplog.securement.figures import webbing_damage_limit
+from triplog.securement.finding import Basis, Finding, Input, Step, Value, Verdict
+from triplog.securement.model import WEBBING, Damage, Gear, GearKind, Plan, TieDown
+from triplog.securement.rating import NO_TIE_DOWN, ends_on_anchors
+from triplog.securement.rules.bundles import Answer, YesNoRule, bundled
+from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
+
+_NO_TENSIONER = frozenset({"none", "nothing", "no"})
+
+
+def condition_findings(plan: Plan) -> tuple[Finding, ...]:
+    """393.104(b): gear in use with any damage found does not meet; not looked at, cannot tell."""
+    used = {tie_down.gear for tie_down in plan.tie_downs} | {one.mat for one in plan.articles}
+    rule = YesNoRule(
+        rule="us-393.104-condition",
+        rule_set=RULE_SET,
+        citation=citation("393.104(b)"),
+        mend="mend.set-aside",
+    )
+    answers = (_condition(item) for item in plan.gear if item.id in used)
+    return bundled(rule, law_scope(plan), answers)
+
+
+def _condition(gear: Gear) -> Answer:
+    if gear.damage is None:
+        return Answer(about=gear.id, verdict=Verdict.CANNOT_TELL, asks="damage")
+    if not gear.damage:
+        return Answer(about=gear.id, verdict=Verdict.MEETS)
+    return Answer(
+        about=gear.id,
+        verdict=Verdict.DOES_NOT_MEET,
+        steps=tuple(step for damage in gear.damage for step in _damage_steps(gear, damage)),
+        inputs=tuple(
+            Input(
+                name=f"damage: {damage.kind}",
+                about=gear.id,
+                value=damage.size,
+                basis=Basis.UNKNOWN if damage.size is None else Basis.MEASURED,
+            )
+            for damage in gear.damage
+        ),
+    )
+
+
+def _damage_steps(gear: Gear, damage: Damage) -> Iterator[Step]:
+    values: dict[str, Value] = {"gear": gear.id, "kind": damage.kind}
+    if damage.size is not None:
+        values["size"] = damage.size
+    yield Step(id="other.damage" if damage.size is None else "other.damage-sized", values=values)
+    line = webbing_damage_limit(gear.width) if gear.kind in WEBBING else None
+    if line is not None and gear.width is not None:
+        yield Step(
+            id="note.inspector-line", values={"width": gear.width, "inspector_line": line.damage}
+        )
+
+
+def knots_findings(plan: Plan) -> tuple[Finding, ...]:
+    """393.104(f)(1): no knot in any tie-down."""
+    rule = YesNoRule(
+        rule="us-393.104-knots",
+        rule_set=RULE_SET,
+        citation=citation("393.104(f)(1)"),
+        mend="mend.knots",
+    )
+    answers = (_knots(tie_down) for tie_down in plan.tie_downs)
+    return bundled(rule, law_scope(plan), answers)
+
+
+def _knots(tie_down: TieDown) -> Answer:
+    if tie_down.knots is None:
+        return Answer(about=tie_down.id, verdict=Verdict.CANNOT_TELL, asks="knots")
+    verdict = Verdict.DOES_NOT_MEET if tie_down.knots else Verdict.MEETS
+    return Answer(about=tie_down.id, verdict=verdict)
+
+
+def tighten_findings(plan: Plan) -> tuple[Finding, ...]:
+    """393.112: the driver can tighten each tie-down on the road; steel strapping is excepted."""
+    rule = YesNoRule(
+        rule="us-393.112-tighten",
+        rule_set=RULE_SET,
+        citation=citation("393.112"),
+        mend="mend.tensioner",
+    )
+    answers = (
+        _tighten(tie_down, plan)
+        for tie_down in plan.tie_downs
+        if not _is_no_tie_down(plan.gear_item(tie_down.gear))
+    )
+    return bundled(rule, law_scope(plan), answers)
+
+
+def _is_no_tie_down(gear: Gear | None) -> bool:
+    return gear is not None and gear.kind in NO_TIE_DOWN
+
+
+def _tighten(tie_down: TieDown, plan: Plan) -> Answer:
+    gear = plan.gear_item(tie_down.gear)
+    if gear is None:
+        return Answer(about=tie_down.id, verdict=Verdict.CANNOT_TELL, asks="gear")
+    if gear.kind is GearKind.STEEL_STRAPPING:
+        step = Step(id="note.strapping", values={"tie_down": tie_down.id})
+        return Answer(about=tie_down.id, verdict=Verdict.DOES_NOT_APPLY, steps=(step,))
+    listed = gear.tensioner
+    kind = ((listed.kind if listed is not None else None) or "").strip().lower()
+    if kind in _NO_TENSIONER:
+        return Answer(about=tie_down.id, verdict=Verdict.DOES_NOT_MEET)
+    anchors = [plan.anchor(end) for end in ends_on_anchors(tie_down)]
+    on_winch = any(one is not None and (one.kind or "").lower() == "winch" for one in anchors)
+    if listed is not None or on_winch or gear.kind is GearKind.RATCHET_STRAP:
+        return Answer(about=tie_down.id, verdict=Verdict.MEETS)
+    return Answer(about=tie_down.id, verdict=Verdict.CANNOT_TELL, asks="tensioner")

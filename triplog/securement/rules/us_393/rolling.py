@@ -1,0 +1,69 @@
+"""Articles that could roll: chocks, wedges, a cradle or the like, 49 CFR 393.106(c)(1)."""
+
+from triplog.securement.finding import Basis, Finding, Input, Missing, Step, Verdict
+from triplog.securement.model import Article, Direction, Plan
+from triplog.securement.rules.blocking import blocked
+from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
+
+
+def rolling_findings(plan: Plan) -> tuple[Finding, ...]:
+    """One finding per article: what rolls is stopped, by something named, in every direction.
+
+    Nobody tells which way the article would roll, so one direction left open is enough to fall
+    short, and one not told is enough not to know.
+    """
+    return tuple(_rolling_finding(article, plan) for article in plan.articles)
+
+
+def _rolling_finding(article: Article, plan: Plan) -> Finding:
+    answers = {direction: blocked(article, direction) for direction in Direction}
+    missing: tuple[Missing, ...] = ()
+    steps: tuple[Step, ...] = ()
+    mend = None
+    if article.rolls is None:
+        verdict = Verdict.CANNOT_TELL
+        missing = (Missing(field="rolls", about=article.id),)
+    elif not article.rolls:
+        verdict = Verdict.DOES_NOT_APPLY
+        steps = (Step(id="note.does-not-roll"),)
+    else:
+        missing = tuple(
+            Missing(field=f"blocked.{direction}", about=article.id)
+            for direction, answer in answers.items()
+            if answer is None
+        )
+        open_ways = ", ".join(way for way, answer in answers.items() if answer is False)
+        steps = tuple(
+            Step(id="other.stopped", values={"direction": str(way), "by": article.blocked[way].by})
+            for way, answer in answers.items()
+            if answer
+        )
+        if open_ways:
+            verdict = Verdict.DOES_NOT_MEET
+            mend = Step(id="mend.chocks", values={"directions": open_ways})
+        else:
+            verdict = Verdict.CANNOT_TELL if missing else Verdict.MEETS
+    return Finding(
+        rule="us-393.106-rolling",
+        rule_set=RULE_SET,
+        about=(article.id,),
+        verdict=verdict,
+        scope=law_scope(plan),
+        citation=citation("393.106(c)(1)"),
+        inputs=_inputs(article),
+        steps=steps,
+        unknown=missing,
+        mend=mend,
+    )
+
+
+def _inputs(article: Article) -> tuple[Input, ...]:
+    rolls = article.rolls
+    return (
+        Input(
+            name="rolls",
+            about=article.id,
+            value=None if rolls is None else ("yes" if rolls else "no"),
+            basis=Basis.UNKNOWN if rolls is None else Basis.STATED,
+        ),
+    )

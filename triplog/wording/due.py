@@ -1,0 +1,113 @@
+"""Due checks in words, for a line on the screen and for a prompt. English.
+
+Measured values are shown to the cautious side: what was driven rounded up, what is left down.
+"""
+
+from datetime import datetime, timedelta, timezone
+from fractions import Fraction
+
+from scheduler.due import DueCheck, State
+from scheduler.recheck_rules import COUNT_PER_UNIT, Kind
+from triplog.securement.quantity import Rounding, decimal_text
+
+_MINUTE_MS = 60_000
+
+
+def title(check: DueCheck) -> str:
+    """What check it is: "first check, within 50 mi of departure"."""
+    counter = check.counter
+    limit = f"{counter.printed_limit} {counter.printed_unit}"
+    match counter.kind:
+        case Kind.FIRST_DISTANCE:
+            return f"first check, within {limit} of departure"
+        case Kind.DISTANCE:
+            return f"check at the latest every {limit}"
+        case Kind.DRIVING_TIME:
+            return f"check at the latest every {limit} of driving"
+        case Kind.DUTY_CHANGE:
+            return "check after a change of duty status"
+        case Kind.EVENT:
+            return f"check after: {counter.what}"
+
+
+def rule_text(check: DueCheck) -> str:
+    """Where the rule stands, with its legal force: "law, 49 CFR 392.9(b)(2)"."""
+    counter = check.counter
+    return f"{counter.legal_force}, {counter.source} {counter.clause}".strip().rstrip(",")
+
+
+def state_text(check: DueCheck) -> str:
+    """The state in words: "late by 6.2 mi", "due, by estimate", "coming up"."""
+    if check.state is State.LATE:
+        late = check.late_by
+        if late is None:
+            return "late: driving has gone on without it"
+        return f"late by {measure(check, late, 'up')}"
+    if check.by_estimate and check.counter.limit is not None:
+        return "due, by estimate"
+    return str(check.state)
+
+
+def count_text(check: DueCheck) -> str:
+    """How far the counter has run and what is left, with what that rests on."""
+    counter = check.counter
+    if check.state is State.EXEMPT:
+        return f"exempt: {counter.exempt_reason}; the load itself must stay secured all the same"
+    if counter.limit is None:
+        return "before driving on" if check.state is State.DUE else ""
+    if check.state is State.CANNOT_TELL:
+        return (
+            f"at least {measure(check, check.value, 'down')} so far; no odometer reading and no"
+            " top road speed are known: read the odometer to decide"
+        )
+    basis = "" if str(check.basis) == "known" else f" ({check.basis})"
+    done = f"{measure(check, check.value, 'up')} so far{basis}"
+    left = check.remaining
+    return done if not left else f"{done}, {measure(check, left, 'down')} left"
+
+
+def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
+    """By which odometer reading and about when the limit comes, where that can be told."""
+    parts = []
+    at_odometer = check.counter.limit_at_odometer_mm
+    if at_odometer is not None and check.counter.kind is not Kind.DRIVING_TIME:
+        parts.append(f"by odometer {odometer(at_odometer, check.counter.printed_unit)}")
+    if check.state is not State.EXEMPT and check.due_at is not None and check.due_at > now:
+        parts.append(f"by about {clock(check.due_at, offset_min, now)} if driving goes on")
+    return ", ".join(parts)
+
+
+def prompt_text(check: DueCheck, label: str) -> tuple[str, str]:
+    """Title and message of a desktop notification."""
+    heading = {
+        State.LATE: "Load check late",
+        State.DUE: "Load check due",
+        State.COMING_UP: "Load check coming up",
+    }.get(check.state, "Load check")
+    body = f"{title(check)}: {state_text(check)}. {count_text(check)}".rstrip(". ")
+    return f"{heading}, trip {label}", f"{body}. At the next safe place; nothing while driving."
+
+
+def measure(check: DueCheck, count: int, rounding: Rounding) -> str:
+    """A count of millimetres or milliseconds in the unit its rule is printed in."""
+    counter = check.counter
+    if counter.kind is Kind.DRIVING_TIME:
+        minutes = -(-count // _MINUTE_MS) if rounding == "up" else count // _MINUTE_MS
+        hours, rest = divmod(minutes, 60)
+        return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+    unit = counter.printed_unit or ("km" if counter.limit is None else "mi")
+    value = Fraction(count, COUNT_PER_UNIT[unit])
+    return f"{decimal_text(value, 1, rounding)} {unit}"
+
+
+def odometer(reading_mm: int, unit: str) -> str:
+    """An odometer reading, rounded down so that the limit is not passed."""
+    shown = unit if unit in ("mi", "km") else "mi"
+    return f"{decimal_text(Fraction(reading_mm, COUNT_PER_UNIT[shown]), 0, 'down')} {shown}"
+
+
+def clock(moment: datetime, offset_min: int, now: datetime) -> str:
+    """The local time of a moment, with the date where it is another day than now."""
+    zone = timezone(timedelta(minutes=offset_min))
+    local, today = moment.astimezone(zone), now.astimezone(zone)
+    return local.strftime("%H:%M" if local.date() == today.date() else "%Y-%m-%d %H:%M")

@@ -1,0 +1,56 @@
+"""A finding as it reads on the terminal: like a page of a handbook, verdict first."""
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+from triplog.securement.finding import Finding
+from triplog.wording.amounts import Units
+from triplog.wording.findings import Row, citation_text, rows, title
+
+_VERDICT_COLUMN = 16
+_LABEL_COLUMN = 10
+_TEXT_WIDTH_MIN = 20
+
+
+def finding_lines(
+    finding: Finding, width: int = 100, language: str = "en", units: Units | None = None
+) -> list[str]:
+    """The lines of one finding, none longer than `width` where words allow it."""
+    return [
+        *_head(finding, width, language),
+        *(line for row in rows(finding, language, units) for line in _row_lines(row, width)),
+    ]
+
+
+def findings_lines(
+    findings: Sequence[Finding],
+    width: int = 100,
+    language: str = "en",
+    units: Units | None = None,
+) -> list[str]:
+    """All findings, a blank line between two."""
+    lines: list[str] = []
+    for finding in findings:
+        if lines:
+            lines.append("")
+        lines += finding_lines(finding, width, language, units)
+    return lines
+
+
+def _head(finding: Finding, width: int, language: str) -> list[str]:
+    about = ", ".join(finding.about)
+    parts = (f"{title(finding, language)}: {about}", finding.rule, citation_text(finding))
+    text = "    ".join(part for part in parts if part)
+    margin = " " * _VERDICT_COLUMN
+    lines = wrap(text, max(width - _VERDICT_COLUMN, _TEXT_WIDTH_MIN), break_on_hyphens=False)
+    return [f"{finding.verdict.value:<{_VERDICT_COLUMN}}{lines[0]}"] + [
+        f"{margin}{line}" for line in lines[1:]
+    ]
+
+
+def _row_lines(row: Row, width: int) -> list[str]:
+    text = "   ".join(part for part in (row.figure, row.text) if part)
+    indent = _VERDICT_COLUMN + _LABEL_COLUMN
+    lines = wrap(text, max(width - indent, _TEXT_WIDTH_MIN), break_on_hyphens=False)
+    first = f"{' ' * _VERDICT_COLUMN}{row.label:<{_LABEL_COLUMN}}{lines[0]}"
+    return [first] + [f"{' ' * indent}{line}" for line in lines[1:]]
