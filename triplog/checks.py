@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from functools import lru_cache
 from typing import cast
 
 from scheduler.counter import Counter, counter_row
@@ -21,11 +22,15 @@ from scheduler.progress import (
 )
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
-from triplog.journal.entries import Body
+from triplog.journal.entries import Body, Entry
 from triplog.journal.folding import InForce
 from triplog.journal.store_file import TABLES_VERSION
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.securement.quantity import Dimension, parse
+
+# A trip's marks are wanted again at each of its entries, and are checked at birth: made once.
+_duty_mark = lru_cache(maxsize=4096)(DutyMark)
+_reading_mark = lru_cache(maxsize=4096)(ReadingMark)
 
 PROJECTION_VERSION = f"{TABLES_VERSION}/1"
 """Of the derived tables and of the rows in `due`: the number after the slash is theirs."""
@@ -57,9 +62,12 @@ def due_checks_of(trip: Trip, now: datetime, *, reading: str | None = None) -> t
 
 def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
     """The re-check rules the trip departed with; none before departure."""
-    if trip.departure is None:
-        return ()
-    return tuple(rule_from_row(row) for row in records_in(trip.departure.entry.body, "rules"))
+    return () if trip.departure is None else _rules_in(trip.departure.entry)
+
+
+@lru_cache(maxsize=64)
+def _rules_in(departure: Entry) -> tuple[RecheckRule, ...]:
+    return tuple(rule_from_row(row) for row in records_in(departure.body, "rules"))
 
 
 def progress_of(trip: Trip) -> Progress:
@@ -151,6 +159,7 @@ def prompt_in(body: Mapping[str, object]) -> Prompt:
     )
 
 
+@lru_cache(maxsize=4096)
 def odometer_mm(typed: str) -> int:
     """An odometer reading in whole millimetres, nearest."""
     return round(parse(typed, Dimension.LENGTH).si * 1000)
@@ -183,7 +192,7 @@ def _starts(trip: Trip, departure: InForce) -> Iterable[StartMark]:
 def _duty(trip: Trip) -> Iterable[DutyMark]:
     for fact in trip.of("departed", "duty_changed"):
         body = fact.entry.body
-        yield DutyMark(
+        yield _duty_mark(
             key=_key(fact),
             at=fact.entry.event_time,
             driver=text_in(body, "driver"),
@@ -195,7 +204,7 @@ def _readings(facts: Iterable[InForce]) -> Iterable[ReadingMark]:
     for fact in facts:
         distance_mm = _odometer(fact)
         if distance_mm is not None:
-            yield ReadingMark(
+            yield _reading_mark(
                 key=_key(fact),
                 at=fact.entry.event_time,
                 odometer_mm=distance_mm,

@@ -25,7 +25,13 @@ class Found(StrEnum):
     MOVED = "moved"
 
 
-LOOKS = ("cargo and dunnage", "edge protection", "hooks and anchor points", "tails", "doors, tarps")
+LOOKS = (
+    "cargo and dunnage",
+    "edge protection",
+    "hooks and anchor points",
+    "tails",
+    "doors and tarps",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +61,18 @@ class Checked:
     complete: bool
     closed: tuple[DueCheck, ...]
     late: tuple[DueCheck, ...]
+    lines: tuple[Line, ...]
     trip: Trip
+
+    @property
+    def not_looked_at(self) -> tuple[str, ...]:
+        """The tie-downs that were not looked at."""
+        return tuple(line.tie_down for line in self.lines if line.found is Found.NOT_LOOKED_AT)
+
+    @property
+    def calls_for_new_plan(self) -> bool:
+        """Whether a tie-down was damaged or the load has moved."""
+        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines)
 
 
 def tie_downs_of(trip: Trip) -> tuple[str, ...]:
@@ -125,7 +142,12 @@ def record_check(
         kind = "check_completed" if complete else "check_left_open"
         entry = desk.append(writing, desk.draft(kind, body, trip=trip.id, private=private, at=at))
     return Checked(
-        entry=entry, complete=complete, closed=closed, late=late, trip=desk.trip(trip.id)
+        entry=entry,
+        complete=complete,
+        closed=closed,
+        late=late,
+        lines=tuple(whole),
+        trip=desk.trip(trip.id),
     )
 
 

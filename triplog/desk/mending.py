@@ -7,6 +7,7 @@ from typing import cast
 
 from triplog.desk.checking import Found, Line
 from triplog.desk.desk import Desk, Refused
+from triplog.desk.looking import entry_named
 from triplog.desk.odometer import odometer_text
 from triplog.journal.entries import Body, Entry
 from triplog.journal.folding import in_force
@@ -88,10 +89,7 @@ def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry,
 
 
 def _entry(desk: Desk, hash_start: str) -> Entry:
-    try:
-        entry = desk.store.entry(hash_start)
-    except LookupError as problem:
-        raise Refused(str(problem.args[0])) from problem
+    entry = entry_named(desk, hash_start)
     related = (
         desk.store.trip_entries(entry.trip)
         if entry.trip is not None

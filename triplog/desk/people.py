@@ -11,9 +11,7 @@ ROLES = ("types", "drives", "loads", "office")
 
 def add_person(desk: Desk, *, label: str, roles: list[str], name: str | None) -> Entry:
     """Make a person's card."""
-    unknown = [role for role in roles if role not in ROLES]
-    if unknown or not roles:
-        raise Refused(f"a person has roles out of {', '.join(ROLES)}; found {unknown or 'none'}")
+    refuse_unknown_roles(roles)
     if not label_is_free(desk, PersonRow, label):
         raise Refused(f"there is a person {label!r} already; give another label")
     return desk.record(
@@ -23,3 +21,12 @@ def add_person(desk: Desk, *, label: str, roles: list[str], name: str | None) ->
             private={"name": name},
         )
     )
+
+
+def refuse_unknown_roles(roles: list[str]) -> None:
+    """Refuse a role that is none, and a person without one."""
+    unknown = [role for role in roles if role not in ROLES]
+    if unknown or not roles:
+        raise Refused(
+            f"a person has roles out of {', '.join(ROLES)}; found {', '.join(unknown) or 'none'}"
+        )

@@ -3,7 +3,8 @@
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from triplog.desk.desk import NOBODY, STORE_NAME, Desk, Refused, present
+from triplog.desk.desk import STORE_NAME, Desk, Refused, present
+from triplog.desk.people import refuse_unknown_roles
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.store import create_store, new_id
@@ -12,6 +13,22 @@ from triplog.version import __version__
 
 Units: TypeAlias = Literal["us", "si"]
 Paper: TypeAlias = Literal["letter", "a4"]
+
+
+def units_word(word: str) -> Units:
+    """Which units are read first, as typed; Refused for any other word."""
+    words: dict[str, Units] = {"us": "us", "si": "si"}
+    if word in words:
+        return words[word]
+    raise Refused(f"units are us or si, found {word!r}")
+
+
+def paper_word(word: str) -> Paper:
+    """Which paper is printed on, as typed; Refused for any other word."""
+    words: dict[str, Paper] = {"letter": "letter", "a4": "a4"}
+    if word in words:
+        return words[word]
+    raise Refused(f"paper is letter or a4, found {word!r}")
 
 
 def begin(
@@ -26,6 +43,7 @@ def begin(
     paper: Paper,
 ) -> Desk:
     """Make the journal of a home folder with its carrier and its first person, who types here."""
+    refuse_unknown_roles(roles)
     store = create_store(home / STORE_NAME)
     desk = Desk(home=home, store=store, clock=clock)
     reading = clock.read()
@@ -90,11 +108,6 @@ def set_typist(desk: Desk, person_id: str) -> None:
     with desk.writing():
         desk.store.set_fact("typist", person_id)
     desk.by = person_id
-
-
-def typist(desk: Desk) -> str | None:
-    """The id of the person who types here; None: not set."""
-    return None if desk.by == NOBODY else desk.by
 
 
 def _card(desk: Desk) -> dict[str, str]:

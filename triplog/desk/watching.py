@@ -30,12 +30,11 @@ class JournalHouse:
         self._labels: dict[str, str] = {}
 
     def changed(self) -> bool:
-        """Whether any process, this one included, has written since this was last asked."""
-        store = self._desk.store
-        heads = store.raw.execute("SELECT count(*) FROM entry").fetchone()[0]
-        changed = heads != self._seen
-        self._seen = heads
-        return bool(changed)
+        """Whether another process has written since this was last asked."""
+        version = self._desk.store.data_version()
+        changed = version != self._seen
+        self._seen = version
+        return changed
 
     def open_trips(self) -> Sequence[TripWatch]:
         """The trips under way."""
@@ -90,7 +89,7 @@ class JournalHouse:
 
     def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
         """Title and message of a text."""
-        return prompt_text(due_check, self._labels.get(due_check.counter.trip, ""))
+        return prompt_text(due_check, prompt.stage, self._labels[due_check.counter.trip])
 
     def _trips(self) -> list[Trip]:
         rows = self._desk.store.raw.execute(

@@ -8,9 +8,17 @@ rows made anew only those that differ are written: each page touched costs the p
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
-from typing import Any
 
-from sqlalchemy import Connection, Delete, Select, Table, bindparam, create_engine, delete, select
+from sqlalchemy import (
+    Connection,
+    Delete,
+    Table,
+    bindparam,
+    create_engine,
+    delete,
+    select,
+)
+from sqlalchemy.dialects import sqlite
 from sqlalchemy.dialects.sqlite import Insert, insert
 from sqlalchemy.pool import StaticPool
 from sqlmodel import SQLModel
@@ -18,6 +26,7 @@ from sqlmodel import SQLModel
 from triplog.journal import derived
 from triplog.journal.derived_rows import Row, row_of_trip, rows_of_fact, rows_of_thing
 from triplog.journal.entries import Entry
+from triplog.journal.folding import with_new
 from triplog.journal.store import Store
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, trip_of
@@ -49,12 +58,14 @@ class DerivedTables:
     def __init__(self, store: Store, due_rows: DueRows, version: str) -> None:
         self.version = version
         self._due_rows = due_rows
+        self._folded: dict[str, tuple[list[Entry], int, Trip]] = {}
+        self._raw = store.raw
         self.connection = _connection_over(store)
 
     def add(self, store: Store, entry: Entry) -> None:
         """Bring the tables up to a new entry."""
         if entry.trip is not None:
-            trip = trip_of(entry.trip, store.trip_entries(entry.trip))
+            trip = self._trip_with(store, entry.trip, entry)
             if entry.follows is not None:
                 self._keep(_TRIP_TABLES, "trip", trip.id, _rows_of_trip(trip))
             else:
@@ -78,6 +89,20 @@ class DerivedTables:
         for thing_id in store.ids("thing"):
             self._write_thing(store, thing_id)
 
+    def _trip_with(self, store: Store, trip_id: str, entry: Entry) -> Trip:
+        """The trip with its new entry: folded on from the fold before where that is possible.
+
+        It is while the store still holds the very list the fold before was made of, one longer.
+        """
+        entries = store.trip_entries(trip_id)
+        before, count, trip = self._folded.get(trip_id, (None, 0, None))
+        if trip is None or before is not entries or count + 1 != len(entries) or entry.follows:
+            trip = trip_of(trip_id, entries)
+        else:
+            trip = Trip(id=trip_id, facts=with_new(trip.facts, entry))
+        self._folded[trip_id] = entries, len(entries), trip
+        return trip
+
     def _write_summary(self, trip: Trip) -> None:
         own_row = [(derived.TripRow, row_of_trip(trip))] if trip.facts else []
         self._keep((derived.TripRow,), "id", trip.id, own_row)
@@ -99,8 +124,10 @@ class DerivedTables:
         for model in models:
             table = _table(model)
             its_rows = {_key(table, row): row for row in wanted[model]}
-            standing = self.connection.execute(_read(table, column), {"value": value}).mappings()
-            found = {_key(table, row): row for row in standing}
+            names = [one.name for one in table.c]
+            standing = self._raw.execute(_read(table, column), (value,))
+            rows_found = (dict(zip(names, row, strict=True)) for row in standing)
+            found = {_key(table, row): row for row in rows_found}
             gone = [_of_key(table, row) for key, row in found.items() if key not in its_rows]
             if gone:
                 self.connection.execute(_remove(table), gone)
@@ -133,8 +160,10 @@ def _of_key(table: Table, row: Mapping[str, object]) -> dict[str, object]:
 
 
 @cache
-def _read(table: Table, column: str) -> Select[Any]:
-    return select(table).where(table.c[column] == bindparam("value"))
+def _read(table: Table, column: str) -> str:
+    """The text of the query, for the driver: it is asked at every entry."""
+    query = select(table).where(table.c[column] == bindparam("value"))
+    return str(query.compile(dialect=sqlite.dialect()))
 
 
 @cache

@@ -94,6 +94,10 @@ class Entry:
     data: bytes
     hash: str
 
+    def __hash__(self) -> int:
+        """An entry is its bytes."""
+        return hash(self.hash)
+
     @property
     def entered_late_by(self) -> timedelta:
         """How long after the event the entry was made; never below zero."""

@@ -4,6 +4,7 @@ A correction is an entry of the same kind that follows the one it replaces; a wi
 entry back. Nothing disappears: what is replaced stays in the journal and is shown beside.
 """
 
+from bisect import bisect
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -50,6 +51,14 @@ def in_force(entries: Iterable[Entry], known_at: datetime | None = None) -> tupl
             )
             standing.append(InForce(entry=now_holds, original=entry, replaced=replaced))
     return tuple(sorted(standing, key=_order))
+
+
+def with_new(standing: tuple[InForce, ...], entry: Entry) -> tuple[InForce, ...]:
+    """The entries that hold, with one more that follows none, as `in_force` would give them."""
+    assert entry.follows is None, "what follows an entry changes how others stand"
+    new = InForce(entry=entry, original=entry)
+    place = bisect(standing, _order(new), key=_order)
+    return (*standing[:place], new, *standing[place:])
 
 
 def _order(one: InForce) -> tuple[datetime, datetime, str, int]:

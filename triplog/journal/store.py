@@ -158,6 +158,11 @@ class Store:
             raise LookupError(f"several entries start with {hash_start!r}; give more of it")
         return entry_of(rows[0][0])
 
+    def with_idem(self, idem: str) -> Entry | None:
+        """The entry recorded under an idempotency key; None: the key is new."""
+        row = self.raw.execute("SELECT data FROM entry WHERE idem = ?", (idem,)).fetchone()
+        return None if row is None else entry_of(row[0])
+
     def openings(self, entry_hash: str) -> dict[str, str]:
         """The private values of an entry that can still be opened."""
         rows = self.raw.execute("SELECT field, value FROM opening WHERE entry = ?", (entry_hash,))
@@ -241,11 +246,11 @@ class Writing:
         `repeat_asked`: raise AskedAgain where the same person recorded the same within 2 minutes.
         """
         kind = assert_fits_kind(draft)
-        store, raw = self.store, self.store.raw
+        store = self.store
         idem = draft.idem or secrets.token_hex(10)
-        known = raw.execute("SELECT data FROM entry WHERE idem = ?", (idem,)).fetchone()
+        known = store.with_idem(idem)
         if known is not None:
-            raise AlreadyRecorded(entry_of(known[0]))
+            raise AlreadyRecorded(known)
         if repeat_asked:
             self._refuse_repeat(draft)
         seq, prev = self._head()

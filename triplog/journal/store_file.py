@@ -26,7 +26,7 @@ CREATE TABLE entry (
     entry_time TEXT NOT NULL,
     data BLOB NOT NULL,
     PRIMARY KEY (device, seq)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE INDEX entry_of_trip ON entry (trip, device, seq) WHERE trip IS NOT NULL;
 CREATE INDEX entry_of_thing ON entry (thing, device, seq) WHERE thing IS NOT NULL;
 CREATE INDEX entry_beside ON entry (kind, device, seq) WHERE trip IS NULL AND thing IS NULL;
@@ -36,8 +36,11 @@ CREATE TABLE opening (
     salt TEXT NOT NULL,
     value TEXT NOT NULL,
     PRIMARY KEY (entry, field)
-) STRICT;
-CREATE TABLE store_fact (name TEXT NOT NULL PRIMARY KEY, value TEXT NOT NULL) STRICT;
+) STRICT, WITHOUT ROWID;
+CREATE TABLE store_fact (
+    name TEXT NOT NULL PRIMARY KEY,
+    value TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
 CREATE TRIGGER entry_is_never_changed BEFORE UPDATE ON entry
 BEGIN SELECT RAISE(ABORT, 'a recorded entry is never changed'); END;
 CREATE TRIGGER entry_is_never_removed BEFORE DELETE ON entry

@@ -178,7 +178,7 @@ def default_rating(gear: Gear) -> figures.DefaultRating | None:
 
 def _gear_parts(tie_down: TieDown, gear: Gear | None, *, us: bool) -> Iterator[PartRating]:
     if gear is None:
-        yield _unknown(PartName.BODY, tie_down.id, "gear that is not known", asks="gear")
+        yield _unknown(PartName.BODY, tie_down.id, "gear", asks="gear")
         return
     body = _body(gear, us=us)
     yield body

@@ -77,13 +77,13 @@ def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
     return ", ".join(parts)
 
 
-def prompt_text(check: DueCheck, label: str) -> tuple[str, str]:
+def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
     """Title and message of a desktop notification."""
     heading = {
         State.LATE: "Load check late",
         State.DUE: "Load check due",
         State.COMING_UP: "Load check coming up",
-    }.get(check.state, "Load check")
+    }.get(stage, "Load check")
     body = f"{title(check)}: {state_text(check)}. {count_text(check)}".rstrip(". ")
     return f"{heading}, trip {label}", f"{body}. At the next safe place; nothing while driving."
 

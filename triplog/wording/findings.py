@@ -6,7 +6,7 @@
 from dataclasses import dataclass
 from types import ModuleType
 
-from triplog.securement.finding import Count, Finding, Missing, Step, Value, Verdict
+from triplog.securement.finding import Count, Finding, Step, Value, Verdict
 from triplog.securement.quantity import Amount
 from triplog.wording import sentences_en
 from triplog.wording.amounts import (
@@ -77,16 +77,18 @@ def step_text(step: Step, language: str = "en", units: Units | None = None) -> s
     return str(words.STEPS[step.id].format(**values))
 
 
-def missing_text(missing: Missing, language: str = "en") -> str:
-    """What is not known, in words."""
-    words = _words(language)
-    template = words.FIELDS.get(missing.field, words.FIELD_OTHER)
-    return str(template.format(field=missing.field, about=missing.about))
-
-
 def unknown_line(finding: Finding, language: str = "en") -> str:
-    """Everything not known, in one line; "" where all is."""
-    return "; ".join(missing_text(one, language) for one in finding.unknown)
+    """Everything not known, in one line, alike facts together; "" where all is known."""
+    words = _words(language)
+    by_field: dict[str, list[str]] = {}
+    for missing in finding.unknown:
+        by_field.setdefault(missing.field, []).append(missing.about)
+    return "; ".join(
+        words.FIELDS.get(field, words.FIELD_OTHER).format(
+            field=field, about=_listed(tuple(abouts), words)
+        )
+        for field, abouts in by_field.items()
+    )
 
 
 def decides_line(finding: Finding, language: str = "en", units: Units | None = None) -> str:

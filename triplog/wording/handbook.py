@@ -1,5 +1,6 @@
 """A finding as it reads on the terminal: like a page of a handbook, verdict first."""
 
+import re
 from collections.abc import Sequence
 from textwrap import wrap
 
@@ -10,6 +11,8 @@ from triplog.wording.findings import Row, citation_text, rows, title
 _VERDICT_COLUMN = 16
 _LABEL_COLUMN = 10
 _TEXT_WIDTH_MIN = 20
+_KEPT_SPACE = "\N{NO-BREAK SPACE}"
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|in|ft|mm|cm|m)\b)")
 
 
 def finding_lines(
@@ -39,10 +42,10 @@ def findings_lines(
 
 def _head(finding: Finding, width: int, language: str) -> list[str]:
     about = ", ".join(finding.about)
-    parts = (f"{title(finding, language)}: {about}", finding.rule, citation_text(finding))
-    text = "    ".join(part for part in parts if part)
+    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
+    text = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
     margin = " " * _VERDICT_COLUMN
-    lines = wrap(text, max(width - _VERDICT_COLUMN, _TEXT_WIDTH_MIN), break_on_hyphens=False)
+    lines = _wrapped(text, width - _VERDICT_COLUMN)
     return [f"{finding.verdict.value:<{_VERDICT_COLUMN}}{lines[0]}"] + [
         f"{margin}{line}" for line in lines[1:]
     ]
@@ -51,6 +54,13 @@ def _head(finding: Finding, width: int, language: str) -> list[str]:
 def _row_lines(row: Row, width: int) -> list[str]:
     text = "   ".join(part for part in (row.figure, row.text) if part)
     indent = _VERDICT_COLUMN + _LABEL_COLUMN
-    lines = wrap(text, max(width - indent, _TEXT_WIDTH_MIN), break_on_hyphens=False)
+    lines = _wrapped(text, width - indent)
     first = f"{' ' * _VERDICT_COLUMN}{row.label:<{_LABEL_COLUMN}}{lines[0]}"
     return [first] + [f"{' ' * indent}{line}" for line in lines[1:]]
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    """The text in lines; a number and its unit stay together."""
+    kept = _NUMBER_AND_UNIT.sub(_KEPT_SPACE, text)
+    lines = wrap(kept, max(width, _TEXT_WIDTH_MIN), break_on_hyphens=False)
+    return [line.replace(_KEPT_SPACE, " ") for line in lines]

@@ -56,7 +56,7 @@ PATHS = {
     "direct": "from the vehicle to the article",
     "same side": "back to the same side",
     "spring": "round a face",
-    "": "path not known",
+    "": "by a path not known",
 }
 CREDITS = {
     "1": "counted in full",
@@ -92,14 +92,18 @@ STEPS = {
     "required.count-long": "{length}, not blocked forward: two for the first {middle} and one for "
     "each further {every} or part of it, {further} more",
     "required.front-force": "{share} of {weight} of cargo, for a structure {height} high",
+    "required.front-force-open": "{share} of the weight of the cargo, of which {weight} is known, "
+    "for a structure {height} high",
     "required.front-force-unknown-height": "up to {share} of {weight} of cargo, as long as the "
     "height of the structure is not known",
     "provided.none": "no tie-down holds it",
-    "provided.none-counted": "none of those planned counts",
+    "provided.none-counted": "no tie-down that counts holds it",
     "provided.count": "{tie_downs}",
     "provided.each": "{number} {path}, {each} each, {credit}: {sum} ({names})",
     "provided.one": "{number} {path}, {each}, {credit} ({names})",
     "provided.between": "{number} {path}, each at best {each}, {credit}: {worst} at worst, {best} "
+    "at best ({names})",
+    "provided.between-one": "{number} {path}, at best {each}, {credit}: {worst} at worst, {best} "
     "at best ({names})",
     "provided.nothing-known": "{number} {path}, and no part of the rating is known ({names})",
     "provided.set-aside": "{names}: nothing, damaged gear is set aside",
@@ -200,7 +204,7 @@ STEPS = {
     "points",
     "mend.more-or-anchors": "hook {names} to anchor points that hold at least {anchor_at_least}, "
     "or add {number} over the top, each rated at least {at_least} with its anchor points",
-    "mend.weigh": "find out the mass, and more tie-downs",
+    "mend.weigh": "find out the mass, and add tie-downs over the top",
     "mend.count": "add {short}",
     "mend.count-at-least": "add at least {short}",
     "mend.set-aside": "set {names} aside and use gear without damage",
@@ -224,7 +228,7 @@ FIELDS = {
     "section": "the section chosen for {about}",
     "rolls": "whether {about} could roll",
     "contained": "whether the vehicle's structure contains {about}",
-    "sharp_edges": "whether {about} has sharp edges",
+    "sharp_edges": "sharp edges on {about}: whether there are any",
     "wll": "the rating (WLL) of {about}",
     "tensioner.wll": "the rating of the tensioner of {about}",
     "fittings.wll": "the rating of an end fitting of {about}",
@@ -236,7 +240,7 @@ FIELDS = {
     "tension": "the tension of {about}",
     "angle of the legs": "the angle of the legs of {about}",
     "knots": "whether there is a knot in {about}",
-    "damage": "whether {about} is damaged: it was not looked at, or nobody said",
+    "damage": "damage on {about}: not looked at, or nobody said",
     "tensioner": "what tightens {about}",
     "edge_protection.needed": "how many contacts of {about} need a protector",
     "edge_protection.fitted": "how many protectors are fitted on {about}",

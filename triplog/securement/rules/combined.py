@@ -161,15 +161,15 @@ def _mend(added: CombinedSum) -> Step:
         "number": Count(value=number, unit="tie-down"),
         "at_least": added.shown(short_n / number),
     }
-    step_id = "mend.one-more" if number == 1 else "mend.more"
     held_back = [one for one in added.contributions if _gear_alone_n(one) > (one.best_n or 0)]
     gained_n = sum((_gear_alone_n(one) - (one.best_n or 0) for one in held_back), Fraction(0))
     if not held_back or gained_n < short_n:
-        return Step(id=step_id, values=values)
+        return Step(id="mend.one-more" if number == 1 else "mend.more", values=values)
     gear_n = max(_gear_alone_n(one) / one.credit.high for one in held_back)
     values["names"] = ", ".join(one.tie_down.id for one in held_back)
     values["anchor_at_least"] = added.shown(gear_n)
-    return Step(id=f"{step_id}-or-anchors", values=values)
+    either = "mend.one-more-or-anchors" if number == 1 else "mend.more-or-anchors"
+    return Step(id=either, values=values)
 
 
 def _gear_alone_n(one: Contribution) -> Fraction:

@@ -87,7 +87,8 @@ def _lines(added: CombinedSum, same: list[Contribution]) -> list[Step]:
     else:
         values["worst"] = added.shown(first.worst_n * len(same))
         values["best"] = added.shown(first.best_n * len(same))
-        lines = [Step(id="provided.between", values=values)]
+        step_id = "provided.between-one" if len(same) == 1 else "provided.between"
+        lines = [Step(id=step_id, values=values)]
     if first.rating.governing is None:
         return lines
     abouts = [one.rating.governing.about for one in same if one.rating.governing is not None]
@@ -108,5 +109,5 @@ def _part_note(part: PartRating, abouts: str) -> tuple[Step, ...]:
         "share": part.amount,
         "ends": part.shared_by,
     }
-    shared = "-shared" if part.shared_by > 1 else ""
-    return (Step(id=f"other.weakest{shared}", values=values),)
+    step_id = "other.weakest-shared" if part.shared_by > 1 else "other.weakest"
+    return (Step(id=step_id, values=values),)

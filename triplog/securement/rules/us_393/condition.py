@@ -4,8 +4,6 @@ Damage sets gear aside. The size at which an inspector puts webbing out of servi
 inspector's line; it is never a licence to use what is smaller.
 """
 
-from collections.abc import Iterator
-
 from triplog.securement.figures import webbing_damage_limit
 from triplog.securement.finding import Basis, Finding, Input, Step, Value, Verdict
 from triplog.securement.model import WEBBING, Damage, Gear, GearKind, Plan, TieDown
@@ -37,7 +35,7 @@ def _condition(gear: Gear) -> Answer:
     return Answer(
         about=gear.id,
         verdict=Verdict.DOES_NOT_MEET,
-        steps=tuple(step for damage in gear.damage for step in _damage_steps(gear, damage)),
+        steps=(*(_damage_step(gear, damage) for damage in gear.damage), *_inspector_line(gear)),
         inputs=tuple(
             Input(
                 name=f"damage: {damage.kind}",
@@ -50,16 +48,19 @@ def _condition(gear: Gear) -> Answer:
     )
 
 
-def _damage_steps(gear: Gear, damage: Damage) -> Iterator[Step]:
+def _damage_step(gear: Gear, damage: Damage) -> Step:
     values: dict[str, Value] = {"gear": gear.id, "kind": damage.kind}
-    if damage.size is not None:
-        values["size"] = damage.size
-    yield Step(id="other.damage" if damage.size is None else "other.damage-sized", values=values)
+    if damage.size is None:
+        return Step(id="other.damage", values=values)
+    return Step(id="other.damage-sized", values=values | {"size": damage.size})
+
+
+def _inspector_line(gear: Gear) -> tuple[Step, ...]:
     line = webbing_damage_limit(gear.width) if gear.kind in WEBBING else None
-    if line is not None and gear.width is not None:
-        yield Step(
-            id="note.inspector-line", values={"width": gear.width, "inspector_line": line.damage}
-        )
+    if line is None or gear.width is None:
+        return ()
+    values: dict[str, Value] = {"width": gear.width, "inspector_line": line.damage}
+    return (Step(id="note.inspector-line", values=values),)
 
 
 def knots_findings(plan: Plan) -> tuple[Finding, ...]:

@@ -27,13 +27,14 @@ from triplog.securement.quantity import (
     amount_of_si,
     weight_n,
 )
+from triplog.securement.rating import nothing_for
 from triplog.securement.rules.groups import Group
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
 
 def down_finding(article: Article, plan: Plan, *, deemed: bool) -> Finding:
     """The finding of one article; `deemed` is whether all else about the article meets."""
-    holding = plan.tie_downs_on(article.id)
+    holding = tuple(one for one in plan.tie_downs_on(article.id) if nothing_for(one, plan) is None)
     missing = _missing(article, holding)
     required_n = _required_n(article)
     best_n = _best_n(holding)
@@ -64,7 +65,9 @@ def down_finding(article: Article, plan: Plan, *, deemed: bool) -> Finding:
         if verdict is Verdict.DOES_NOT_MEET
         else None,
         inputs=_inputs(article, holding),
-        steps=_steps(article, deemed=deemed, short=verdict is Verdict.DOES_NOT_MEET),
+        steps=_steps(
+            article, legs=bool(holding), deemed=deemed, short=verdict is Verdict.DOES_NOT_MEET
+        ),
         unknown=missing,
         range=Range(
             worst=shown(Fraction(0)),
@@ -130,7 +133,7 @@ def _inputs(article: Article, holding: tuple[TieDown, ...]) -> tuple[Input, ...]
     )
 
 
-def _steps(article: Article, *, deemed: bool, short: bool) -> tuple[Step, ...]:
+def _steps(article: Article, *, legs: bool, deemed: bool, short: bool) -> tuple[Step, ...]:
     if article.contained:
         return (Step(id="note.contained-down"),)
     lines: list[Step] = []
@@ -138,7 +141,7 @@ def _steps(article: Article, *, deemed: bool, short: bool) -> tuple[Step, ...]:
         values: dict[str, Value] = {"mass": article.mass}
         lines.append(Step(id="required.fifth", values=values))
     if short:
-        lines.append(Step(id="provided.upright-legs"))
+        lines.append(Step(id="provided.upright-legs" if legs else "provided.none-counted"))
     if deemed:
         lines.append(Step(id="note.deemed"))
     return tuple(lines)

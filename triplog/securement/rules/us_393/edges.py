@@ -133,6 +133,6 @@ def _steps(article: Article, holding: tuple[TieDown, ...]) -> tuple[Step, ...]:
             },
         )
         for tie_down in holding
-        if (said := _said(tie_down)).needed is not None and said.fitted is not None
+        if (said := _said(tie_down)).needed and said.fitted is not None
     ]
     return tuple(lines)

@@ -187,7 +187,7 @@ def _force_finding(behind: tuple[Article, ...], structure: FrontStructure, plan:
         provided=None if rated is None else shown(rated.si),
         margin=shown(-short_n) if both else None,
         inputs=(_input("height", structure.height), _input("rated", rated)),
-        steps=_force_steps(cargo, weight, structure, share),
+        steps=_force_steps(cargo, structure, share),
         unknown=tuple(unknown),
         range=_force_range(None if rated is None else shown(rated.si)) if unknown else None,
         mend=Step(id="mend.front-force", values={"short": shown(short_n)})
@@ -217,16 +217,18 @@ def _rated_of_blocks(behind: tuple[Article, ...]) -> Quantity | None:
     return min((one for one in said if one is not None), key=lambda one: one.si, default=None)
 
 
-def _force_steps(
-    cargo: Group, weight_newton: Fraction, structure: FrontStructure, share: Fraction
-) -> tuple[Step, ...]:
+def _force_steps(cargo: Group, structure: FrontStructure, share: Fraction) -> tuple[Step, ...]:
+    known_n = sum((weight_n(one.mass) for one in cargo.articles if one.mass), Fraction(0))
     values: dict[str, Value] = {
         "share": str(share),
-        "weight": amount_of_si(weight_newton, cargo.unit, Dimension.FORCE),
+        "weight": amount_of_si(known_n, cargo.unit, Dimension.FORCE),
     }
     if structure.height is None:
         return (Step(id="required.front-force-unknown-height", values=values),)
-    return (Step(id="required.front-force", values=values | {"height": structure.height}),)
+    values["height"] = structure.height
+    if any(one.mass is None for one in cargo.articles):
+        return (Step(id="required.front-force-open", values=values),)
+    return (Step(id="required.front-force", values=values),)
 
 
 def _force_range(rated: Amount | None) -> Range:

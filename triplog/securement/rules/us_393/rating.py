@@ -16,6 +16,11 @@ from triplog.securement.rating import (
 )
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
+_UNCOUNTED = {
+    Standing.COVERED: "part.covered-by-marking",
+    Standing.NOT_LISTED: "part.not-listed",
+    Standing.UNKNOWN: "part.unknown",
+}
 _ONE_INCH_M = frozenset({Fraction("0.0254"), Fraction("0.025")})
 
 
@@ -117,12 +122,9 @@ def _part_step(part: PartRating) -> Step:
             values |= {"whole": part.whole, "ends": part.shared_by}
             return Step(id="part.shared", values=values)
         return Step(id="part.marked", values=values)
-    if part.standing is Standing.COVERED:
-        covered = "table" if part.basis is Basis.DEFAULT_TABLE else "marking"
-        return Step(id=f"part.covered-by-{covered}", values=values)
-    if part.standing is Standing.NOT_LISTED:
-        return Step(id="part.not-listed", values=values)
-    return Step(id="part.unknown", values=values)
+    if part.standing is Standing.COVERED and part.basis is Basis.DEFAULT_TABLE:
+        return Step(id="part.covered-by-table", values=values)
+    return Step(id=_UNCOUNTED[part.standing], values=values)
 
 
 def _label_notes(gear: Gear) -> tuple[Step, ...]:

@@ -1,0 +1,194 @@
+"""`triplog article`: what is loaded."""
+
+from typing import Annotated, Any
+
+import typer
+
+from triplog.cli.face import OfTrip, Reason, given
+from triplog.cli.plan_change import change_the_plan
+from triplog.desk.desk import Refused
+
+app = typer.Typer(help="The articles of cargo on a trip's plan.", no_args_is_help=True)
+Id = Annotated[str, typer.Argument(help="The article, such as A.")]
+What = Annotated[str | None, typer.Option("--what", help="What it is.")]
+Mass = Annotated[str | None, typer.Option("--mass", help="Such as 6200 lb or 2.8 t.")]
+Basis = Annotated[str | None, typer.Option("--basis", help="weighed, stated or estimated.")]
+Length = Annotated[str | None, typer.Option("--length", help="Such as 12 ft.")]
+Width = Annotated[str | None, typer.Option("--width", help="Such as 6 ft.")]
+Height = Annotated[str | None, typer.Option("--height", help="Such as 5 ft.")]
+Commodity = Annotated[
+    str | None,
+    typer.Option(
+        "--commodity",
+        help="general, logs, dressed lumber, metal coil, paper roll, concrete pipe, container,"
+        " light vehicle, machine, flattened car, roll-off, boulder.",
+    ),
+]
+Section = Annotated[
+    str | None,
+    typer.Option("--section", help="Where the law leaves a choice: general, 393.128, 393.130."),
+]
+At = Annotated[
+    str | None,
+    typer.Option("--at", help='Its front face back from the deck front: "10 ft, centre".'),
+]
+On = Annotated[str | None, typer.Option("--on", help="deck, or the article it stands on.")]
+Blocked = Annotated[
+    list[str] | None,
+    typer.Option("--blocked", help='"forward=front structure", "forward=nothing" ...'),
+]
+Friction = Annotated[str | None, typer.Option("--friction", help="A friction value, if known.")]
+Sharp = Annotated[
+    bool | None, typer.Option("--sharp-edges/--no-sharp-edges", help="Where tie-downs bear.")
+]
+Rolls = Annotated[bool | None, typer.Option("--rolls/--does-not-roll", help="Whether it can roll.")]
+Contained = Annotated[
+    bool | None,
+    typer.Option("--contained/--not-contained", help="Fully, by the vehicle's structure."),
+]
+Stands = Annotated[
+    bool | None,
+    typer.Option("--stands/--does-not-stand", help="Whether it stands without tie-downs."),
+]
+Together = Annotated[str | None, typer.Option("--together", help="A group that is judged as one.")]
+
+
+def article_fields(
+    *,
+    blocked: list[str] | None,
+    at: str | None,
+    friction: str | None,
+    **plain: object,
+) -> dict[str, Any]:
+    """The [[article]] table of what was given."""
+    return given(
+        **plain,
+        at=None if at is None else [part.strip() for part in at.split(",")],
+        friction=friction,
+        blocked=None if blocked is None else dict(_blocked(one) for one in blocked),
+    )
+
+
+def _blocked(text: str) -> tuple[str, str]:
+    direction, _, by = text.partition("=")
+    if not by.strip():
+        raise Refused(f'write --blocked as "forward=front structure"; found {text!r}')
+    return direction.strip(), by.strip()
+
+
+@app.command("add")
+def add(
+    context: typer.Context,
+    what: Annotated[str | None, typer.Argument(help="What it is.")] = None,
+    mass: Mass = None,
+    basis: Basis = None,
+    length: Length = None,
+    width: Width = None,
+    height: Height = None,
+    commodity: Commodity = None,
+    section: Section = None,
+    at: At = None,
+    on: On = None,
+    blocked: Blocked = None,
+    friction: Friction = None,
+    sharp_edges: Sharp = None,
+    rolls: Rolls = None,
+    contained: Contained = None,
+    stands_unaided: Stands = None,
+    together: Together = None,
+    article_id: Annotated[str | None, typer.Option("--id", help="Else A, B, C ...")] = None,
+    count: Annotated[int, typer.Option("--count", help="Many alike: ID-1, ID-2 ...")] = 1,
+    trip: OfTrip = None,
+) -> None:
+    """Put an article on the plan; what is not given is recorded as not known."""
+    from triplog.cli import asking
+    from triplog.desk.planning import add_article
+
+    change = add_article(
+        article=article_fields(
+            what=asking.text(what, "What is it", "WHAT", example="crated sprayer"),
+            mass=asking.maybe(mass, "Its mass"),
+            mass_basis=basis,
+            length=asking.maybe(length, "Its length along the deck"),
+            width=width,
+            height=height,
+            commodity=asking.maybe(commodity, "Commodity (general where no section is its own)"),
+            section=section,
+            at=at,
+            on=on,
+            blocked=blocked,
+            friction=friction,
+            sharp_edges=sharp_edges,
+            rolls=rolls,
+            contained=contained,
+            stands_unaided=stands_unaided,
+            together=together,
+        ),
+        article_id=article_id,
+        count=count,
+    )
+    change_the_plan(context, trip, lambda _desk, _label: change)
+
+
+@app.command("change")
+def change_it(
+    context: typer.Context,
+    article_id: Id,
+    what: What = None,
+    mass: Mass = None,
+    basis: Basis = None,
+    length: Length = None,
+    width: Width = None,
+    height: Height = None,
+    commodity: Commodity = None,
+    section: Section = None,
+    at: At = None,
+    on: On = None,
+    blocked: Blocked = None,
+    friction: Friction = None,
+    sharp_edges: Sharp = None,
+    rolls: Rolls = None,
+    contained: Contained = None,
+    stands_unaided: Stands = None,
+    together: Together = None,
+    reason: Reason = None,
+    trip: OfTrip = None,
+) -> None:
+    """Change what is known of an article."""
+    fields = article_fields(
+        what=what,
+        mass=mass,
+        mass_basis=basis,
+        length=length,
+        width=width,
+        height=height,
+        commodity=commodity,
+        section=section,
+        at=at,
+        on=on,
+        blocked=blocked,
+        friction=friction,
+        sharp_edges=sharp_edges,
+        rolls=rolls,
+        contained=contained,
+        stands_unaided=stands_unaided,
+        together=together,
+    )
+    if not fields:
+        raise Refused("nothing to change was given")
+    from triplog.desk.planning import change_article
+
+    change_the_plan(context, trip, lambda _desk, _label: change_article(article_id, fields), reason)
+
+
+@app.command("remove")
+def remove(
+    context: typer.Context, article_id: Id, reason: Reason = None, trip: OfTrip = None
+) -> None:
+    """Take an article off the plan (a delivery is `triplog deliver`)."""
+    from triplog.desk.planning import remove_article
+
+    change_the_plan(context, trip, lambda _desk, _label: remove_article(article_id), reason)
+
+
+COMMANDS = {"article": app}

@@ -1,0 +1,68 @@
+"""Asking a person at a terminal for what is missing; without a terminal nothing is asked."""
+
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from triplog.desk.desk import Refused
+
+
+def at_terminal() -> bool:
+    """Whether a person can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def text(given: str | None, question: str, option: str, *, example: str = "") -> str:
+    """The text given, or asked for; Refused, naming the option, where nobody can be asked."""
+    if given is not None:
+        return given
+    if not at_terminal():
+        _missing(option, question)
+    shown = f" (for example {example})" if example else ""
+    while True:
+        answer = _ask(f"{question}{shown}: ").strip()
+        if answer:
+            return answer
+
+
+def maybe(given: str | None, question: str) -> str | None:
+    """The text given, or asked for at a terminal; None where it is left empty or not asked."""
+    if given is not None or not at_terminal():
+        return given
+    return _ask(f"{question} (empty: not known): ").strip() or None
+
+
+def yes(given: bool | None, question: str, option: str) -> bool:
+    """The answer given, or asked for; Refused, naming the option, where nobody can be asked."""
+    if given is not None:
+        return given
+    if not at_terminal():
+        _missing(option, question)
+    while True:
+        answer = _ask(f"{question} [y/n] ").strip().lower()
+        if answer in ("y", "yes"):
+            return True
+        if answer in ("n", "no"):
+            return False
+
+
+def one_of(question: str, words: Sequence[str]) -> str:
+    """One of the words, chosen by its number; only at a terminal."""
+    numbered = "  ".join(f"{number} {word}" for number, word in enumerate(words, start=1))
+    while True:
+        answer = _ask(f"{question}  {numbered}: ").strip().lower()
+        if answer.isdecimal() and 0 < int(answer) <= len(words):
+            return words[int(answer) - 1]
+        if answer in words:
+            return answer
+
+
+def _ask(question: str) -> str:
+    try:
+        return input(question)
+    except EOFError:
+        raise Refused("the input ended before the question was answered") from None
+
+
+def _missing(option: str, question: str) -> NoReturn:
+    raise Refused(f"{option} is missing ({question.lower()}); there is no terminal to ask at")

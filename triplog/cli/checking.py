@@ -1,0 +1,171 @@
+"""`triplog check`: what was found."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from triplog.cli import asking
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import (
+    Note,
+    Odometer,
+    OfTrip,
+    Place,
+    Reason,
+    Stopped,
+    When,
+    face,
+    leave,
+    recorded,
+    show,
+)
+from triplog.desk.desk import Refused
+
+if TYPE_CHECKING:
+    from triplog.desk.checking import Checked, Line
+
+
+def check(
+    context: typer.Context,
+    all_fine: Annotated[
+        bool, typer.Option("--all-fine", help="All were looked at, and none is slack.")
+    ] = False,
+    fine: Annotated[list[str] | None, typer.Option("--fine", help="A tie-down.")] = None,
+    slack: Annotated[
+        list[str] | None,
+        typer.Option("--slack", help="Slack, tightened: T2, or T2:3 for three notches."),
+    ] = None,
+    damaged: Annotated[list[str] | None, typer.Option("--damaged", help="A tie-down.")] = None,
+    moved: Annotated[
+        list[str] | None, typer.Option("--moved", help="The load moved there: T1, or T1:15 mm.")
+    ] = None,
+    looked: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--looked",
+            help="cargo and dunnage, edge protection, hooks and anchor points, tails,"
+            " doors and tarps.",
+        ),
+    ] = None,
+    stopped: Stopped = None,
+    odometer: Odometer = None,
+    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    place: Place = None,
+    note: Note = None,
+    reason: Reason = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Record a check: look first, touch nothing that leans; each tie-down has its line."""
+    from triplog.desk import checking
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.when import moment
+    from triplog.journal.trip import UNDER_WAY
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    if found.is_driven:
+        stopped = asking.yes(stopped, "Stopped off the road?", "--stopped")
+    lines = [
+        *_lines(fine, "fine"),
+        *_lines(slack, "slack, tightened"),
+        *_lines(damaged, "damaged"),
+        *_lines(moved, "moved"),
+    ]
+    if all_fine and lines:
+        raise Refused("--all-fine says that none is slack, damaged or moved; leave it or them out")
+    names = checking.tie_downs_of(found)
+    looked_at = tuple(looked or ())
+    if not all_fine and not lines and not looked_at and asking.at_terminal():
+        all_fine = asking.yes(None, "All looked at, and none slack?", "--all-fine")
+        if not all_fine:
+            lines = _ask_lines(names)
+    if all_fine:
+        lines = [checking.Line(tie_down=name, found=checking.Found.FINE) for name in names]
+        looked_at = checking.LOOKS
+    unknown = [one for one in looked_at if one not in checking.LOOKS]
+    if unknown:
+        raise Refused(f"{unknown[0]!r} is none of: {', '.join(checking.LOOKS)}")
+    when = moment(at, desk.now())
+    if checking.late_checks(found, when or desk.now().wall):
+        reason = asking.maybe(reason, "The check is late; why")
+    odometer = asking.maybe(odometer, "What the odometer reads")
+    result = here.recording(
+        desk,
+        lambda: checking.record_check(
+            desk,
+            found,
+            lines=lines,
+            looked_at=looked_at,
+            stopped=bool(stopped),
+            odometer=odometer,
+            sure=sure,
+            at=when,
+            place=place,
+            note=note,
+            reason=reason,
+        ),
+    )
+    leave(_say(result, reason))
+
+
+def _say(result: "Checked", reason: str | None) -> int:
+    """Say what the check did; its exit code."""
+    from triplog.screen import not_looked_line, unrevised_line
+    from triplog.wording.due import state_text, title
+
+    label = result.trip.label
+    if not result.complete:
+        show(
+            [
+                recorded(result.entry, f"trip {label}: looked at in part"),
+                not_looked_line(result.not_looked_at),
+            ]
+        )
+        return FOUND
+    show([recorded(result.entry, f"trip {label} checked")])
+    show(f"  answers: {title(one)}" for one in result.closed)
+    show(f"  {state_text(one)}: {reason or 'no reason given'}" for one in result.late)
+    if result.calls_for_new_plan:
+        show([unrevised_line(1)])
+    return FOUND if result.late or result.calls_for_new_plan else DONE
+
+
+def _lines(texts: list[str] | None, word: str) -> "list[Line]":
+    from triplog.desk.checking import Found, Line
+
+    lines = []
+    for text in texts or []:
+        name, _, detail = text.partition(":")
+        detail = detail.strip()
+        if detail and word == "slack, tightened" and not detail.isdecimal():
+            raise Refused(f"{detail!r} is no number of notches; write T2:3")
+        lines.append(
+            Line(
+                tie_down=name.strip(),
+                found=Found(word),
+                notches=int(detail) if detail and word == "slack, tightened" else None,
+                moved=detail if detail and word == "moved" else None,
+            )
+        )
+    return lines
+
+
+def _ask_lines(names: tuple[str, ...]) -> "list[Line]":
+    """Ask for each tie-down in turn; the default of each is *not looked at*."""
+    from triplog.desk.checking import Found
+
+    lines = []
+    for name in names:
+        word = asking.one_of(name, [str(found) for found in Found])
+        detail = ""
+        if word == str(Found.SLACK):
+            detail = asking.maybe(None, "  how many notches") or ""
+        elif word == str(Found.MOVED):
+            detail = asking.maybe(None, "  how far, such as 15 mm") or ""
+        lines += _lines([f"{name}:{detail}" if detail else name], word)
+    return lines
+
+
+COMMANDS = {"check": check}

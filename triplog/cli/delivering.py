@@ -1,0 +1,189 @@
+"""`triplog deliver`, `release` and `close`."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from triplog.cli import asking
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import (
+    Note,
+    Odometer,
+    OfTrip,
+    Place,
+    Stopped,
+    When,
+    face,
+    leave,
+    recorded,
+    show,
+)
+from triplog.desk.desk import Refused
+
+if TYPE_CHECKING:
+    from triplog.desk.releasing import Answer
+
+
+def deliver(
+    context: typer.Context,
+    articles: Annotated[
+        list[str] | None, typer.Argument(help="The articles that were delivered.")
+    ] = None,
+    everything: Annotated[bool, typer.Option("--all", help="All that is left.")] = False,
+    stopped: Stopped = None,
+    odometer: Odometer = None,
+    place: Place = None,
+    note: Note = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Record a delivery; what is left is planned and judged anew before rolling."""
+    from triplog.cli.judging import summary
+    from triplog.desk import delivering
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.when import moment
+    from triplog.journal.trip import UNDER_WAY
+    from triplog.wording.handbook import findings_lines
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    if found.is_driven:
+        stopped = asking.yes(stopped, "Stopped off the road?", "--stopped")
+    result = here.recording(
+        desk,
+        lambda: delivering.deliver(
+            desk,
+            found,
+            list(found.article_ids) if everything else articles or [],
+            stopped=bool(stopped),
+            odometer=odometer,
+            at=moment(at, desk.now()),
+            place=place,
+            note=note,
+        ),
+    )
+    names = ", ".join(articles or found.article_ids)
+    show([recorded(result.entry, f"trip {found.label}: delivered {names}")])
+    if result.judgement is None:
+        show(["everything is delivered; `triplog close` when the gear is counted"])
+        return
+    left = ", ".join(result.trip.article_ids)
+    show([f"left: {left}. The plan without what was delivered:", ""])
+    unsettled = result.judgement.unsettled
+    show(findings_lines(unsettled))
+    show(["", summary(result.judgement.findings)])
+    leave(FOUND if unsettled else DONE)
+
+
+def release(
+    context: typer.Context,
+    answer: Annotated[
+        list[str] | None,
+        typer.Option("--answer", help='"level=yes"; what is not answered is unknown.'),
+    ] = None,
+    all_yes: Annotated[
+        bool, typer.Option("--all-yes", help="Every question was looked at, and is a yes.")
+    ] = False,
+    stopped: Stopped = None,
+    place: Place = None,
+    note: Note = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Before the first tie-down is touched: the questions, then the order of letting off."""
+    from triplog.desk import releasing
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.when import moment
+    from triplog.journal.trip import UNDER_WAY, TripState
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, (*UNDER_WAY, TripState.DELIVERED))
+    if found.is_driven:
+        stopped = asking.yes(stopped, "Stopped off the road?", "--stopped")
+    answers = dict(_answer(one) for one in answer or [])
+    if all_yes:
+        answers = dict.fromkeys(releasing.QUESTIONS, releasing.Answer.YES) | answers
+    elif not answers and asking.at_terminal():
+        words = [str(word) for word in releasing.Answer]
+        answers = {
+            name: releasing.Answer(asking.one_of(question, words))
+            for name, question in releasing.QUESTIONS.items()
+        }
+    entry, ready = here.recording(
+        desk,
+        lambda: releasing.record_release(
+            desk,
+            found,
+            answers,
+            stopped=bool(stopped),
+            at=moment(at, desk.now()),
+            place=place,
+            note=note,
+        ),
+    )
+    given = {name: answers.get(name, releasing.Answer.UNKNOWN) for name in releasing.QUESTIONS}
+    show(f"  {given[name]!s:<8}{question}" for name, question in releasing.QUESTIONS.items())
+    show([recorded(entry, "ready to let off" if ready else "DO NOT RELEASE")])
+    if not ready:
+        show(["a no or an unknown stands above: put it right first, then ask again"])
+        leave(FOUND)
+    show(["let off in this order, a little at a time, never more than one ahead of the unloading:"])
+    for number, step in enumerate(releasing.release_order(found), start=1):
+        held = "  hold the load with a machine or a frame first" if step.held_first else ""
+        show([f"  {number}. {step.tie_down} on {', '.join(step.holds)}{held}"])
+
+
+def _answer(text: str) -> "tuple[str, Answer]":
+    from triplog.desk.releasing import Answer
+
+    name, _, word = text.partition("=")
+    try:
+        return name.strip(), Answer(word.strip().lower())
+    except ValueError:
+        raise Refused(f'write --answer as "level=yes" (yes, no, unknown); found {text!r}') from None
+
+
+def close(
+    context: typer.Context,
+    release_done: Annotated[
+        bool | None,
+        typer.Option("--release-done/--release-not-done", help="Were the questions asked?"),
+    ] = None,
+    missing: Annotated[
+        list[str] | None, typer.Option("--missing", help="Gear that did not come back.")
+    ] = None,
+    note: Note = None,
+    trip: OfTrip = None,
+) -> None:
+    """Close a trip: gear counted out is gear counted in, or named as missing."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.trips import close_trip, gear_out
+    from triplog.journal.trip import UNDER_WAY, TripState
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, (*UNDER_WAY, TripState.DELIVERED))
+    asked = any(fact.entry.body["ready"] for fact in found.of("released"))
+    done = asking.yes(
+        True if release_done is None and asked else release_done,
+        "Was the release list gone through before the first tie-down was touched?",
+        "--release-done",
+    )
+    out = gear_out(found)
+    if missing is None and out and asking.at_terminal():
+        said = asking.maybe(None, f"Out were {', '.join(out)}; which did not come back")
+        missing = [] if said is None else [one.strip() for one in said.split(",")]
+    entry = here.recording(
+        desk,
+        lambda: close_trip(desk, found, release_done=done, gear_missing=missing or [], note=note),
+    )
+    show([recorded(entry, f"trip {found.label} closed")])
+    if not done:
+        show(["the release list was not gone through; that is recorded"])
+    if missing:
+        show([f"missing: {', '.join(missing)}"])
+
+
+COMMANDS = {"deliver": deliver, "release": release, "close": close}

@@ -1,0 +1,85 @@
+"""`triplog loaded` and `triplog depart`."""
+
+from typing import Annotated
+
+import typer
+
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import Note, Odometer, OfTrip, Reason, When, face, leave, recorded, show
+
+
+def loaded(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:
+    """Record that the load is on and tied as planned."""
+    from triplog.desk.departing import record_loading
+    from triplog.desk.finding_things import the_trip
+    from triplog.journal.trip import OPEN_STATES
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, OPEN_STATES)
+    entry = here.recording(desk, lambda: record_loading(desk, found, note=note))
+    show([recorded(entry, f"trip {found.label} is loaded")])
+
+
+def depart(
+    context: typer.Context,
+    odometer: Odometer = None,
+    driver: Annotated[str | None, typer.Option("--driver", help="Who drives, by label.")] = None,
+    top_speed: Annotated[
+        str | None,
+        typer.Option("--top-speed", help="Top road speed, where the vehicle's card has none."),
+    ] = None,
+    next_stop: Annotated[
+        str | None, typer.Option("--next-stop", help="Where you will stop for the first check.")
+    ] = None,
+    reason: Reason = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Depart: what is not met or unknown is shown and recorded, never in the way."""
+    from triplog.cli import asking
+    from triplog.desk import departing
+    from triplog.desk.finding_things import person_named, the_trip
+    from triplog.desk.when import moment
+    from triplog.journal.trip import TripState
+    from triplog.screen import CAUTIONS, due_lines
+    from triplog.wording.handbook import findings_lines
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, TripState)
+    outlook = departing.outlook(desk, found)
+    unsettled = outlook.judgement.unsettled
+    if unsettled:
+        show([f"not met or not known, {len(unsettled)} findings:", ""])
+        show(findings_lines(unsettled))
+        show([""])
+        reason = asking.maybe(reason, "Why depart all the same")
+    if outlook.top_speed is None:
+        top_speed = asking.maybe(top_speed, "Top road speed of this vehicle, such as 65 mph")
+    odometer = asking.maybe(odometer, "What the odometer reads")
+    next_stop = asking.maybe(next_stop, "Where you will stop for the first check")
+    driver_id = desk.by if driver is None else person_named(desk, driver).id
+    departure = here.recording(
+        desk,
+        lambda: departing.depart(
+            desk,
+            found,
+            driver=driver_id,
+            odometer=odometer,
+            top_speed=top_speed,
+            next_stop=next_stop,
+            reason=reason,
+            at=moment(at, desk.now()),
+        ),
+    )
+    now = desk.now()
+    show([recorded(departure.entry, f"trip {found.label} departed")])
+    if unsettled and reason is None:
+        show(["no reason given for what is not met or not known"])
+    show(due_lines(found.label, departure.trip.state, departure.due, now.offset_min, now.wall))
+    show(["", *CAUTIONS])
+    leave(FOUND if unsettled else DONE)
+
+
+COMMANDS = {"loaded": loaded, "depart": depart}

@@ -1,0 +1,82 @@
+"""`triplog export` and `triplog verify`."""
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show
+from triplog.desk.desk import Refused
+
+
+def export(
+    context: typer.Context,
+    to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("export"),
+    form: Annotated[
+        list[str] | None,
+        typer.Option("--form", help="csv, json, lines, sheet, calendar, bundle; default: all."),
+    ] = None,
+    whole_store: Annotated[
+        bool, typer.Option("--all-trips", help="The whole store instead of one trip.")
+    ] = False,
+    paper: Annotated[str | None, typer.Option("--paper", help="letter or a4.")] = None,
+    trip: OfTrip = None,
+) -> None:
+    """Write the trail: tables, JSON, raw entries, roadside sheet, calendar, bundle."""
+    from triplog.desk import exporting
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.setting_up import paper_word
+    from triplog.journal.trip import OPEN_STATES, TripState
+
+    here = face(context)
+    desk = here.desk()
+    if whole_store and trip is not None:
+        raise Refused("say either --trip or --all-trips")
+    states = OPEN_STATES if trip is None else TripState
+    found = None if whole_store else the_trip(desk, trip, states)
+    result = here.recording(
+        desk,
+        lambda: exporting.export(
+            desk,
+            to,
+            tuple(form or exporting.FORMS),
+            found,
+            paper=None if paper is None else paper_word(paper),
+        ),
+    )
+    show([recorded(result.entry, "export")])
+    show(f"  {path}" for path in result.files)
+    if result.seal is not None:
+        show([f"  the bundle's fingerprint: {result.seal}", "  keep it somewhere else than here"])
+
+
+def verify(
+    bundle: Annotated[Path, typer.Argument(help="A bundle: a folder or a .zip.")],
+    head: Annotated[
+        list[str] | None,
+        typer.Option("--head", help="A head held elsewhere: DEVICE:NUMBER:FINGERPRINT."),
+    ] = None,
+    trip_head: Annotated[
+        list[str] | None, typer.Option("--trip-head", help="A fingerprint held elsewhere.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Check a bundle: what matches, what does not, and what cannot be known."""
+    from exports.verify import UnreadableBundle, as_text, outside_head
+    from exports.verify import verify as check
+
+    try:
+        report = check(bundle, [outside_head(one) for one in head or []], trip_head or [])
+    except (UnreadableBundle, ValueError) as problem:
+        raise Refused(str(problem)) from problem
+    if as_json:
+        show([json.dumps(asdict(report), indent=1, ensure_ascii=False, default=str)])
+    else:
+        show([as_text(report)])
+    leave(FOUND if report.problems else DONE)
+
+
+COMMANDS = {"export": export, "verify": verify}

@@ -1,0 +1,138 @@
+"""What every command has at hand: where the store is, which clock, who types, how to print."""
+
+import json
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
+
+import typer
+
+from triplog.cli import asking
+from triplog.cli.exit_codes import DONE
+from triplog.journal.entries import Clock, Entry
+from triplog.journal.store import AlreadyRecorded, AskedAgain
+
+if TYPE_CHECKING:
+    from triplog.desk.desk import Desk
+
+Result = TypeVar("Result")
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+OfTrip = Annotated[
+    str | None, typer.Option("--trip", "-t", help="Which trip; needed where several are open.")
+]
+When = Annotated[
+    str | None,
+    typer.Option("--at", help='When it happened: 10:31, "20 min ago", or a date with its time.'),
+]
+Note = Annotated[str | None, typer.Option("--note", help="A note; kept private.")]
+Reason = Annotated[str | None, typer.Option("--reason", help="The reason; kept private.")]
+Stopped = Annotated[
+    bool | None, typer.Option("--stopped", help="The vehicle stands, stopped off the road.")
+]
+Odometer = Annotated[str | None, typer.Option("--odometer", help="What the odometer reads.")]
+Place = Annotated[str | None, typer.Option("--place", help="Nearest town; kept private.")]
+
+
+@dataclass(slots=True, kw_only=True)
+class Face:
+    """One run of the program. `who`: the label of the person typing, None: the one set here."""
+
+    home: Path
+    clock: Clock
+    who: str | None = None
+    key: str | None = None
+    again: bool = False
+
+    def desk(self, *, reading_only: bool = False) -> "Desk":
+        """The open desk; raises AlreadyRecorded where the key from outside is known."""
+        from triplog.desk.desk import open_desk
+
+        desk = open_desk(self.home, self.clock, reading_only=reading_only)
+        desk.again = self.again
+        if self.key is not None:
+            desk.key = self.key
+            known = desk.store.with_idem(self.key)
+            if known is not None:
+                raise AlreadyRecorded(known)
+        if self.who is not None:
+            from triplog.desk.finding_things import person_named
+
+            desk.by = person_named(desk, self.who).id
+        return desk
+
+    def recording(self, desk: "Desk", record: Callable[[], Result]) -> Result:
+        """Record; where the same was recorded just now, ask first."""
+        try:
+            return record()
+        except AskedAgain as same:
+            if not asking.at_terminal():
+                raise
+            when = local_time(same.entry)
+            if not asking.yes(None, f"Already recorded at {when}. Record it again?", "--again"):
+                self.end("not recorded again")
+            desk.again = True
+            return record()
+
+    def end(self, line: str, code: int = DONE) -> NoReturn:
+        """Say a last line and leave."""
+        typer.echo(line)
+        raise typer.Exit(code)
+
+
+def face(context: typer.Context) -> Face:
+    """The face of this run."""
+    found = context.find_object(Face)
+    assert found is not None, "the program has set up its face"
+    return found
+
+
+def show(lines: Iterable[str]) -> None:
+    """Print lines to standard output."""
+    for line in lines:
+        typer.echo(line)
+
+
+def show_json(value: object) -> None:
+    """Print a value as JSON, the same words as on the screen."""
+    typer.echo(json.dumps(value, indent=1, ensure_ascii=False, default=str))
+
+
+def tell(line: str) -> None:
+    """Say something beside the data, on standard error."""
+    typer.echo(line, err=True)
+
+
+def leave(code: int) -> None:
+    """End the command with an exit code, if it is not that of a command that is done."""
+    if code != DONE:
+        raise typer.Exit(code)
+
+
+def recorded(entry: Entry, what: str) -> str:
+    """The line that says an entry is in the journal: durable, with its hash's start."""
+    return f"recorded {local_time(entry)}  {what}  [{entry.hash[:8]}]"
+
+
+def local_time(entry: Entry) -> str:
+    """An entry's event time as its person reads it, hours and minutes."""
+    from datetime import timedelta, timezone
+
+    zone = timezone(timedelta(minutes=entry.event_offset_min))
+    return entry.event_time.astimezone(zone).strftime("%H:%M")
+
+
+def given(**fields: object) -> dict[str, Any]:
+    """The fields that were given, for a part of a plan."""
+    return {name: value for name, value in fields.items() if value is not None}
+
+
+def as_record(row: Mapping[str, object], *names: str) -> list[object]:
+    """The named columns of a record, in order."""
+    return [row.get(name) for name in names]
+
+
+def is_pipe_closed(problem: BaseException) -> bool:
+    """Whether the reader of our output has gone, as `| head` does."""
+    return isinstance(problem, BrokenPipeError) and not sys.stdout.isatty()

@@ -1,0 +1,93 @@
+"""`triplog judge` and `triplog schema`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show, show_json
+from triplog.desk.desk import Refused
+
+if TYPE_CHECKING:
+    from triplog.securement.finding import Finding
+
+
+def judge(
+    context: typer.Context,
+    file: Annotated[
+        Path | None, typer.Option("--file", help="A plan file; no trip and no store is needed.")
+    ] = None,
+    only_unsettled: Annotated[
+        bool, typer.Option("--unsettled", help="Only what does not meet or cannot be told.")
+    ] = False,
+    trip: OfTrip = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judge a plan: each rule with its verdict, its sum and what would mend it."""
+    from triplog.desk.judging import judge_and_record, judge_file
+    from triplog.wording.handbook import findings_lines
+
+    here = face(context)
+    entry = None
+    if file is not None:
+        if trip is not None:
+            raise Refused("give either a plan file or a trip, not both")
+        judgement = judge_file(_read(file), file.name)
+    else:
+        from triplog.desk.finding_things import the_trip
+        from triplog.journal.trip import OPEN_STATES
+
+        desk = here.desk()
+        found = the_trip(desk, trip, OPEN_STATES)
+        judgement, entry = judge_and_record(desk, found)
+    if as_json:
+        show_json(judgement.document)
+    else:
+        shown = judgement.unsettled if only_unsettled else judgement.findings
+        show(findings_lines(shown))
+        show(["", summary(judgement.findings)])
+        if entry is not None:
+            show([recorded(entry, f"trip {found.label} judged")])
+    leave(FOUND if judgement.unsettled else DONE)
+
+
+def summary(findings: "tuple[Finding, ...]") -> str:
+    """How many findings came out how; never one word for all of them."""
+    from triplog.securement.finding import Verdict
+
+    counts = [
+        f"{sum(1 for one in findings if one.verdict is verdict)} {_COUNTED[verdict.value]}"
+        for verdict in Verdict
+    ]
+    return "findings: " + ", ".join(counts)
+
+
+_COUNTED = {
+    "does not meet": "do not meet",
+    "cannot tell": "cannot be told",
+    "meets": "meet",
+    "does not apply": "do not apply",
+}
+
+
+def schema(
+    what: Annotated[str, typer.Argument(help="plan or findings.")],
+) -> None:
+    """Print the JSON Schema of a plan file or a findings file."""
+    from triplog.securement.schemas import schema_findings, schema_plan
+
+    schemas = {"plan": schema_plan, "findings": schema_findings}
+    if what not in schemas:
+        raise Refused(f"there are schemas of plan and findings, none of {what!r}")
+    show_json(schemas[what]())
+
+
+def _read(file: Path) -> bytes:
+    try:
+        return file.read_bytes()
+    except OSError as problem:
+        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem
+
+
+COMMANDS = {"judge": judge, "schema": schema}

@@ -1,0 +1,192 @@
+"""The program: its commands put together, its errors turned into sentences and exit codes.
+
+Only the file of the command that is asked for is imported; the list of all is needed for help.
+"""
+
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from importlib import import_module
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from triplog.cli.exit_codes import DONE, OUR_FAULT, REFUSED, STOPPED, STORE
+from triplog.cli.face import Face, is_pipe_closed, local_time, tell
+from triplog.cli.machine_clock import MachineClock
+from triplog.desk.desk import Refused
+from triplog.journal.entries import Clock
+from triplog.journal.store import AlreadyRecorded, AskedAgain
+from triplog.journal.store_file import StoreUnusable
+from triplog.version import __version__
+
+COMMANDS: dict[str, str] = {
+    "begin": "setting_up",
+    "carrier": "setting_up",
+    "person": "people",
+    "vehicle": "vehicles",
+    "gear": "gear",
+    "trip": "trips",
+    "article": "articles",
+    "tie-down": "tie_downs",
+    "plan": "plans",
+    "judge": "judging",
+    "schema": "judging",
+    "loaded": "departing",
+    "depart": "departing",
+    "odometer": "road",
+    "duty": "road",
+    "event": "road",
+    "hear": "road",
+    "exempt": "road",
+    "due": "due",
+    "check": "checking",
+    "watch": "watching",
+    "deliver": "delivering",
+    "release": "delivering",
+    "close": "delivering",
+    "correct": "mending",
+    "withdraw": "mending",
+    "entries": "entries",
+    "export": "exporting",
+    "verify": "exporting",
+    "backup": "keeping",
+    "restore": "keeping",
+    "rebuild": "keeping",
+    "demo": "demo",
+}
+"""Each command with the file that holds it, in the order of the job."""
+
+
+def run() -> None:
+    """What the command `triplog` starts."""
+    sys.exit(invoke(sys.argv[1:], MachineClock()))
+
+
+def invoke(arguments: Sequence[str], clock: Clock) -> int:
+    """Run one command line with a clock; returns the exit code, prints every error in words."""
+    if list(arguments) == ["--version"]:
+        typer.echo(f"triplog {__version__}")
+        return DONE
+    try:
+        ended = application(arguments, clock)(args=list(arguments), standalone_mode=False)
+    except (Refused, AskedAgain, AlreadyRecorded, StoreUnusable) as problem:
+        return _told(problem)
+    except (KeyboardInterrupt, typer.Abort):
+        tell("stopped; what was recorded before stays recorded")
+        return STOPPED
+    except Exception as problem:
+        return _unexpected(problem)
+    return ended if isinstance(ended, int) else DONE
+
+
+def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
+    """The program with the command that is asked for; with all of them where help is."""
+    app = typer.Typer(
+        help="A trip securement log: plan, departure, re-checks, release, and the trail of it all.",
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        add_completion=False,
+        context_settings={"help_option_names": ["--help", "-h"]},
+    )
+    asked = next((word for word in arguments if word in COMMANDS), None)
+    names = list(COMMANDS) if asked is None else [asked]
+    for name in names:
+        module = import_module(f"triplog.cli.{COMMANDS[name]}")
+        command = module.COMMANDS[name]
+        if isinstance(command, typer.Typer):
+            app.add_typer(command, name=name)
+        else:
+            app.command(name)(command)
+
+    @app.callback(invoke_without_command=True)
+    def start(
+        context: typer.Context,
+        home: Annotated[
+            Path | None,
+            typer.Option("--home", help="The folder of the store.", envvar="TRIPLOG_HOME"),
+        ] = None,
+        who: Annotated[
+            str | None, typer.Option("--as", help="Who is typing, by label.", envvar="TRIPLOG_AS")
+        ] = None,
+        key: Annotated[
+            str | None,
+            typer.Option("--key", help="A key of your own: given twice, it records once."),
+        ] = None,
+        again: Annotated[
+            bool,
+            typer.Option("--again", help="Record although the same was recorded just now."),
+        ] = False,
+        version: Annotated[bool, typer.Option("--version", help="Say which triplog.")] = False,
+    ) -> None:
+        if version:
+            typer.echo(f"triplog {__version__}")
+            raise typer.Exit(DONE)
+        found = Face(home=home or default_home(), clock=clock, who=who, key=key, again=again)
+        context.obj = found
+        if context.invoked_subcommand is None:
+            from triplog.cli.next_step import say_next_step
+
+            say_next_step(found)
+
+    return app
+
+
+def default_home() -> Path:
+    """Where the store lies unless told otherwise: the system's folder for a person's data."""
+    from platformdirs import user_data_path
+
+    return user_data_path("triplog", appauthor=False)
+
+
+def _told(problem: Exception) -> int:
+    """An answer or a refusal in words; its exit code."""
+    match problem:
+        case AlreadyRecorded():
+            entry = problem.entry
+            tell(f"already recorded at {local_time(entry)} under this key  [{entry.hash[:8]}]")
+            return DONE
+        case AskedAgain():
+            entry = problem.entry
+            tell(
+                f"the same was recorded at {local_time(entry)} [{entry.hash[:8]}]; nothing was"
+                " recorded now. To record it once more: triplog --again ..."
+            )
+            return REFUSED
+        case Refused():
+            tell(f"not recorded: {problem}")
+            return REFUSED
+        case _:
+            tell(str(problem))
+            return STORE
+
+
+def _unexpected(problem: Exception) -> int:
+    """Usage errors, broken figures, a reader that has gone, and what is our own fault."""
+    if is_pipe_closed(problem):
+        # Python would complain once more when it closes the pipe at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    show_usage = getattr(problem, "show", None)
+    if show_usage is not None:
+        show_usage()
+        return REFUSED
+    if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken"):
+        tell(f"the figures cannot be used: {problem}")
+        return STORE
+    if isinstance(problem, OSError):
+        tell(f"not done: {problem.strerror or problem}{_file_of(problem)}")
+        return REFUSED
+    frame = traceback.extract_tb(problem.__traceback__)[-1]
+    tell(
+        f"this is our fault, not yours: {type(problem).__name__}: {problem}"
+        f" ({Path(frame.filename).name}, line {frame.lineno}). What was recorded before stays in"
+        " the journal; `triplog entries` shows it"
+    )
+    return OUR_FAULT
+
+
+def _file_of(problem: OSError) -> str:
+    return f" ({problem.filename})" if problem.filename else ""

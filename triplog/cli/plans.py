@@ -1,0 +1,69 @@
+"""`triplog plan`: the plan as a whole."""
+
+from pathlib import Path
+from typing import Annotated, Any, cast
+
+import typer
+
+from triplog.cli.face import AsJson, OfTrip, as_record, face, show, show_json
+from triplog.cli.plan_change import change_the_plan
+
+app = typer.Typer(help="The plan of a trip as a whole.", no_args_is_help=True)
+
+
+@app.command("show")
+def shown(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -> None:
+    """Show the plan in force; --json prints it as a plan file."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.journal.trip import TripState
+    from triplog.screen import plan_lines
+
+    found = the_trip(face(context).desk(), trip, TripState)
+    document = cast(dict[str, Any], found.document or {})
+    if as_json:
+        return show_json(document)
+    number = "none" if found.plan is None else found.plan.entry.body["number"]
+    return show([f"trip {found.label}, plan {number}", *plan_lines(document)])
+
+
+@app.command("list")
+def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -> None:
+    """List the revisions of a trip's plan."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.looking import plans
+    from triplog.journal.trip import TripState
+    from triplog.screen import table_lines
+
+    desk = face(context).desk()
+    rows = plans(desk, the_trip(desk, trip, TripState))
+    if as_json:
+        return show_json(rows)
+    columns = ("number", "event_time", "cause", "articles", "tie_downs")
+    return show(table_lines(columns, [as_record(row, *columns) for row in rows]))
+
+
+@app.command("use")
+def use(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="A plan file, TOML or JSON.", exists=True)],
+    trip: OfTrip = None,
+) -> None:
+    """Take a plan file as the whole plan of a trip."""
+    from triplog.desk.planning import use_file
+
+    change_the_plan(context, trip, lambda _desk, _label: use_file(file.read_bytes(), file.name))
+
+
+@app.command("vehicle")
+def vehicle(
+    context: typer.Context,
+    label: Annotated[str, typer.Argument(help="The vehicle, by label.")],
+    trip: OfTrip = None,
+) -> None:
+    """Plan on a vehicle; its card with its anchor points is copied into the plan."""
+    from triplog.desk.planning import use_vehicle
+
+    change_the_plan(context, trip, lambda desk, _label: use_vehicle(desk, label))
+
+
+COMMANDS = {"plan": app}

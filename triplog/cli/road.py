@@ -1,0 +1,205 @@
+"""On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
+
+from typing import Annotated
+
+import typer
+
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import Note, OfTrip, Place, Reason, When, face, leave, recorded, show
+from triplog.desk.desk import Refused
+
+Driver = Annotated[
+    str | None, typer.Option("--driver", help="Which driver, where several are on board.")
+]
+
+
+def odometer(
+    context: typer.Context,
+    reading: Annotated[str | None, typer.Argument(help="What it reads, such as 24,180 mi.")] = None,
+    sure: Annotated[
+        bool, typer.Option("--sure", help="The reading is odd, and right all the same.")
+    ] = False,
+    at: When = None,
+    note: Note = None,
+    trip: OfTrip = None,
+) -> None:
+    """Record what the odometer reads."""
+    from triplog.checks import due_checks_of
+    from triplog.cli import asking
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.odometer import doubts, odometer_text
+    from triplog.desk.road import read_odometer
+    from triplog.desk.when import moment
+    from triplog.journal.trip import UNDER_WAY
+    from triplog.screen import due_lines
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    when = moment(at, desk.now())
+    typed = asking.text(reading, "What does the odometer read", "READING")
+    odd = doubts(found, odometer_text(desk, typed), when or desk.now().wall)
+    if odd and not sure and asking.at_terminal():
+        show(f"  {one}" for one in odd)
+        sure = asking.yes(None, f"Is {typed} right?", "--sure")
+    entry = here.recording(
+        desk, lambda: read_odometer(desk, found, typed, at=when, sure=sure, note=note)
+    )
+    show([recorded(entry, f"odometer {entry.body['odometer']}")])
+    now = desk.now()
+    due = due_checks_of(desk.trip(found.id), now.wall)
+    show(due_lines(found.label, desk.trip(found.id).state, due, now.offset_min, now.wall))
+
+
+def duty(
+    context: typer.Context,
+    status: Annotated[
+        str | None, typer.Argument(help='driving, "on duty", "off duty" or sleeper.')
+    ] = None,
+    driver: Driver = None,
+    place: Place = None,
+    reason: Reason = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Record a change of duty status; before driving, what is due is shown."""
+    from scheduler.due import State
+    from scheduler.progress import DutyStatus
+    from triplog.cli import asking
+    from triplog.desk.finding_things import person_named, the_trip
+    from triplog.desk.road import before_driving, change_duty, driver_on
+    from triplog.desk.when import moment
+    from triplog.journal.trip import UNDER_WAY
+    from triplog.screen import due_lines, unrevised_line
+
+    words = [str(word) for word in DutyStatus]
+    if status is None and asking.at_terminal():
+        status = asking.one_of("Duty status", words)
+    if status not in words:
+        raise Refused(f"a duty status is one of: {', '.join(words)}; found {status!r}")
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    when = moment(at, desk.now())
+    who = driver_on(found, None if driver is None else person_named(desk, driver).id)
+    code = DONE
+    if status == "driving":
+        now = desk.now()
+        stretch = before_driving(found, when or now.wall)
+        owed = [check for check in stretch.due if check.is_due]
+        if owed:
+            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall))
+        if stretch.unrevised:
+            show([unrevised_line(len(stretch.unrevised))])
+        if any(check.state is State.LATE for check in owed):
+            reason = asking.maybe(reason, "Why was the check not made in time")
+        code = FOUND if owed or stretch.unrevised else DONE
+    entry, _ = here.recording(
+        desk,
+        lambda: change_duty(
+            desk, found, DutyStatus(status), driver=who, at=when, place=place, reason=reason
+        ),
+    )
+    show([recorded(entry, f"duty status {status}")])
+    leave(code)
+
+
+def event(
+    context: typer.Context,
+    what: Annotated[
+        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, rain, touched ...")
+    ] = None,
+    tie_down: Annotated[
+        list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
+    ] = None,
+    moved: Annotated[str | None, typer.Option("--moved", help="How far the load moved.")] = None,
+    place: Place = None,
+    note: Note = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Something happened: a check is due at the next safe place."""
+    from triplog.cli import asking
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.road import report_event
+    from triplog.desk.when import moment
+    from triplog.journal.trip import UNDER_WAY
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    said = asking.text(what, "What happened", "WHAT", example="hard braking")
+    entry = here.recording(
+        desk,
+        lambda: report_event(
+            desk,
+            found,
+            said,
+            tie_downs=tie_down or [],
+            moved=moved,
+            at=moment(at, desk.now()),
+            note=note,
+            place=place,
+        ),
+    )
+    show([recorded(entry, said), "a check is due at the next safe place"])
+
+
+def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:
+    """Say that you have heard what is due; it closes nothing."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.road import hear_prompts
+    from triplog.journal.trip import UNDER_WAY
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    entries = here.recording(desk, lambda: hear_prompts(desk, found, note=note))
+    show(recorded(entry, "heard; the check itself is still due") for entry in entries)
+
+
+def exempt(
+    context: typer.Context,
+    sealed: Annotated[str | None, typer.Option("--sealed", help="The seal's number.")] = None,
+    ordered_by: Annotated[
+        str | None, typer.Option("--ordered-by", help="Who ordered it not to be opened; private.")
+    ] = None,
+    ordered_at: Annotated[str | None, typer.Option("--ordered-at", help="When.")] = None,
+    impracticable: Annotated[
+        bool, typer.Option("--impracticable", help="Loaded so that it cannot be inspected.")
+    ] = False,
+    reason: Reason = None,
+    trip: OfTrip = None,
+) -> None:
+    """Record that the checks on the road do not apply: sealed and ordered, or impracticable."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.road import exempt_checks
+    from triplog.desk.when import moment
+    from triplog.journal.trip import OPEN_STATES
+
+    if (sealed is not None) == impracticable:
+        raise Refused("say either --sealed NUMBER or --impracticable")
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, OPEN_STATES)
+    entry = here.recording(
+        desk,
+        lambda: exempt_checks(
+            desk,
+            found,
+            "inspection impracticable" if impracticable else "sealed and ordered not to open",
+            seal=sealed,
+            ordered_by=ordered_by,
+            ordered_at=moment(ordered_at, desk.now()),
+            reason=reason,
+        ),
+    )
+    show(
+        [
+            recorded(entry, f"exempt: {entry.body['grounds']}"),
+            "the duty that the load is secured stays, and so does the look before driving",
+        ]
+    )
+
+
+COMMANDS = {"odometer": odometer, "duty": duty, "event": event, "hear": hear, "exempt": exempt}

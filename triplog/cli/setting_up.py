@@ -1,0 +1,74 @@
+"""`triplog begin` and `triplog carrier`."""
+
+from typing import Annotated
+
+import typer
+
+from triplog.cli import asking
+from triplog.cli.face import face, recorded, show, tell
+
+Units = Annotated[str | None, typer.Option("--units", help="us or si: which is read first.")]
+Paper = Annotated[str | None, typer.Option("--paper", help="letter or a4.")]
+
+
+def begin(
+    context: typer.Context,
+    carrier: Annotated[str | None, typer.Option("--carrier", help="The carrier's name.")] = None,
+    person: Annotated[
+        str | None, typer.Option("--person", help="Your label, such as driver-1.")
+    ] = None,
+    name: Annotated[str | None, typer.Option("--name", help="Your name; kept private.")] = None,
+    role: Annotated[
+        list[str] | None, typer.Option("--role", help="types, drives, loads, office.")
+    ] = None,
+    units: Units = None,
+    paper: Paper = None,
+) -> None:
+    """Make the journal: the carrier, and the person who types here."""
+    from triplog.desk import setting_up
+
+    here = face(context)
+    desk = setting_up.begin(
+        here.home,
+        here.clock,
+        carrier=asking.text(carrier, "Name of the carrier", "--carrier"),
+        person=asking.text(person, "Your label", "--person", example="driver-1"),
+        person_name=asking.maybe(name, "Your name, kept private"),
+        roles=role or ["types", "drives"],
+        units=setting_up.units_word(units or "us"),
+        paper=setting_up.paper_word(paper or "letter"),
+    )
+    show(
+        [
+            f"the journal is at {desk.store.path}",
+            f"this installation is device {desk.store.device}",
+            "next: triplog vehicle add, triplog gear add, triplog trip new",
+        ]
+    )
+    tell("the clock is the machine's own; set it right before you rely on it")
+
+
+def carrier(
+    context: typer.Context,
+    name: Annotated[str | None, typer.Option("--name", help="The carrier's name.")] = None,
+    units: Units = None,
+    paper: Paper = None,
+) -> None:
+    """Change the carrier's name, units or paper."""
+    from triplog.desk import setting_up
+
+    here = face(context)
+    desk = here.desk()
+    entry = here.recording(
+        desk,
+        lambda: setting_up.record_carrier(
+            desk,
+            name=name,
+            units=None if units is None else setting_up.units_word(units),
+            paper=None if paper is None else setting_up.paper_word(paper),
+        ),
+    )
+    show([recorded(entry, "carrier")])
+
+
+COMMANDS = {"begin": begin, "carrier": carrier}

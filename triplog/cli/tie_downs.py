@@ -1,0 +1,154 @@
+"""`triplog tie-down`: how the load is tied."""
+
+from typing import Annotated, Any
+
+import typer
+
+from triplog.cli.face import OfTrip, Reason, given
+from triplog.cli.plan_change import change_the_plan
+from triplog.desk.desk import Refused
+
+app = typer.Typer(help="The tie-downs on a trip's plan.", no_args_is_help=True)
+Id = Annotated[str, typer.Argument(help="The tie-down, such as T1.")]
+Gear = Annotated[str | None, typer.Option("--gear", help="The gear, by label.")]
+Holds = Annotated[
+    list[str] | None, typer.Option("--holds", help="An article it holds; may be repeated.")
+]
+PathOption = Annotated[
+    str | None,
+    typer.Option("--path", help="over, direct (to the article), same side, spring (round a face)."),
+]
+From = Annotated[str | None, typer.Option("--from", help="The anchor point it starts at.")]
+To = Annotated[
+    str | None, typer.Option("--to", help="Where it ends: an anchor point, or on the article.")
+]
+Edges = Annotated[
+    str | None,
+    typer.Option("--edges", help='Edge protectors "fitted/needed", such as 2/2.'),
+]
+Tension = Annotated[str | None, typer.Option("--tension", help="Only if a gauge was used.")]
+TensionerSide = Annotated[str | None, typer.Option("--tensioner-side", help="left, right or both.")]
+Knots = Annotated[bool | None, typer.Option("--knots/--no-knots", help="Whether it has any.")]
+
+
+def tie_down_fields(
+    *,
+    holds: list[str] | None,
+    path: str | None,
+    start: str | None,
+    to: str | None,
+    edges: str | None,
+    tension: str | None,
+    tensioner_side: str | None,
+    knots: bool | None,
+) -> dict[str, Any]:
+    """The [[tie_down]] table of what was given."""
+    return given(
+        holds=holds,
+        path=path,
+        to=to,
+        edge_protection=None if edges is None else _edge_protection(edges),
+        tension=tension,
+        tension_basis=None if tension is None else "measured",
+        tensioner_side=tensioner_side,
+        knots=knots,
+        **{"from": start},
+    )
+
+
+def _edge_protection(text: str) -> dict[str, int]:
+    fitted, _, needed = text.partition("/")
+    if not (fitted.strip().isdecimal() and needed.strip().isdecimal()):
+        raise Refused(f'write --edges as "fitted/needed", such as 2/2; found {text!r}')
+    return {"needed": int(needed), "fitted": int(fitted)}
+
+
+@app.command("add")
+def add(
+    context: typer.Context,
+    gear: Gear = None,
+    holds: Holds = None,
+    path: PathOption = "over",
+    start: From = None,
+    to: To = None,
+    edges: Edges = None,
+    tension: Tension = None,
+    tensioner_side: TensionerSide = None,
+    knots: Knots = None,
+    tie_down_id: Annotated[str | None, typer.Option("--id", help="Else T1, T2 ...")] = None,
+    trip: OfTrip = None,
+) -> None:
+    """Add a tie-down; hand-tension and ratchet by hand only, no bar on the handle."""
+    from triplog.cli import asking
+    from triplog.desk.planning import add_tie_down
+
+    gear = asking.maybe(gear, "Which gear, by label")
+    fields = tie_down_fields(
+        holds=holds,
+        path=path,
+        start=asking.maybe(start, "From which anchor point"),
+        to=asking.maybe(to, "To which anchor point"),
+        edges=asking.maybe(edges, "Edge protectors fitted/needed, such as 2/2"),
+        tension=tension,
+        tensioner_side=tensioner_side,
+        knots=knots,
+    )
+    change_the_plan(
+        context,
+        trip,
+        lambda desk, label: add_tie_down(
+            desk, label, tie_down=fields, gear=gear, tie_down_id=tie_down_id
+        ),
+    )
+
+
+@app.command("change")
+def change(
+    context: typer.Context,
+    tie_down_id: Id,
+    gear: Gear = None,
+    holds: Holds = None,
+    path: PathOption = None,
+    start: From = None,
+    to: To = None,
+    edges: Edges = None,
+    tension: Tension = None,
+    tensioner_side: TensionerSide = None,
+    knots: Knots = None,
+    reason: Reason = None,
+    trip: OfTrip = None,
+) -> None:
+    """Change a tie-down, or put other gear in its place: add first, then take the old one off."""
+    from triplog.desk.planning import change_tie_down
+
+    fields = tie_down_fields(
+        holds=holds,
+        path=path,
+        start=start,
+        to=to,
+        edges=edges,
+        tension=tension,
+        tensioner_side=tensioner_side,
+        knots=knots,
+    )
+    if not fields and gear is None:
+        raise Refused("nothing to change was given")
+    change_the_plan(
+        context,
+        trip,
+        lambda desk, label: change_tie_down(desk, label, tie_down_id, tie_down=fields, gear=gear),
+        reason,
+    )
+
+
+@app.command("remove")
+def remove(
+    context: typer.Context, tie_down_id: Id, reason: Reason = None, trip: OfTrip = None
+) -> None:
+    """Take a tie-down off the plan."""
+    from triplog.desk.planning import remove_tie_down
+
+    change_the_plan(context, trip, lambda _desk, _label: remove_tie_down(tie_down_id), reason)
+
+
+COMMANDS = {"tie-down": app}

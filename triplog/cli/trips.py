@@ -1,0 +1,204 @@
+"""`triplog trip`: opening a trip, listing, showing, withdrawing."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from triplog.cli.articles import (
+    Basis,
+    Blocked,
+    Commodity,
+    Height,
+    Length,
+    Mass,
+    Section,
+    Sharp,
+    Stands,
+    What,
+    Width,
+    article_fields,
+)
+from triplog.cli.face import (
+    AsJson,
+    Note,
+    OfTrip,
+    Reason,
+    as_record,
+    face,
+    given,
+    recorded,
+    show,
+    show_json,
+)
+from triplog.cli.tie_downs import tie_down_fields
+from triplog.desk.desk import Refused
+
+if TYPE_CHECKING:
+    from triplog.desk.desk import Desk
+    from triplog.desk.planning import Change
+
+app = typer.Typer(help="The trips.", no_args_is_help=True)
+
+
+@app.command("new")
+def new(
+    context: typer.Context,
+    label: Annotated[str | None, typer.Option("--label", help="Else T-1, T-2 ...")] = None,
+    vehicle: Annotated[str | None, typer.Option("--vehicle", help="By label.")] = None,
+    like: Annotated[
+        str | None, typer.Option("--like", help="Take load and vehicle from an earlier trip.")
+    ] = None,
+    origin: Annotated[str | None, typer.Option("--from", help="Nearest town; private.")] = None,
+    destination: Annotated[str | None, typer.Option("--to", help="Nearest town; private.")] = None,
+    papers: Annotated[str | None, typer.Option("--papers", help="Shipping paper number.")] = None,
+    what: What = None,
+    mass: Mass = None,
+    basis: Basis = None,
+    length: Length = None,
+    width: Width = None,
+    height: Height = None,
+    commodity: Commodity = None,
+    section: Section = None,
+    blocked: Blocked = None,
+    sharp_edges: Sharp = None,
+    stands_unaided: Stands = None,
+    strap: Annotated[
+        list[str] | None,
+        typer.Option("--strap", help="A tie-down over the load, GEAR:FROM:TO, such as S-1:L2:R2."),
+    ] = None,
+    note: Note = None,
+) -> None:
+    """Open a trip; a light load goes in one command, with --what, --mass, --length, --strap."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.planning import add_article
+    from triplog.desk.trips import like_change, new_trip_label, open_trip, vehicle_change
+    from triplog.journal.trip import TripState
+    from triplog.screen import plan_lines
+
+    here = face(context)
+    desk = here.desk()
+    label = label or new_trip_label(desk)
+    earlier = None if like is None else the_trip(desk, like, TripState)
+    changes = [] if earlier is None else [like_change(earlier)]
+    if earlier is None or vehicle is not None:
+        changes += vehicle_change(desk, vehicle)
+    article = article_fields(
+        what=what,
+        mass=mass,
+        mass_basis=basis,
+        length=length,
+        width=width,
+        height=height,
+        commodity=commodity,
+        section=section,
+        blocked=blocked,
+        sharp_edges=sharp_edges,
+        stands_unaided=stands_unaided,
+        at=None,
+        friction=None,
+    )
+    if article:
+        changes.append(add_article(article=article, article_id=None, count=1))
+    changes += [_strap(desk, label, one) for one in strap or []]
+    trip = here.recording(
+        desk,
+        lambda: open_trip(
+            desk,
+            label=label,
+            changes=changes,
+            like=earlier,
+            origin=origin,
+            destination=destination,
+            papers=papers,
+            note=note,
+        ),
+    )
+    assert trip.plan is not None, "a trip opens with a plan"
+    show([recorded(trip.plan.entry, f"trip {trip.label}, plan 1"), ""])
+    show(plan_lines(given(**(trip.document or {}))))
+
+
+def _strap(desk: "Desk", label: str, text: str) -> "Change":
+    from triplog.desk.planning import add_tie_down
+
+    parts = [part.strip() for part in text.split(":")]
+    if len(parts) != 3 or not all(parts):
+        raise Refused(f"write --strap as GEAR:FROM:TO, such as S-1:L2:R2; found {text!r}")
+    fields = tie_down_fields(
+        holds=None,
+        path="over",
+        start=parts[1],
+        to=parts[2],
+        edges=None,
+        tension=None,
+        tensioner_side=None,
+        knots=None,
+    )
+    return add_tie_down(desk, label, tie_down=fields, gear=parts[0], tie_down_id=None)
+
+
+@app.command("list")
+def listed(
+    context: typer.Context,
+    open_only: Annotated[bool, typer.Option("--open", help="Only open trips.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """List the trips."""
+    from triplog.desk.looking import trips
+    from triplog.screen import table_lines
+
+    rows = trips(face(context).desk(), open_only=open_only)
+    if as_json:
+        return show_json(rows)
+    columns = ("label", "state", "opened_at", "departed_at", "worst_verdict", "worst_rule")
+    return show(table_lines(columns, [as_record(row, *columns) for row in rows]))
+
+
+@app.command("show")
+def shown(
+    context: typer.Context,
+    trip: Annotated[str | None, typer.Argument(help="Which trip, by label.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show a trip: plan, due checks, and everything that happened."""
+    from triplog.checks import due_checks_of
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.looking import entry_lines, trip_record
+    from triplog.journal.trip import OPEN_STATES, TripState
+    from triplog.screen import due_lines, entry_line, plan_lines
+
+    desk = face(context).desk()
+    found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
+    if as_json:
+        return show_json(trip_record(desk, found))
+    reading = desk.now()
+    due = due_checks_of(found, reading.wall)
+    lines = due_lines(found.label, found.state, due, reading.offset_min, reading.wall)
+    opened = found.first("trip_opened")
+    places = {} if opened is None else desk.store.openings(opened.entry.hash)
+    lines += [f"  {name}: {value}" for name, value in places.items()]
+    lines += ["", *plan_lines(given(**(found.document or {}))), ""]
+    lines += [
+        entry_line(line.entry, line.standing, line.opened)
+        for line in entry_lines(desk, found, None)
+    ]
+    return show(lines)
+
+
+@app.command("withdraw")
+def withdraw(context: typer.Context, trip: OfTrip = None, reason: Reason = None) -> None:
+    """Withdraw a trip that has not departed; it stays in the journal."""
+    from triplog.cli import asking
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.trips import withdraw_trip
+    from triplog.journal.trip import TripState
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, (TripState.PLANNED, TripState.LOADED))
+    why = asking.maybe(reason, "Why")
+    entry = here.recording(desk, lambda: withdraw_trip(desk, found, reason=why))
+    show([recorded(entry, f"trip {found.label} withdrawn")])
+
+
+COMMANDS = {"trip": app}

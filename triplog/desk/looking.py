@@ -1,0 +1,177 @@
+"""Looking things up: lists and cards, read from the derived tables and the journal."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, TypeVar, cast
+
+from sqlmodel import SQLModel, col, select
+
+from triplog.checks import due_checks_of
+from triplog.desk.desk import Desk, Refused
+from triplog.desk.judging import recorded_findings
+from triplog.desk.planning import gear_in_use
+from triplog.journal.derived import (
+    AnchorRow,
+    GearRow,
+    PersonRow,
+    PlanRow,
+    TieDownRow,
+    TripRow,
+    VehicleRow,
+)
+from triplog.journal.entries import Entry, time_text
+from triplog.journal.folding import in_force
+from triplog.journal.things import Thing
+from triplog.journal.trip import Trip
+
+Record = dict[str, Any]
+Model = TypeVar("Model", bound=SQLModel)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryLine:
+    """An entry with how it stands: *in force*, *corrected*, *taken back*, and its openings."""
+
+    entry: Entry
+    standing: str
+    opened: dict[str, str]
+
+
+def trips(desk: Desk, *, open_only: bool) -> list[Record]:
+    """The trips, newest last."""
+    query = select(TripRow).order_by(col(TripRow.opened_at), col(TripRow.id))
+    if open_only:
+        query = query.where(col(TripRow.is_open) == 1)
+    with desk.session() as session:
+        return [row.model_dump() for row in session.exec(query)]
+
+
+def gear(desk: Desk, *, standing: str | None) -> list[Record]:
+    """The gear by label; `on_trip` names the open trip whose plan uses it."""
+    query = select(GearRow).order_by(col(GearRow.label))
+    if standing is not None:
+        query = query.where(col(GearRow.standing) == standing)
+    in_use = gear_in_use(desk)
+    with desk.session() as session:
+        rows = [row.model_dump() for row in session.exec(query)]
+    return [row | {"on_trip": in_use.get(row["label"])} for row in rows]
+
+
+def gear_life(desk: Desk, thing: Thing) -> Record:
+    """A piece of gear: its card, where it stands, the trips that planned it, what was found."""
+    query = (
+        select(TripRow.label)
+        .join(TieDownRow, col(TieDownRow.trip) == col(TripRow.id))
+        .where(col(TieDownRow.gear) == thing.label)
+        .distinct()
+    )
+    with desk.session() as session:
+        labels = list(session.exec(query))
+    return {
+        "id": thing.id,
+        "label": thing.label,
+        "standing": str(thing.standing),
+        "item": thing.item,
+        "trips": labels,
+        "history": [
+            {
+                "when": time_text(fact.entry.event_time),
+                "kind": fact.original.kind,
+                "standing": fact.entry.body.get("standing"),
+                "reason": desk.store.openings(fact.entry.hash).get("reason"),
+            }
+            for fact in thing.facts
+        ],
+    }
+
+
+def vehicles(desk: Desk) -> list[Record]:
+    """The vehicles by label."""
+    return _all(desk, VehicleRow)
+
+
+def anchors(desk: Desk, vehicle: Thing) -> list[Record]:
+    """The anchor points of a vehicle, in the order they were given."""
+    query = select(AnchorRow).where(col(AnchorRow.vehicle) == vehicle.id)
+    with desk.session() as session:
+        rows = {row.id: row.model_dump() for row in session.exec(query)}
+    order = [one["id"] for one in cast(list[Record], vehicle.body["anchors"])]
+    return [rows[one] for one in order]
+
+
+def people(desk: Desk) -> list[Record]:
+    """The people by label, with the name where it can be opened."""
+    rows = _all(desk, PersonRow)
+    for row in rows:
+        cards = in_force(desk.store.thing_entries(row["id"]))
+        row["name"] = desk.store.openings(cards[-1].entry.hash).get("name")
+        row["types_here"] = row["id"] == desk.by
+    return rows
+
+
+def plans(desk: Desk, trip: Trip) -> list[Record]:
+    """The plan revisions of a trip."""
+    query = select(PlanRow).where(col(PlanRow.trip) == trip.id).order_by(col(PlanRow.number))
+    with desk.session() as session:
+        return [row.model_dump() for row in session.exec(query)]
+
+
+def trip_record(desk: Desk, trip: Trip) -> Record:
+    """A trip as it stands: state, plan, findings, due checks and everything that happened."""
+    due = due_checks_of(trip, desk.now().wall)
+    opened = trip.first("trip_opened")
+    return {
+        "id": trip.id,
+        "label": trip.label,
+        "state": str(trip.state),
+        "opened": {} if opened is None else desk.store.openings(opened.entry.hash),
+        "duty": trip.duty_by_driver,
+        "plan": trip.document,
+        "plan_number": None if trip.plan is None else trip.plan.entry.body["number"],
+        "findings": recorded_findings(trip),
+        "due": [
+            {"due": check.due_key, "state": str(check.state), "basis": str(check.basis)}
+            for check in due
+        ],
+        "facts": [
+            {
+                "entry": fact.entry.hash,
+                "kind": fact.original.kind,
+                "event_time": time_text(fact.entry.event_time),
+                "entry_time": time_text(fact.entry.entry_time),
+                "corrected": bool(fact.replaced),
+            }
+            for fact in trip.facts
+        ],
+    }
+
+
+def entry_named(desk: Desk, hash_start: str) -> Entry:
+    """The entry whose hash starts so; Refused, in words, for none or several."""
+    try:
+        return desk.store.entry(hash_start)
+    except LookupError as problem:
+        raise Refused(str(problem.args[0])) from problem
+
+
+def entry_lines(desk: Desk, trip: Trip | None, last: int | None) -> Iterator[EntryLine]:
+    """The entries of a trip or of the store, in their order, with how each stands."""
+    where, values = ("1", ()) if trip is None else ("trip = ?", (trip.id,))
+    entries = list(desk.store.entries(where, values))
+    standing = {fact.entry.hash: "in force" for fact in in_force(entries)}
+    corrected = {one.hash for fact in in_force(entries) for one in fact.replaced}
+    entries.sort(key=lambda one: (one.entry_time, one.device, one.seq))
+    for entry in entries[-last:] if last else entries:
+        if entry.kind == "entry_withdrawn":
+            word = "takes back"
+        elif entry.hash in corrected:
+            word = "corrected"
+        else:
+            word = standing.get(entry.hash, "taken back")
+        yield EntryLine(entry=entry, standing=word, opened=desk.store.openings(entry.hash))
+
+
+def _all(desk: Desk, model: type[Model]) -> list[Record]:
+    with desk.session() as session:
+        rows = [row.model_dump() for row in session.exec(select(model))]
+    return sorted(rows, key=lambda row: str(row["label"]))

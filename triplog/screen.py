@@ -1,0 +1,171 @@
+"""Trips, due checks, lists and entries as lines of text. Pure; the face prints them."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, timedelta, timezone
+from textwrap import wrap
+from typing import Any
+
+from scheduler.due import DueCheck, State
+from triplog.journal.entries import Entry
+from triplog.wording.due import by_when, count_text, rule_text, state_text, title
+
+WIDTH = 100
+_STATE_COLUMN = 16
+CAUTIONS = (
+    "Local law, the gear's label and a competent person come first. Nothing here is a promise.",
+    "No phone in the hand while driving; check only where you can stop safely, off the road.",
+    "No knots, no damaged or unreadable gear, protection at every edge; never lift with it.",
+    "No bar on a handle; do not climb on the load; stay out of where it could fall.",
+)
+
+
+def due_lines(
+    label: str, state: str, due: Sequence[DueCheck], offset_min: int, now: datetime
+) -> list[str]:
+    """What is due on one trip, worst first: state, what, by when, why."""
+    lines = [f"trip {label}, {state}"]
+    if not due:
+        lines.append(
+            "  nothing to check until it has departed"
+            if state in ("planned", "loaded")
+            else "  nothing due"
+        )
+        return lines
+    for check in due:
+        lines += _due_block(check, offset_min, now)
+    return lines
+
+
+def next_due_line(label: str, check: DueCheck, offset_min: int, now: datetime) -> str:
+    """One glance: the worst due check of all."""
+    when = by_when(check, offset_min, now)
+    parts = [f"trip {label}: {state_text(check)}: {title(check)}", when]
+    return "; ".join(part for part in parts if part)
+
+
+def _due_block(check: DueCheck, offset_min: int, now: datetime) -> list[str]:
+    word = state_text(check)
+    head = word if check.state in (State.LATE, State.DUE) else str(check.state)
+    rest = [title(check), by_when(check, offset_min, now), count_text(check), rule_text(check)]
+    first, *others = [part for part in rest if part]
+    if len(head) >= _STATE_COLUMN:
+        lines = [f"  {head}", f"  {'':<{_STATE_COLUMN}}{first}"]
+    else:
+        lines = [f"  {head:<{_STATE_COLUMN}}{first}"]
+    for part in others:
+        for line in wrap(part, WIDTH - _STATE_COLUMN - 2):
+            lines.append(f"  {'':<{_STATE_COLUMN}}{line}")
+    return lines
+
+
+def unrevised_line(count: int) -> str:
+    """What to do after a broken tie-down or a moved load."""
+    what = "something was found or happened" if count == 1 else f"{count} things were found"
+    return (
+        f"{what} that the plan does not show yet (damaged, or the load moved): add before you"
+        " release, record the new plan and judge it before rolling"
+    )
+
+
+def not_looked_line(names: Sequence[str]) -> str:
+    """What a partial look means."""
+    return (
+        f"not looked at: {', '.join(names)}. It counts as a look, not as a check: nothing starts"
+        " anew until all have been looked at"
+    )
+
+
+def table_lines(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> list[str]:
+    """A plain table, one line a row, as wide as its cells."""
+    cells = [[_cell(value) for value in row] for row in rows]
+    widths = [
+        max([len(name), *(len(row[place]) for row in cells)]) for place, name in enumerate(columns)
+    ]
+    lines = [columns, *cells]
+    return [
+        "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
+        for line in lines
+    ]
+
+
+def plan_lines(document: Mapping[str, Any]) -> list[str]:
+    """A plan document as its articles and tie-downs."""
+    vehicle = document.get("vehicle", {})
+    lines = [f"vehicle  {vehicle.get('name', 'not given')}"]
+    articles = [
+        (
+            one["id"],
+            one.get("what"),
+            one.get("mass"),
+            one.get("mass_basis"),
+            one.get("length"),
+            one.get("commodity"),
+            one.get("on", "deck"),
+        )
+        for one in document.get("article", [])
+    ]
+    names = ("article", "what", "mass", "basis", "length", "commodity", "on")
+    lines += ["", *table_lines(names, articles)]
+    tie_downs = [
+        (
+            one["id"],
+            one.get("gear"),
+            ", ".join(one["holds"]),
+            one.get("path"),
+            one.get("from"),
+            one.get("to"),
+            _edges(one.get("edge_protection")),
+        )
+        for one in document.get("tie_down", [])
+    ]
+    names = ("tie-down", "gear", "holds", "path", "from", "to", "edges fitted")
+    return [*lines, "", *table_lines(names, tie_downs)]
+
+
+def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
+    """One entry on one line; late entries and corrections look it."""
+    zone = timezone(timedelta(minutes=entry.event_offset_min))
+    when = entry.event_time.astimezone(zone).strftime("%Y-%m-%d %H:%M:%S%z")
+    marks = [] if standing == "in force" else [standing]
+    late = entry.entered_late_by
+    if late >= timedelta(minutes=1):
+        marks.append(f"entered {span(late)} later")
+    if entry.follows:
+        marks.append(f"follows {entry.follows[:8]}")
+    note = f"  [{'; '.join(marks)}]" if marks else ""
+    private = ", ".join(f"{name}: {value}" for name, value in sorted(opened.items()))
+    detail = "; ".join(part for part in (_gist(entry), private) if part)
+    return f"{entry.hash[:8]}  {when}  {entry.kind:<18} {detail}{note}".rstrip()
+
+
+def span(lasting: timedelta) -> str:
+    """A time span in hours and minutes."""
+    minutes = int(lasting.total_seconds() // 60)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+def _gist(entry: Entry) -> str:
+    """The few words of an entry's body that tell it from its neighbours."""
+    body = entry.body
+    plain = ("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage")
+    words = [str(body[name]) for name in plain if body.get(name)]
+    for name in ("articles", "files"):
+        value = body.get(name)
+        if isinstance(value, list):
+            words.append(", ".join(map(str, value)))
+    lines = body.get("lines")
+    if isinstance(lines, list):
+        odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
+        words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
+    return ", ".join(words)
+
+
+def _edges(protection: Mapping[str, Any] | None) -> str:
+    if protection is None:
+        return "not given"
+    return f"{protection.get('fitted', '?')} of {protection.get('needed', '?')}"
+
+
+def _cell(value: object) -> str:
+    return "-" if value is None else str(value)
