@@ -7,13 +7,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
-from exports.document import Document
+from exports.document import Document, DocumentError
 
 Paper = Literal["letter", "a4"]
-
-
-class SheetError(ValueError):
-    """A document that cannot be set on this paper; the message says what does not fit."""
 
 
 def write_pdf(document: Document, paper: Paper, out: Path, made_at: datetime) -> int:
@@ -23,11 +19,11 @@ def write_pdf(document: Document, paper: Paper, out: Path, made_at: datetime) ->
     time give the same bytes. Text goes on to as many pages as it needs, each with its number. A
     character that the font lacks is shown as its code, like U+2603.
 
-    Raises `SheetError` if a column is too narrow for a single character, and `OSError` as the
-    disk gives it.
+    Raises `DocumentError` if the paper is another or a column is too narrow for one character,
+    and `OSError` as the disk gives it.
     """
     if paper not in ("letter", "a4"):
-        raise SheetError(f"{paper!r} is no paper size here: use letter or a4.")
+        raise DocumentError(f"{paper!r} is no paper size here: use letter or a4.")
     assert made_at.tzinfo is not None, "made_at is an aware time"
     from exports.pdf_page import set_pages
 

@@ -799,6 +799,193 @@ class _Pointer:
     beside: bool
 
 
+class _Explainer:
+    """Says of one device's chain, once all its entries have gone by, what is wrong with it."""
+
+    def __init__(self, chain: _Chain, card: _Card, finds: _Finds) -> None:
+        self._chain = chain
+        self._head = card.heads.get(chain.device)
+        self._trip = card.trip
+        self._finds = finds
+
+    def explain(self, found: Mapping[str, _Entry]) -> None:
+        """Name each fault; `found` are the entries here that a broken link names."""
+        self._conclude_head()
+        # From the end: an entry known to be altered is no witness against the one before.
+        if self._trip is not None:
+            for link in sorted(self._chain.trip_links, key=lambda link: -link.seq):
+                self._explain_trip_link(link, found.get(link.wanted))
+        for link in sorted(self._chain.links, key=lambda link: -link.seq):
+            self._explain_link(link, found.get(link.wanted))
+        if self._trip is None:
+            self._explain_gaps()
+            self._explain_store_trip_links()
+        self._conclude_count()
+
+    def _damage(self, code: str, where: str, sentence: str) -> None:
+        self._chain.damaged = True
+        self._finds.problem(code, where, sentence)
+
+    def _alter(self, seq: int, sentence: str) -> None:
+        self._chain.altered.add(seq)
+        self._damage("entry-altered", self._chain.where(seq), sentence)
+
+    def _conclude_head(self) -> None:
+        last, twins = (
+            (self._chain.trip_last, self._chain.trip_twins)
+            if self._trip is not None
+            else (self._chain.last, self._chain.twins)
+        )
+        where = f"device {self._chain.device}"
+        if self._head is None:
+            if last is not None:
+                self._damage("entry-added", where, f"{_CARD} names no chain of this device.")
+        elif last is None:
+            self._damage(
+                "tail-cut",
+                where,
+                f"{_CARD} says that its chain reaches entry {self._head.seq}; "
+                "nothing of it is here.",
+            )
+        elif last < self._head.seq:
+            self._damage(
+                "tail-cut",
+                where,
+                f"{_CARD} says that its chain reaches entry {self._head.seq}; "
+                f"here it ends with entry {last}.",
+            )
+        elif last > self._head.seq:
+            self._damage(
+                "entry-added",
+                self._chain.where(last),
+                f"{_CARD} says that the chain ends with entry {self._head.seq}.",
+            )
+        elif self._head.hash not in twins:
+            self._alter(last, f"Its bytes do not give the fingerprint that {_CARD} states for it.")
+
+    def _explain_link(self, link: _Broken, target: _Entry | None) -> None:
+        before = link.seq - 1
+        if target is not None:
+            if (target.device, target.seq) != (self._chain.device, before):
+                self._damage(
+                    "link-wrong",
+                    self._chain.where(link.seq),
+                    f"It is linked to entry {target.seq} of device {target.device} "
+                    f"instead of entry {before}.",
+                )
+        elif before < 0:
+            self._damage(
+                "link-wrong",
+                self._chain.where(link.seq),
+                "It has number 0 and names an entry before it.",
+            )
+        elif self._chain.gap_of(before) is None and before not in self._chain.added:
+            self._accuse(before, link.seq)
+
+    def _accuse(self, before: int, seq: int) -> None:
+        """The bytes of `before` do not fit what `seq` recorded of them."""
+        if seq in self._chain.altered:
+            self._damage(
+                "link-broken",
+                self._chain.where(seq),
+                f"What it says of entry {before} does not fit. As it was altered itself, "
+                f"entry {before} may be as it was, or altered too.",
+            )
+        else:
+            self._alter(
+                before,
+                f"Its bytes do not give the fingerprint that entry {seq} recorded of it: "
+                "it was changed after it was written.",
+            )
+
+    def _explain_gaps(self) -> None:
+        for gap in self._chain.gaps:
+            one = gap.low == gap.high
+            which = f"entry {gap.low}" if one else f"entries {gap.low} to {gap.high}"
+            where = f"device {self._chain.device} {which}"
+            if gap.unread == gap.high - gap.low + 1:
+                self._damage("entry-altered", where, "What stands in its place cannot be read.")
+            else:
+                self._damage(
+                    "entry-removed",
+                    where,
+                    f"The chain goes from entry {gap.low - 1} to entry {gap.high + 1}: what was "
+                    "between them is not here."
+                    if gap.low
+                    else f"The chain begins with entry {gap.high + 1}: its beginning is not here.",
+                )
+
+    def _explain_trip_link(self, link: _Broken, target: _Entry | None) -> None:
+        before = link.before
+        between = f"device {self._chain.device} between entries {before} and {link.seq}"
+        is_own = target is not None and (target.device, target.trip) == (
+            self._chain.device,
+            self._trip,
+        )
+        if target is not None:
+            if is_own and self._chain.moved:
+                return
+            if is_own and before is not None and target.seq < before:
+                self._chain.added.add(before)
+                self._damage(
+                    "entry-added",
+                    self._chain.where(before),
+                    f"Entry {link.seq} follows directly on entry {target.seq}: "
+                    "this one was put in between.",
+                )
+            else:
+                self._damage(
+                    "link-wrong", self._chain.where(link.seq), "It is linked to a wrong entry."
+                )
+        elif before is None:
+            self._damage(
+                "entry-removed",
+                f"device {self._chain.device} before entry {link.seq}",
+                "It names an entry of this trip before it, which is not here.",
+            )
+        elif link.unread:
+            self._damage("entry-altered", between, "What stands there cannot be read.")
+        elif (
+            before + 1 < link.seq
+            and self._head is not None
+            and self._chain.trip_entries < self._head.entries
+        ):
+            self._damage(
+                "entry-removed",
+                between,
+                f"Entry {link.seq} names another entry before it than entry {before}, and this "
+                f"device has {self._chain.trip_entries} entries of the trip here instead of "
+                f"{self._head.entries}.",
+            )
+        else:
+            self._accuse(before, link.seq)
+
+    def _explain_store_trip_links(self) -> None:
+        # Where the chain itself is broken, a trip's links break with it and say nothing new.
+        if self._chain.damaged or self._chain.moved:
+            return
+        for link in self._chain.trip_links:
+            self._damage(
+                "link-wrong",
+                self._chain.where(link.seq),
+                "It is not linked to the entry before it of the same trip.",
+            )
+
+    def _conclude_count(self) -> None:
+        entries = self._chain.trip_entries if self._trip is not None else self._chain.entries
+        if (
+            self._head is not None
+            and entries != self._head.entries
+            and not self._chain.damaged
+            and not self._chain.moved
+        ):
+            self._damage(
+                "count-wrong",
+                f"device {self._chain.device}",
+                f"{_CARD} states {self._head.entries} entries; there are {entries}.",
+            )
+
+
 class _Trail:
     """The entries of a bundle: order, links, times, references, openings."""
 
@@ -1150,195 +1337,12 @@ class _Trail:
         if self._card is None:
             return
         for device in sorted(set(self._card.heads) | set(self._chains)):
-            chain = self._chains.get(device) or _Chain(device)
-            head = self._card.heads.get(device)
-            self._conclude_head(chain, head)
+            chain = self._chains.setdefault(device, _Chain(device))
             found = _look_up(self._bag, {link.wanted for link in (*chain.links, *chain.trip_links)})
-            # From the end: an entry known to be altered is no witness against the one before.
-            if self._is_trip:
-                for link in sorted(chain.trip_links, key=lambda link: -link.seq):
-                    self._explain_trip_link(chain, head, link, found.get(link.wanted))
-            for link in sorted(chain.links, key=lambda link: -link.seq):
-                self._explain_link(chain, link, found.get(link.wanted))
-            if not self._is_trip:
-                self._explain_gaps(chain)
-                self._explain_store_trip_links(chain)
-            self._conclude_count(chain, head)
+            _Explainer(chain, self._card, self._finds).explain(found)
         self._conclude_beside()
         self._conclude_recorded_heads()
         self._conclude_outside()
-
-    def _damage(self, chain: _Chain, code: str, where: str, sentence: str) -> None:
-        chain.damaged = True
-        self._finds.problem(code, where, sentence)
-
-    def _alter(self, chain: _Chain, seq: int, sentence: str) -> None:
-        chain.altered.add(seq)
-        self._damage(chain, "entry-altered", chain.where(seq), sentence)
-
-    def _conclude_head(self, chain: _Chain, head: _Head | None) -> None:
-        last, twins = (
-            (chain.trip_last, chain.trip_twins) if self._is_trip else (chain.last, chain.twins)
-        )
-        where = f"device {chain.device}"
-        if head is None:
-            if last is not None:
-                self._damage(chain, "entry-added", where, f"{_CARD} names no chain of this device.")
-        elif last is None:
-            self._damage(
-                chain,
-                "tail-cut",
-                where,
-                f"{_CARD} says that its chain reaches entry {head.seq}; nothing of it is here.",
-            )
-        elif last < head.seq:
-            self._damage(
-                chain,
-                "tail-cut",
-                where,
-                f"{_CARD} says that its chain reaches entry {head.seq}; "
-                f"here it ends with entry {last}.",
-            )
-        elif last > head.seq:
-            self._damage(
-                chain,
-                "entry-added",
-                chain.where(last),
-                f"{_CARD} says that the chain ends with entry {head.seq}.",
-            )
-        elif head.hash not in twins:
-            self._alter(
-                chain, last, f"Its bytes do not give the fingerprint that {_CARD} states for it."
-            )
-
-    def _explain_link(self, chain: _Chain, link: _Broken, target: _Entry | None) -> None:
-        before = link.seq - 1
-        if target is not None:
-            if (target.device, target.seq) != (chain.device, before):
-                self._damage(
-                    chain,
-                    "link-wrong",
-                    chain.where(link.seq),
-                    f"It is linked to entry {target.seq} of device {target.device} "
-                    f"instead of entry {before}.",
-                )
-        elif before < 0:
-            self._damage(
-                chain,
-                "link-wrong",
-                chain.where(link.seq),
-                "It has number 0 and names an entry before it.",
-            )
-        elif chain.gap_of(before) is None and before not in chain.added:
-            self._accuse(chain, before, link.seq)
-
-    def _accuse(self, chain: _Chain, before: int, seq: int) -> None:
-        """The bytes of `before` do not fit what `seq` recorded of them."""
-        if seq in chain.altered:
-            self._damage(
-                chain,
-                "link-broken",
-                chain.where(seq),
-                f"What it says of entry {before} does not fit. As it was altered itself, "
-                f"entry {before} may be as it was, or altered too.",
-            )
-        else:
-            self._alter(
-                chain,
-                before,
-                f"Its bytes do not give the fingerprint that entry {seq} recorded of it: "
-                "it was changed after it was written.",
-            )
-
-    def _explain_gaps(self, chain: _Chain) -> None:
-        for gap in chain.gaps:
-            one = gap.low == gap.high
-            which = f"entry {gap.low}" if one else f"entries {gap.low} to {gap.high}"
-            where = f"device {chain.device} {which}"
-            if gap.unread == gap.high - gap.low + 1:
-                self._damage(
-                    chain, "entry-altered", where, "What stands in its place cannot be read."
-                )
-            else:
-                self._damage(
-                    chain,
-                    "entry-removed",
-                    where,
-                    f"The chain goes from entry {gap.low - 1} to entry {gap.high + 1}: what was "
-                    "between them is not here."
-                    if gap.low
-                    else f"The chain begins with entry {gap.high + 1}: its beginning is not here.",
-                )
-
-    def _explain_trip_link(
-        self, chain: _Chain, head: _Head | None, link: _Broken, target: _Entry | None
-    ) -> None:
-        before = link.before
-        between = f"device {chain.device} between entries {before} and {link.seq}"
-        is_own = target is not None and (target.device, target.trip) == (
-            chain.device,
-            self._card.trip if self._card else None,
-        )
-        if target is not None:
-            if is_own and chain.moved:
-                return
-            if is_own and before is not None and target.seq < before:
-                chain.added.add(before)
-                self._damage(
-                    chain,
-                    "entry-added",
-                    chain.where(before),
-                    f"Entry {link.seq} follows directly on entry {target.seq}: "
-                    "this one was put in between.",
-                )
-            else:
-                self._damage(
-                    chain, "link-wrong", chain.where(link.seq), "It is linked to a wrong entry."
-                )
-        elif before is None:
-            self._damage(
-                chain,
-                "entry-removed",
-                f"device {chain.device} before entry {link.seq}",
-                "It names an entry of this trip before it, which is not here.",
-            )
-        elif link.unread:
-            self._damage(chain, "entry-altered", between, "What stands there cannot be read.")
-        elif link.seq in chain.altered or before + 1 == link.seq:
-            self._accuse(chain, before, link.seq)
-        elif head is not None and chain.trip_entries < head.entries:
-            self._damage(
-                chain,
-                "entry-removed",
-                between,
-                f"Entry {link.seq} names another entry before it than entry {before}, and this "
-                f"device has {chain.trip_entries} entries of the trip here instead of "
-                f"{head.entries}.",
-            )
-        else:
-            self._accuse(chain, before, link.seq)
-
-    def _explain_store_trip_links(self, chain: _Chain) -> None:
-        # Where the chain itself is broken, a trip's links break with it and say nothing new.
-        if chain.damaged or chain.moved:
-            return
-        for link in chain.trip_links:
-            self._damage(
-                chain,
-                "link-wrong",
-                chain.where(link.seq),
-                "It is not linked to the entry before it of the same trip.",
-            )
-
-    def _conclude_count(self, chain: _Chain, head: _Head | None) -> None:
-        entries = chain.trip_entries if self._is_trip else chain.entries
-        if head is not None and entries != head.entries and not chain.damaged and not chain.moved:
-            self._damage(
-                chain,
-                "count-wrong",
-                f"device {chain.device}",
-                f"{_CARD} states {head.entries} entries; there are {entries}.",
-            )
 
     def _conclude_beside(self) -> None:
         assert self._card is not None

@@ -5,6 +5,6 @@ answers. It imports the standard library only (`watch` also APScheduler, `notify
 inside the function that needs it) and nothing else of ours.
 
 Read in this order: `recheck_rules` (the rules as data), `progress` (what has happened), `duty`
-and `distance` (driving, stops, changes; metres), `counters` (rules x progress), `due` (counters x
-now), `prompts` (what to say), `notify` and `watch` (saying it).
+and `distance` (driving, stops, changes; metres), `counter` and `counters` (rules x progress),
+`due` (counters x now), `prompts` (what to say), `notify`, `watch` and `watch_lock` (saying it).
 """

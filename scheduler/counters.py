@@ -151,7 +151,7 @@ def _counter(
         stop_number=record.stop_number(to_ms(base.at)),
         reasons=tuple(mark.key for mark in raised_by),
         what=base.what if isinstance(base, EventMark) else None,
-        exempt_reason=None if progress.exempt is None else progress.exempt.reason,
+        exempt_reason=_exempt_reason(rule, progress),
     )
 
 
@@ -189,6 +189,13 @@ def _since(
         odometer_mm=base.odometer_mm,
         until_ms=until_ms,
     )
+
+
+def _exempt_reason(rule: RecheckRule, progress: Progress) -> str | None:
+    """Why a check is lifted; what happened to the load is looked at all the same."""
+    if progress.exempt is None or rule.kind is Kind.EVENT:
+        return None
+    return progress.exempt.reason
 
 
 def _moment(ms: int | None) -> datetime | None:

@@ -21,7 +21,7 @@ def only_watcher(lock_path: Path) -> Iterator[None]:
     with lock_path.open("ab") as file:
         try:
             _lock(file)
-        except OSError as error:
+        except (BlockingIOError, PermissionError) as error:
             raise AlreadyWatching(
                 f"another watcher is running here ({lock_path} is held); leave it running, or end "
                 "it first"

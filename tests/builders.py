@@ -5,10 +5,22 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from sqlalchemy import Select, Table, select
+from sqlmodel import SQLModel
+
 from scheduler.recheck_rules import load_rules, rule_row
 from triplog.checks import PROJECTION_VERSION, due_rows
 from triplog.journal.derived_tables import DerivedTables
-from triplog.journal.entries import Body, ClockReading, Draft, Entry, hash_of, time_text
+from triplog.journal.entries import (
+    Body,
+    ClockReading,
+    Draft,
+    Entry,
+    entry_bytes,
+    entry_of,
+    hash_of,
+    time_text,
+)
 from triplog.journal.store import Store, create_store, open_store
 
 START = datetime(2026, 3, 2, 13, 0, tzinfo=UTC)
@@ -60,9 +72,25 @@ class Journal:
             entries = [writing.append(draft, repeat_asked=repeat_asked) for draft in drafts]
         return entries[-1]
 
+    def rows(self) -> dict[str, list[tuple[object, ...]]]:
+        """Everything in the derived tables, by table, in the order of their keys."""
+        return {
+            table.name: [tuple(row) for row in self.tables.connection.execute(_in_order(table))]
+            for table in SQLModel.metadata.sorted_tables
+        }
+
+    def rebuilt_rows(self) -> dict[str, list[tuple[object, ...]]]:
+        """The same after the tables have been dropped and made anew."""
+        self.store.rebuild(self.tables)
+        return self.rows()
+
     def close(self) -> None:
         """Close the file."""
         self.store.close()
+
+
+def _in_order(table: Table) -> Select[tuple[object, ...]]:
+    return select(table).order_by(*table.primary_key)
 
 
 def tables_of(store: Store) -> DerivedTables:
@@ -91,6 +119,31 @@ def depart(journal: Journal, trip: str = TRIP, *, label: str = "T-1") -> Entry:
     plan = journal.record(trip_opened(trip, label=label), plan_recorded(trip))
     journal.record(departed(plan.hash, trip))
     return plan
+
+
+def entry_made(
+    draft: Draft,
+    *,
+    seq: int = 0,
+    minutes: float = 0,
+    device: str = DEVICE,
+    prev: str | None = None,
+) -> Entry:
+    """An entry without a store, made so many minutes after the start."""
+    clock = StandingClock()
+    return entry_of(
+        entry_bytes(
+            draft,
+            device=device,
+            seq=seq,
+            prev=prev,
+            trip_prev=None,
+            version=1,
+            reading=clock.forward(minutes=minutes),
+            commitments=dict.fromkeys(draft.private, "0" * 64),
+            idem=f"{device}-{seq}",
+        )
+    )
 
 
 def begun() -> Draft:
@@ -136,7 +189,7 @@ def plan_recorded(
         body={"document": plan_document(mass), "sources": [], "number": number},
         by=DRIVER,
         follows=follows,
-        private={"reason": "the ticket was misread"} if follows else {},
+        private={"correction_reason": "the ticket was misread"} if follows else {},
     )
 
 
@@ -171,7 +224,7 @@ def odometer_read(
     """A reading; a correction of one where `follows` names it."""
     private = {"note": note} if note else {}
     if follows:
-        private["reason"] = "two digits were swapped"
+        private["correction_reason"] = "two digits were swapped"
     return Draft(
         kind="odometer_read",
         trip=trip,
@@ -285,16 +338,14 @@ def bulk_store(path: Path, count: int) -> Store:
     raw.execute("PRAGMA cache_size = -400000")
     raw.execute("BEGIN IMMEDIATE")
     raw.executemany(
-        "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, NULL, ?, ?)", _bulk_rows(store.device, count)
+        "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, NULL, ?, ?)", bulk_rows(store.device, count)
     )
     raw.execute("COMMIT")
     store.close()
     return open_store(path)
 
 
-def _bulk_rows(
-    device: str, count: int
-) -> Iterator[tuple[str, int, str, str, str, str, str, bytes]]:
+def bulk_rows(device: str, count: int) -> Iterator[tuple[str, int, str, str, str, str, str, bytes]]:
     """(device, seq, hash, idem, kind, trip, entry_time, data) of entries a second apart."""
     prev = trip_prev = "null"
     for seq in range(count):

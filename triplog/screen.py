@@ -105,7 +105,7 @@ def plan_lines(document: Mapping[str, Any]) -> list[str]:
         for one in document.get("article", [])
     ]
     names = ("article", "what", "mass", "basis", "length", "commodity", "on")
-    lines += ["", *table_lines(names, articles)]
+    lines += ["", *table_lines(names, articles)] if articles else ["no article yet"]
     tie_downs = [
         (
             one["id"],
@@ -119,7 +119,7 @@ def plan_lines(document: Mapping[str, Any]) -> list[str]:
         for one in document.get("tie_down", [])
     ]
     names = ("tie-down", "gear", "holds", "path", "from", "to", "edges fitted")
-    return [*lines, "", *table_lines(names, tie_downs)]
+    return [*lines, "", *table_lines(names, tie_downs)] if tie_downs else lines
 
 
 def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:

@@ -82,6 +82,13 @@ def test_since_when_it_is_due_stays_the_true_moment_however_late_it_is_asked() -
     assert day.due(400)[FIRST].coming_up_at == minute(40)
 
 
+def test_a_limit_reached_in_the_moment_of_stopping_is_due_since_then() -> None:
+    day = Day(mph=60)
+    day.stop(50)
+    day.drive(60)
+    assert day.due(70)[FIRST].due_at == minute(50)
+
+
 def test_between_two_readings_the_moment_given_is_the_later_reading() -> None:
     day = Day(mph=60)
     day.read(70, 12_060)

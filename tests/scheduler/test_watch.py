@@ -1,182 +1,31 @@
-"""The long-running process, on a clock moved by hand, a frozen one and a real one."""
+"""The long-running process, step by step on a clock moved by hand."""
 
-import os
-import signal
-import subprocess
-import sys
-import threading
-import time
-from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
-from pathlib import Path
+from collections.abc import Iterator
+from datetime import timedelta
 
 import pytest
 from freezegun import freeze_time
 
-from scheduler.counters import counters
-from scheduler.due import DueCheck, State
+from scheduler.due import State
 from scheduler.notify import Attempt, FirstThatWorks, Outcome
-from scheduler.progress import DutyStatus, vehicle_duty
-from scheduler.prompts import Channel, Prompt, Said
-from scheduler.watch import Look, TripWatch, Unfinished, Watch
-from scheduler.watch_lock import AlreadyWatching, only_watcher
-from tests.scheduler.day import US, Day, minute
-
-ROOT = Path(__file__).parents[2]
-
-
-class HandClock:
-    """A clock moved by hand: the time as it passes, and the wall clock that can also be set."""
-
-    def __init__(self) -> None:
-        self.now = minute(0)
-        self.passed_ms = 5_000
-
-    def wall(self) -> datetime:
-        return self.now
-
-    def monotonic_ms(self) -> int:
-        return self.passed_ms
-
-    def pass_minutes(self, number: float) -> None:
-        self.now += timedelta(minutes=number)
-        self.passed_ms += round(number * 60_000)
-
-    def set_wall(self, by: timedelta) -> None:
-        self.now += by
+from scheduler.progress import DutyStatus
+from scheduler.prompts import Channel, Prompt
+from scheduler.watch import Unfinished, Watch
+from tests.scheduler.day import Day, minute
+from tests.scheduler.scene import (
+    RUNNING,
+    Scene,
+    Speaker,
+    TakenJournal,
+    raised,
+)
 
 
-class MachineClock:
-    """The machine's own clocks."""
-
-    def wall(self) -> datetime:
-        return datetime.now(UTC)
-
-    def monotonic_ms(self) -> int:
-        return time.monotonic_ns() // 1_000_000
-
-
-class Speaker:
-    """A notifier that keeps what it was told to say."""
-
-    name = "speaker"
-
-    def __init__(self) -> None:
-        self.said: list[str] = []
-        self.spoke = threading.Event()
-        self.before: Callable[[], None] = lambda: None
-
-    def tone(self) -> Outcome:
-        return self._say("tone")
-
-    def text(self, title: str, message: str) -> Outcome:
-        return self._say(f"{title}: {message}")
-
-    def _say(self, what: str) -> Outcome:
-        self.before()
-        self.said.append(what)
-        self.spoke.set()
-        return Outcome.ACCEPTED
-
-
-class Journal:
-    """A house over one invented day; everything written down is kept in order."""
-
-    def __init__(self, day: Day) -> None:
-        self.day = day
-        self.raised: dict[str, Prompt] = {}
-        self.checks: list[DueCheck] = []
-        self.outcomes: list[tuple[str, tuple[Attempt, ...], bool]] = []
-        self.left: list[Unfinished] = []
-        self.steps_ms: list[int] = []
-        self.touched = False
-        self.asked = 0
-
-    def changed(self) -> bool:
-        touched, self.touched = self.touched, False
-        return touched
-
-    def open_trips(self) -> list[TripWatch]:
-        self.asked += 1
-        said = tuple(
-            Said(
-                due_key=prompt.due_key,
-                stage=prompt.stage,
-                channel=prompt.channel,
-                number=prompt.number,
-                outcome=None,
-            )
-            for prompt in self.raised.values()
-        )
-        trip = TripWatch(
-            trip="trip-1",
-            label="T-1",
-            counters=counters(US, self.day.progress()),
-            said=said,
-            duty=vehicle_duty(self.day.duties),
-        )
-        return [trip]
-
-    def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
-        if prompt.idem in self.raised:
-            return None
-        self.raised[prompt.idem] = prompt
-        self.checks.append(due_check)
-        return prompt.idem
-
-    def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
-        self.outcomes.append((token, attempts, repeated))
-
-    def unfinished(self) -> list[Unfinished]:
-        return self.left
-
-    def clock_stepped(self, step_ms: int) -> None:
-        self.steps_ms.append(step_ms)
-
-    def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
-        return f"check {prompt.stage}", due_check.counter.rule_id
-
-
-class TakenJournal(Journal):
-    """Another process always writes the raise down a moment earlier."""
-
-    def __init__(self, day: Day) -> None:
-        super().__init__(day)
-        self.asked_for: list[str] = []
-
-    def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
-        super().raise_prompt(prompt, due_check)
-        self.asked_for.append(prompt.idem)
-        return None
-
-
-class Scene:
-    """A watcher with its house, clock and speaker, started on a paused scheduler."""
-
-    def __init__(self, day: Day, *, begin: float = 0) -> None:
-        self.day = day
-        self.house = Journal(day)
-        self.clock = HandClock()
-        self.clock.pass_minutes(begin)
-        self.speaker = Speaker()
-        self.looks: list[Look] = []
-        self.watch = Watch(
-            self.house, self.clock, FirstThatWorks([self.speaker]), on_look=self.looks.append
-        )
-
-    def start(self) -> "Scene":
-        self.watch.start(paused=True)
-        return self
-
-    def turn(self) -> None:
-        assert self.watch.wait_and_look(wait_s=0)
-
-    def jobs(self) -> dict[str, datetime]:
-        return {job.id: job.next_run_time for job in self.watch.scheduler.get_jobs()}
-
-
-def raised(house: Journal) -> list[str]:
-    return [idem.removeprefix("trip-1/us-392.9-") for idem in house.raised]
+@pytest.fixture(autouse=True)
+def _end_what_was_started() -> Iterator[None]:
+    yield
+    while RUNNING:
+        RUNNING.pop().scheduler.shutdown(wait=False)
 
 
 def test_there_is_one_job_for_each_counter_at_its_next_moment() -> None:
@@ -251,7 +100,9 @@ def test_what_another_process_has_written_down_already_is_not_said_again() -> No
     scene = Scene(Day(mph=60), begin=50)
     house = TakenJournal(scene.day)
     speaker = Speaker()
-    Watch(house, scene.clock, FirstThatWorks([speaker])).start(paused=True)
+    watch = Watch(house, scene.clock, FirstThatWorks([speaker]))
+    watch.start(paused=True)
+    RUNNING.append(watch)
     assert house.asked_for == ["trip-1/us-392.9-first/e1/due/tone/1"]
     assert speaker.said == []
     assert house.outcomes == []
@@ -368,110 +219,3 @@ def test_a_raise_left_for_a_trip_that_is_over_is_left_unknown() -> None:
     scene = scene_after_crash(day, unfinished(State.DUE, Channel.TONE, 1), 55)
     assert scene.house.outcomes[0][1][0].outcome is Outcome.UNKNOWN
     assert scene.speaker.said == []
-
-
-def test_a_frozen_clock_moved_on_and_a_wakeup_make_the_due_job_speak(tmp_path: Path) -> None:
-    house, speaker = Journal(Day(mph=60)), Speaker()
-    started = threading.Event()
-    with freeze_time(minute(0)) as frozen:
-        watch = Watch(
-            house, MachineClock(), FirstThatWorks([speaker]), on_look=lambda _look: started.set()
-        )
-        thread = threading.Thread(target=watch.run, args=(tmp_path / "watch.lock",))
-        thread.start()
-        assert started.wait(5)
-        frozen.move_to(minute(40))
-        watch.scheduler.wakeup()
-        assert speaker.spoke.wait(5)
-        watch.stop()
-        thread.join(5)
-        assert not thread.is_alive()
-    assert raised(house) == ["first/e1/coming up/tone/1"]
-
-
-def test_in_real_time_a_prompt_comes_when_its_moment_does(tmp_path: Path) -> None:
-    """80 % of 50 mi at 60 mph are 40 min: the day began that long ago, less 0.2 s."""
-    day = Day(mph=60)
-    ago = datetime.now(UTC) - minute(0) - timedelta(minutes=40) + timedelta(seconds=0.2)
-    day.shift(ago)
-    house, speaker = Journal(day), Speaker()
-    watch = Watch(house, MachineClock(), FirstThatWorks([speaker]))
-    thread = threading.Thread(target=watch.run, args=(tmp_path / "watch.lock",))
-    thread.start()
-    assert speaker.spoke.wait(5)
-    watch.stop()
-    thread.join(5)
-    assert not thread.is_alive()
-    assert raised(house) == ["first/e1/coming up/tone/1"]
-    assert house.steps_ms == []
-
-
-def test_a_second_watcher_on_the_same_store_says_so_and_leaves(tmp_path: Path) -> None:
-    lock_path = tmp_path / "watch.lock"
-    with only_watcher(lock_path):
-        scene = Scene(Day())
-        with pytest.raises(AlreadyWatching, match="another watcher is running here"):
-            scene.watch.run(lock_path)
-        assert scene.house.asked == 0
-    with only_watcher(lock_path):
-        pass
-
-
-def test_a_watcher_that_was_killed_holds_nothing_back(tmp_path: Path) -> None:
-    lock_path = tmp_path / "watch.lock"
-    program = (
-        "import pathlib, sys, time\n"
-        "from scheduler.watch_lock import only_watcher\n"
-        "with only_watcher(pathlib.Path(sys.argv[1])):\n"
-        "    print('held', flush=True)\n"
-        "    time.sleep(60)\n"
-    )
-    with subprocess.Popen(
-        [sys.executable, "-c", program, str(lock_path)],
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=ROOT,
-    ) as other:
-        assert other.stdout is not None
-        assert other.stdout.readline() == "held\n"
-        with pytest.raises(AlreadyWatching), only_watcher(lock_path):
-            pass
-        other.kill()
-    with only_watcher(lock_path):
-        pass
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="no signals to send on this system")
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-def test_told_to_end_it_stops_cleanly_and_puts_the_old_handlers_back(
-    tmp_path: Path, number: signal.Signals
-) -> None:
-    before = signal.getsignal(number)
-    looks: list[Look] = []
-
-    def end_after_the_first(look: Look) -> None:
-        looks.append(look)
-        os.kill(os.getpid(), number)
-
-    watch = Watch(
-        Journal(Day(mph=60)),
-        MachineClock(),
-        FirstThatWorks([Speaker()]),
-        on_look=end_after_the_first,
-    )
-    watch.run(tmp_path / "watch.lock")
-    assert len(looks) == 1
-    assert not watch.scheduler.running
-    assert signal.getsignal(number) == before
-
-
-def test_asking_what_is_due_brings_in_neither_the_scheduling_nor_the_desktop_library() -> None:
-    program = (
-        "import sys, scheduler.due, scheduler.prompts, scheduler.counter, scheduler.watch\n"
-        "import scheduler.notify\n"
-        "print([name for name in sys.modules if name.split('.')[0] in ('apscheduler', 'plyer')])\n"
-    )
-    run = subprocess.run(
-        [sys.executable, "-c", program], capture_output=True, text=True, cwd=ROOT, check=True
-    )
-    assert run.stdout == "[]\n"

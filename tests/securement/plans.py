@@ -48,7 +48,7 @@ OPEN_FORWARD = {Direction.FORWARD: Block(by="nothing")}
 def article(
     name: str = "A", *, weighs: str | None = "6200 lb", long: str | None = "12 ft", **told: Any
 ) -> Article:
-    """An article about which everything is told: general, blunt, it neither rolls nor is blocked."""
+    """An article about which all is told: general, blunt, it neither rolls nor is blocked."""
     facts: dict[str, Any] = {
         "commodity": Commodity.GENERAL,
         "blocked": OPEN_FORWARD,

@@ -71,9 +71,9 @@ def test_each_article_under_one_tie_down_is_counted_by_itself() -> None:
 
 
 def test_nothing_is_an_answer_and_a_bare_yes_is_none() -> None:
-    assert count(article(long="20 ft", blocked=blocked_by("nothing")), 2).verdict is (
-        Verdict.DOES_NOT_MEET
-    )
+    for word in ("nothing", "None", " no "):
+        one = article(long="20 ft", blocked=blocked_by(word))
+        assert count(one, 2).verdict is Verdict.DOES_NOT_MEET
     told = count(article(long="20 ft", blocked=blocked_by("yes")), 2)
     assert told.verdict is Verdict.CANNOT_TELL
     assert [one.field for one in told.unknown] == ["blocked.forward"]

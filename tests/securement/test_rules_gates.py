@@ -1,4 +1,6 @@
-"""Yes-or-no rules: condition, knots, edges, tightening, rolling, front structure, down, commodity."""
+"""Yes-or-no rules: condition, knots, edges, tightening, rolling, front, down, commodity."""
+
+from typing import Any
 
 import pytest
 
@@ -311,12 +313,12 @@ def commodity_rules(*articles: Article) -> list[str]:
         ({"commodity": Commodity.GENERAL}, None),
     ],
 )
-def test_commodity_sections_ask_first(told: dict[str, object], rule: str | None) -> None:
-    assert commodity_rules(article(**told)) == ([] if rule is None else [rule])  # type: ignore[arg-type]
+def test_commodity_sections_ask_first(told: dict[str, Any], rule: str | None) -> None:
+    assert commodity_rules(article(**told)) == ([] if rule is None else [rule])
 
 
 def test_a_boulder_between_the_lines_leaves_a_choice_if_it_is_small() -> None:
-    size = {"long": "3 ft", "width": length("3 ft"), "height": length("3 ft")}
+    size: dict[str, Any] = {"long": "3 ft", "width": length("3 ft"), "height": length("3 ft")}
     rock = article(commodity=Commodity.BOULDER, weighs="900 lb", **size)
     assert commodity_rules(rock) == ["us-393.136-choice"]
     chosen = article(commodity=Commodity.BOULDER, weighs="900 lb", section="general", **size)
@@ -385,3 +387,18 @@ def test_an_article_on_a_friction_mat_is_told_what_the_mat_resists() -> None:
     mat = Gear(id="M-1", kind=GearKind.FRICTION_MAT, damage=())
     whole = plan([article(weighs="10000 lb", mat="M-1")], [strap(), mat], [tie_down()])
     assert value_of(found(assess(whole), "us-393.108-mat").provided) == 5000
+
+
+def test_enough_tension_at_best_is_not_short() -> None:
+    """Two upright legs of 620 lb would just press down with the 1,240 lb asked for."""
+    tie = tie_down(tension=force("620 lb"))
+    finding = found(one_strap(strap(), tie), "us-393.102-down")
+    assert finding.verdict is Verdict.CANNOT_TELL
+    assert [one.field for one in finding.unknown] == ["angle of the legs"]
+
+
+def test_the_downward_force_is_not_deemed_met_while_something_else_cannot_be_told() -> None:
+    gear = [strap(f"S-{number}") for number in (1, 2, 3)]
+    ties = [tie_down(f"T{number}", gear=f"S-{number}", knots=None) for number in (1, 2, 3)]
+    finding = found(assess(plan([article()], gear, ties)), "us-393.102-down")
+    assert (finding.verdict, finding.scope) == (Verdict.CANNOT_TELL, Scope.LAW)

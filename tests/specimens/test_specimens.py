@@ -11,29 +11,29 @@ import pytest
 
 import exports.verify
 from exports.verify import main
-from tests.specimens import builder, faults
-from tests.specimens.faults import FAULTS, Specimen
+from tests.specimens import builder, of_files, of_stores, of_trips
+from tests.specimens.specimen import Fault, Specimen
+
+FAULTS = (*of_files.FAULTS, *of_stores.FAULTS, *of_trips.FAULTS)
 
 # A few of each sort are run as a stranger would run them.
 AS_A_SCRIPT = (
-    faults.one_byte_changed_in_a_zip,
-    faults.entry_removed,
-    faults.file_added,
-    faults.opening_altered,
-    faults.whole_chain_rewritten_against_a_head_from_outside,
-    faults.empty_folder,
+    of_files.one_byte_changed_in_a_zip,
+    of_stores.entry_removed,
+    of_files.file_added,
+    of_stores.opening_altered,
+    of_stores.whole_chain_rewritten_against_a_head_from_outside,
+    of_files.empty_folder,
 )
 
-Builder = Callable[[Path], Specimen]
 
-
-def by_name(build: Builder) -> str:
+def by_name(build: Fault) -> str:
     return build.__name__
 
 
 @pytest.mark.parametrize("build", FAULTS, ids=by_name)
 def test_each_damaged_bundle_is_named_by_its_fault(
-    build: Builder, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    build: Fault, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     specimen = build(tmp_path)
     code = main([str(specimen.path), "--json", *specimen.arguments])
@@ -51,7 +51,8 @@ def test_each_damaged_bundle_is_named_by_its_fault(
 def test_every_damaged_bundle_stands_in_the_list() -> None:
     built = {
         value
-        for value in vars(faults).values()
+        for module in (of_files, of_stores, of_trips)
+        for value in vars(module).values()
         if getattr(value, "__annotations__", {}).get("return") is Specimen
     }
     assert built == set(FAULTS)
@@ -71,7 +72,7 @@ def run_bare(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
 
 
 @pytest.mark.parametrize("build", AS_A_SCRIPT, ids=by_name)
-def test_a_bare_script_names_the_fault_too(build: Builder, tmp_path: Path) -> None:
+def test_a_bare_script_names_the_fault_too(build: Fault, tmp_path: Path) -> None:
     specimen = build(tmp_path)
     done = run_bare(tmp_path / "bare", str(specimen.path), *specimen.arguments)
     assert done.returncode == specimen.exit_code

@@ -85,6 +85,10 @@ def release(
     all_yes: Annotated[
         bool, typer.Option("--all-yes", help="Every question was looked at, and is a yes.")
     ] = False,
+    holding: Annotated[
+        list[str] | None,
+        typer.Option("--holding", help="Only what holds this article; may be repeated."),
+    ] = None,
     stopped: Stopped = None,
     place: Place = None,
     note: Note = None,
@@ -130,7 +134,7 @@ def release(
         show(["a no or an unknown stands above: put it right first, then ask again"])
         leave(FOUND)
     show(["let off in this order, a little at a time, never more than one ahead of the unloading:"])
-    for number, step in enumerate(releasing.release_order(found), start=1):
+    for number, step in enumerate(releasing.release_order(found, holding), start=1):
         held = "  hold the load with a machine or a frame first" if step.held_first else ""
         show([f"  {number}. {step.tie_down} on {', '.join(step.holds)}{held}"])
 

@@ -8,7 +8,15 @@ from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import Note, Odometer, OfTrip, Reason, When, face, leave, recorded, show
 
 
-def loaded(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:
+def loaded(
+    context: typer.Context,
+    over: Annotated[
+        bool,
+        typer.Option("--looked-over", help="All gear was looked at: no damage, no knots."),
+    ] = False,
+    note: Note = None,
+    trip: OfTrip = None,
+) -> None:
     """Record that the load is on and tied as planned."""
     from triplog.desk.departing import record_loading
     from triplog.desk.finding_things import the_trip
@@ -17,7 +25,7 @@ def loaded(context: typer.Context, note: Note = None, trip: OfTrip = None) -> No
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, OPEN_STATES)
-    entry = here.recording(desk, lambda: record_loading(desk, found, note=note))
+    entry = here.recording(desk, lambda: record_loading(desk, found, over=over, note=note))
     show([recorded(entry, f"trip {found.label} is loaded")])
 
 
@@ -41,13 +49,12 @@ def depart(
     from triplog.desk import departing
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.when import moment
-    from triplog.journal.trip import TripState
     from triplog.screen import CAUTIONS, due_lines
     from triplog.wording.handbook import findings_lines
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, TripState)
+    found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
     outlook = departing.outlook(desk, found)
     unsettled = outlook.judgement.unsettled
     if unsettled:

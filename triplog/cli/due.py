@@ -4,6 +4,7 @@ from typing import Any
 
 import typer
 
+from scheduler.due import State
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, OfTrip, face, leave, show, show_json, tell
 from triplog.desk.due_now import DueNow, due_now
@@ -21,8 +22,8 @@ def due(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) ->
         show_json(_record(found))
     else:
         show(_lines(found))
-    owed = found.worst is not None and found.worst.is_due
-    leave(FOUND if owed else DONE)
+    late = any(check.state is State.LATE for one in found.trips for check in one.due)
+    leave(FOUND if late else DONE)
 
 
 def _lines(found: DueNow) -> list[str]:

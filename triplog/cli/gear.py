@@ -38,6 +38,7 @@ DamageOption = Annotated[
     list[str] | None,
     typer.Option("--damage", help='What is wrong: "cut 3/16 in", "no label"; may be repeated.'),
 ]
+NoDamage = Annotated[bool, typer.Option("--no-damage", help="Looked at, and nothing was found.")]
 
 
 def _item(
@@ -54,7 +55,10 @@ def _item(
     tensioner: str | None,
     tensioner_wll: str | None,
     damage: list[str] | None,
+    no_damage: bool,
 ) -> dict[str, Any]:
+    if damage and no_damage:
+        raise Refused("--damage and --no-damage contradict each other")
     fitting = given(kind=hooks, wll=hooks_wll)
     return given(
         kind=kind,
@@ -67,7 +71,7 @@ def _item(
         tracer_lines=tracer_lines,
         fittings=[fitting, fitting] if fitting else None,
         tensioner=given(kind=tensioner, wll=tensioner_wll) or None,
-        damage=None if damage is None else [_damage(one) for one in damage],
+        damage=[] if no_damage else None if damage is None else [_damage(one) for one in damage],
     )
 
 
@@ -100,6 +104,7 @@ def add(
     tensioner: Tensioner = None,
     tensioner_wll: TensionerWll = None,
     damage: DamageOption = None,
+    no_damage: NoDamage = False,
     count: Annotated[
         int, typer.Option("--count", help="Many alike: numbered on from the label.")
     ] = 1,
@@ -124,6 +129,7 @@ def add(
         tensioner,
         tensioner_wll,
         damage,
+        no_damage,
     )
     entries = here.recording(
         desk, lambda: add_gear(desk, label=label, item=item, count=count, note=note)
@@ -148,6 +154,7 @@ def change(
     tensioner: Tensioner = None,
     tensioner_wll: TensionerWll = None,
     damage: DamageOption = None,
+    no_damage: NoDamage = False,
 ) -> None:
     """Change what is known of a piece of gear."""
     from triplog.desk.gear import change_gear
@@ -168,6 +175,7 @@ def change(
         tensioner,
         tensioner_wll,
         damage,
+        no_damage,
     )
     entry = here.recording(desk, lambda: change_gear(desk, label, item=item))
     show([recorded(entry, f"gear {label}")])

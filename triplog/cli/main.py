@@ -92,7 +92,7 @@ def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
         context_settings={"help_option_names": ["--help", "-h"]},
     )
     asked = next((word for word in arguments if word in COMMANDS), None)
-    names = list(COMMANDS) if asked is None else [asked]
+    names = [asked] if asked is not None else list(COMMANDS) if arguments else []
     for name in names:
         module = import_module(f"triplog.cli.{COMMANDS[name]}")
         command = module.COMMANDS[name]

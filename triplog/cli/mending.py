@@ -11,7 +11,9 @@ from triplog.desk.desk import Refused
 
 def correct(
     context: typer.Context,
-    entry: Annotated[str, typer.Argument(help="The start of its hash, as `entries` shows it.")],
+    entry: Annotated[
+        str, typer.Argument(help="The start of its hash, as `entries` shows it, or: last.")
+    ],
     changes: Annotated[
         list[str] | None,
         typer.Argument(
@@ -38,7 +40,9 @@ def correct(
         desk,
         lambda: mending.correct(desk, entry, changes=fields, at=moment(at, desk.now()), reason=why),
     )
-    show([recorded(made, f"corrects [{entry}]; the old entry stays, shown as corrected")])
+    show(
+        [recorded(made, f"corrects [{str(made.follows)[:8]}], which stays and shows as corrected")]
+    )
 
 
 def withdraw(

@@ -1,12 +1,26 @@
 """On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import Note, OfTrip, Place, Reason, When, face, leave, recorded, show
+from triplog.cli.face import (
+    Note,
+    OfTrip,
+    Place,
+    Reason,
+    Stopped,
+    When,
+    face,
+    leave,
+    recorded,
+    show,
+)
 from triplog.desk.desk import Refused
+
+if TYPE_CHECKING:
+    from triplog.journal.trip import Trip
 
 Driver = Annotated[
     str | None, typer.Option("--driver", help="Which driver, where several are on board.")
@@ -19,6 +33,7 @@ def odometer(
     sure: Annotated[
         bool, typer.Option("--sure", help="The reading is odd, and right all the same.")
     ] = False,
+    stopped: Stopped = None,
     at: When = None,
     note: Note = None,
     trip: OfTrip = None,
@@ -36,6 +51,7 @@ def odometer(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
+    stopped = _standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
     odd = doubts(found, odometer_text(desk, typed), when or desk.now().wall)
@@ -43,12 +59,22 @@ def odometer(
         show(f"  {one}" for one in odd)
         sure = asking.yes(None, f"Is {typed} right?", "--sure")
     entry = here.recording(
-        desk, lambda: read_odometer(desk, found, typed, at=when, sure=sure, note=note)
+        desk,
+        lambda: read_odometer(desk, found, typed, stopped=stopped, at=when, sure=sure, note=note),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
     now = desk.now()
     due = due_checks_of(desk.trip(found.id), now.wall)
     show(due_lines(found.label, desk.trip(found.id).state, due, now.offset_min, now.wall))
+
+
+def _standing(trip: "Trip", stopped: bool | None) -> bool:
+    """Whether the vehicle stands; asked while the duty status is driving."""
+    if not trip.is_driven:
+        return True
+    from triplog.cli import asking
+
+    return asking.yes(stopped, "Stopped off the road?", "--stopped")
 
 
 def duty(
@@ -113,6 +139,7 @@ def event(
         list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
     ] = None,
     moved: Annotated[str | None, typer.Option("--moved", help="How far the load moved.")] = None,
+    stopped: Stopped = None,
     place: Place = None,
     note: Note = None,
     at: When = None,
@@ -128,6 +155,7 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
+    stopped = _standing(found, stopped)
     said = asking.text(what, "What happened", "WHAT", example="hard braking")
     entry = here.recording(
         desk,
@@ -135,6 +163,7 @@ def event(
             desk,
             found,
             said,
+            stopped=stopped,
             tie_downs=tie_down or [],
             moved=moved,
             at=moment(at, desk.now()),

@@ -45,7 +45,8 @@ def begin(
             "next: triplog vehicle add, triplog gear add, triplog trip new",
         ]
     )
-    tell("the clock is the machine's own; set it right before you rely on it")
+    if not desk.invented:
+        tell("times come from this machine's clock; set it right before you rely on it")
 
 
 def carrier(

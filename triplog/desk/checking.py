@@ -9,7 +9,7 @@ from scheduler.recheck_rules import Kind
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, Refused, present
 from triplog.desk.odometer import doubts, odometer_text
-from triplog.desk.road import refuse_before_departure, stopped_draft
+from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Body, Entry
 from triplog.journal.trip import UNDER_WAY, Trip, records_in
 from triplog.securement.quantity import Dimension, parse
@@ -107,11 +107,7 @@ def record_check(
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
     refuse_before_departure(trip, at)
-    if trip.is_driven and not stopped:
-        raise Refused(
-            "the duty status is driving: stop off the road at the next safe place first, then say"
-            " so with --stopped"
-        )
+    refuse_while_driving(trip, stopped=stopped)
     reading = None if odometer is None else odometer_text(desk, odometer)
     moment = at or desk.now().wall
     odd = () if reading is None else doubts(trip, reading, moment)

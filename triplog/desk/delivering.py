@@ -7,7 +7,7 @@ from triplog.desk.desk import Desk, Refused, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import Change, Document, plan_draft, take_off
-from triplog.desk.road import refuse_before_departure, stopped_draft
+from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Entry
 from triplog.journal.trip import UNDER_WAY, Trip
 
@@ -39,8 +39,7 @@ def deliver(
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; deliveries are made under way")
     refuse_before_departure(trip, at)
-    if trip.is_driven and not stopped:
-        raise Refused("the duty status is driving: stop first, then say so with --stopped")
+    refuse_while_driving(trip, stopped=stopped)
     unknown = [one for one in articles if one not in trip.article_ids]
     if unknown or not articles:
         there = ", ".join(trip.article_ids)

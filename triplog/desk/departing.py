@@ -7,6 +7,7 @@ from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, Refused, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
+from triplog.desk.planning import looked_over, plan_draft
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, TripState
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from scheduler.due import DueCheck
 
 RULE_SET = "us-392.9"
-_BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
+BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +41,7 @@ class Departure:
 
 def outlook(desk: Desk, trip: Trip) -> Outlook:
     """The judgement of the plan a trip would leave with; Refused where it cannot leave."""
-    if trip.state not in _BEFORE_DEPARTURE:
+    if trip.state not in BEFORE_DEPARTURE:
         raise Refused(f"trip {trip.label} is {trip.state}; it does not depart again")
     return Outlook(judgement=judge_trip(trip), top_speed=_top_speed(desk, trip))
 
@@ -99,24 +100,36 @@ def depart(
     return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))
 
 
-def record_loading(desk: Desk, trip: Trip, *, note: str | None) -> Entry:
-    """Record that the load is on and tied as planned."""
+def record_loading(desk: Desk, trip: Trip, *, over: bool, note: str | None) -> Entry:
+    """Record that the load is on and tied as planned.
+
+    `over`: all gear was looked at and has no damage and no knots; the plan says so from then on.
+    """
     if trip.state is not TripState.PLANNED:
         raise Refused(f"trip {trip.label} is {trip.state}; loading is recorded once, before that")
     if not trip.article_ids:
         raise Refused(f"the plan of trip {trip.label} holds no article yet")
-    return desk.record(loading_draft(desk, trip, note=note))
+    with desk.writing() as writing:
+        if over:
+            desk.append(writing, plan_draft(desk, trip, looked_over()))
+            return writing.append(loading_draft(desk, desk.trip(trip.id), over=True, note=note))
+        return desk.append(writing, loading_draft(desk, trip, note=note))
 
 
 def loading_draft(
-    desk: Desk, trip: Trip, *, note: str | None = None, at: "datetime | None" = None
+    desk: Desk,
+    trip: Trip,
+    *,
+    over: bool = False,
+    note: str | None = None,
+    at: "datetime | None" = None,
 ) -> Draft:
     """The draft that says the load is on."""
     plan = trip.plan
     assert plan is not None, "a loaded trip has a plan"
     return desk.draft(
         "loading_recorded",
-        {"revision": plan.entry.hash},
+        present(revision=plan.entry.hash, looked_over=True if over else None),
         trip=trip.id,
         private={"note": note},
         at=at,

@@ -15,6 +15,8 @@ from triplog.journal.kinds import KINDS
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, parse
 
+LAST = "last"
+"""Instead of a hash: the last entry of the person typing."""
 _ODOMETER_KINDS = frozenset(
     {"odometer_read", "departed", "check_completed", "check_left_open", "article_delivered"}
 )
@@ -50,7 +52,7 @@ def correct(
     """
     if not reason.strip():
         raise Refused("a correction needs its reason: --reason")
-    old = _entry(desk, hash_start)
+    old = _last_own(desk) if hash_start == LAST else _entry(desk, hash_start)
     if not changes and at is None:
         raise Refused("nothing to correct was given: FIELD=VALUE, or --at")
     body: Body = dict(old.body)
@@ -72,7 +74,7 @@ def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry,
     """Take an entry back, or the last one this person made; it stays, shown as withdrawn."""
     if not reason.strip():
         raise Refused("taking back needs its reason: --reason")
-    old = _last_own(desk) if hash_start is None else _entry(desk, hash_start)
+    old = _last_own(desk) if hash_start in (None, LAST) else _entry(desk, hash_start)
     if old.kind in _NEVER_WITHDRAWN:
         raise Refused(f"an entry {old.kind} is not taken back; record what holds now instead")
     if old.kind == "departed" and _road_facts(desk.trip(cast(str, old.trip))):
@@ -89,6 +91,7 @@ def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry,
 
 
 def _entry(desk: Desk, hash_start: str) -> Entry:
+    """The entry in force whose hash starts so; Refused for one corrected or taken back."""
     entry = entry_named(desk, hash_start)
     related = (
         desk.store.trip_entries(entry.trip)

@@ -192,6 +192,18 @@ def remove_tie_down(tie_down_id: str) -> Change:
     return Change(cause=f"tie-down {tie_down_id} removed", edit=edit)
 
 
+def looked_over() -> Change:
+    """Say that all gear on the plan was looked at: no damage, no knots, where nobody said yet."""
+
+    def edit(document: Document) -> None:
+        for item in document.get("gear", []):
+            item.setdefault("damage", [])
+        for tie_down in document.get("tie_down", []):
+            tie_down.setdefault("knots", False)
+
+    return Change(cause="gear looked at: no damage, no knots", edit=edit)
+
+
 def take_off(document: Document, article_ids: set[str]) -> None:
     """Take articles off a document, and the tie-downs and gear that then hold nothing."""
     document["article"] = [one for one in document["article"] if one["id"] not in article_ids]
@@ -202,12 +214,21 @@ def take_off(document: Document, article_ids: set[str]) -> None:
             kept.append(tie_down)
     document["tie_down"] = kept
     for article in document["article"]:
+        _unblock(article, article_ids)
         if article.get("on", "deck") in article_ids:
             raise Refused(
                 f"{article['id']} stands on {article['on']}; it comes off first, or say with"
                 f" `triplog article change {article['id']} --on` what it stands on then"
             )
     _drop_idle_gear(document)
+
+
+def _unblock(article: Document, gone: set[str]) -> None:
+    """What was blocked by an article that is gone is blocked by nothing."""
+    blocked = article.get("blocked", {})
+    for direction, by in blocked.items():
+        if by in gone:
+            blocked[direction] = "nothing"
 
 
 def next_letter(taken: set[str]) -> str:

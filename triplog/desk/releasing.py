@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import Any, cast
 
 from triplog.desk.desk import Desk, Refused
-from triplog.desk.road import refuse_before_departure, stopped_draft
+from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Entry
 from triplog.journal.trip import UNDER_WAY, Trip, TripState
 
@@ -44,8 +44,8 @@ class LetOff:
     held_first: bool
 
 
-def release_order(trip: Trip) -> tuple[LetOff, ...]:
-    """The order in which to let the tie-downs off.
+def release_order(trip: Trip, only: list[str] | None = None) -> tuple[LetOff, ...]:
+    """The order in which to let the tie-downs off; with `only`, those that hold just these.
 
     What stands on top comes first; an article that does not stand unaided, or nobody knows,
     comes last and is held by a machine or a frame before its tie-down is touched.
@@ -60,6 +60,8 @@ def release_order(trip: Trip) -> tuple[LetOff, ...]:
     listed = []
     for place, tie_down in enumerate(document.get("tie_down", [])):
         holds = tuple(tie_down["holds"])
+        if only and not set(holds) <= set(only):
+            continue
         held_first = any(articles.get(one, {}).get("stands_unaided") is not True for one in holds)
         top = max((height(one) for one in holds), default=0)
         listed.append((held_first, -top, place, holds, tie_down["id"]))
@@ -83,8 +85,7 @@ def record_release(
     if trip.state not in (*UNDER_WAY, TripState.DELIVERED):
         raise Refused(f"trip {trip.label} is {trip.state}; there is nothing to let off")
     refuse_before_departure(trip, at)
-    if trip.is_driven and not stopped:
-        raise Refused("the duty status is driving: stop first, then say so with --stopped")
+    refuse_while_driving(trip, stopped=stopped)
     unknown = [name for name in answers if name not in QUESTIONS]
     if unknown:
         raise Refused(f"there is no question {unknown[0]!r}; they are: {', '.join(QUESTIONS)}")

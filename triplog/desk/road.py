@@ -29,27 +29,47 @@ class Stretch:
     unrevised: tuple[str, ...]
 
 
+def refuse_while_driving(trip: Trip, *, stopped: bool) -> None:
+    """Refuse an entry while the duty status is driving and nobody has said that it stands."""
+    if trip.is_driven and not stopped:
+        raise Refused(
+            "the duty status is driving: stop off the road at the next safe place first, then say"
+            " so with --stopped"
+        )
+
+
 def read_odometer(
-    desk: Desk, trip: Trip, typed: str, *, at: datetime | None, sure: bool, note: str | None
+    desk: Desk,
+    trip: Trip,
+    typed: str,
+    *,
+    stopped: bool,
+    at: datetime | None = None,
+    sure: bool = False,
+    note: str | None = None,
 ) -> Entry:
     """Record a reading. `sure`: what is odd about it was asked and confirmed.
 
-    Raises Refused where something is odd and was not confirmed.
+    `stopped`: the driver has said that the vehicle stands off the road. Raises Refused while
+    driving, and where something is odd and was not confirmed.
     """
+    refuse_while_driving(trip, stopped=stopped)
     reading = odometer_text(desk, typed)
     odd = doubts(trip, reading, at or desk.now().wall)
     if odd and not sure:
         raise Refused(
             f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure; it is recorded then"
         )
-    return desk.record(
+    return _record_standing(
+        desk,
+        trip,
         desk.draft(
             "odometer_read",
             present(odometer=reading, asked=[str(one) for one in odd] or None),
             trip=trip.id,
             private={"note": note},
             at=at,
-        )
+        ),
     )
 
 
@@ -102,6 +122,15 @@ def change_duty(
     return entry, stretch if driving else Stretch(due=(), unrevised=())
 
 
+def _record_standing(desk: Desk, trip: Trip, draft: Draft) -> Entry:
+    """Record a draft; with it, where a driver was driving, that the vehicle stands now."""
+    with desk.writing() as writing:
+        entry = desk.append(writing, draft)
+        for stop in stopped_draft(desk, trip, at=None):
+            writing.append(stop)
+        return entry
+
+
 def stopped_draft(desk: Desk, trip: Trip, *, at: datetime | None) -> list[Draft]:
     """The drafts that say every driver who was driving has stopped off the road."""
     return [
@@ -121,6 +150,7 @@ def report_event(
     trip: Trip,
     what: str,
     *,
+    stopped: bool,
     tie_downs: list[str],
     moved: str | None,
     at: datetime | None,
@@ -130,19 +160,22 @@ def report_event(
     """Record that something happened on the road: a check is due at the next safe place."""
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; events are those of a trip under way")
+    refuse_while_driving(trip, stopped=stopped)
     refuse_before_departure(trip, at)
     known = {one["id"] for one in records_in(trip.document or {}, "tie_down")}
     unknown = [one for one in tie_downs if one not in known]
     if unknown:
         raise Refused(f"there is no tie-down {', '.join(unknown)} on this plan")
-    return desk.record(
+    return _record_standing(
+        desk,
+        trip,
         desk.draft(
             "event_reported",
             present(what=what.strip().lower(), tie_downs=tie_downs or None, moved=moved),
             trip=trip.id,
             private={"note": note, "place": place},
             at=at,
-        )
+        ),
     )
 
 

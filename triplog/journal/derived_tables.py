@@ -196,5 +196,6 @@ def _connection_over(store: Store) -> Connection:
         creator=lambda: store.raw,
         poolclass=StaticPool,
         isolation_level="AUTOCOMMIT",
+        pool_reset_on_return=None,
     )
     return engine.connect()

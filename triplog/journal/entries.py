@@ -19,6 +19,7 @@ Body: TypeAlias = dict[str, object]
 Via: TypeAlias = Literal["typed", "imported", "page", "program"]
 
 _KEY = re.compile(r"[a-z0-9][a-z0-9_.:\- ]*")
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
 _LARGEST_INTEGER = 2**53 - 1
 
 
@@ -129,7 +130,9 @@ def time_text(moment: datetime) -> str:
 
 def time_of(text: str) -> datetime:
     """Read what `time_text` writes; ValueError for anything else."""
-    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
+    if not _TIME.fullmatch(text):
+        raise ValueError(f"a time as 2026-03-02T13:00:00.000Z, found {text!r}")
+    return datetime.fromisoformat(text)
 
 
 def to_milliseconds(moment: datetime) -> datetime:

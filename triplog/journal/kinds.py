@@ -7,7 +7,7 @@ is the body field that names the thing (gear, vehicle, person) the entry is abou
 
 from dataclasses import dataclass, field
 
-from triplog.journal.entries import Draft
+from triplog.journal.entries import Draft, Entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +65,7 @@ _ALL = (
         trip=True,
     ),
     _kind("plan_judged", "revision findings", trip=True),
-    _kind("loading_recorded", "revision", private="note", trip=True),
+    _kind("loading_recorded", "revision", "looked_over", private="note", trip=True),
     _kind(
         "departed",
         "revision rules driver odometer top_speed judgement unmet",
@@ -132,3 +132,9 @@ def assert_fits_kind(draft: Draft) -> Kind:
     assert draft.follows or draft.kind != "entry_withdrawn", "a withdrawal names its entry"
     assert draft.trip is not None or not kind.of_trip, f"{draft.kind} belongs to a trip"
     return kind
+
+
+def assert_follows(draft: Draft, followed: Entry) -> None:
+    """AssertionError unless a draft may follow that entry: its own kind, or taking it back."""
+    assert draft.kind in (followed.kind, "entry_withdrawn"), f"{draft.kind} follows {followed.kind}"
+    assert draft.trip == followed.trip, "an entry and what follows it are of one trip"

@@ -23,7 +23,7 @@ from triplog.journal.entries import (
     entry_of,
     time_text,
 )
-from triplog.journal.kinds import assert_fits_kind, thing_of
+from triplog.journal.kinds import assert_fits_kind, assert_follows, thing_of
 from triplog.journal.store_file import (
     StoreMissing,
     StoreUnusable,
@@ -251,6 +251,8 @@ class Writing:
         known = store.with_idem(idem)
         if known is not None:
             raise AlreadyRecorded(known)
+        if draft.follows is not None:
+            assert_follows(draft, store.entry(draft.follows))
         if repeat_asked:
             self._refuse_repeat(draft)
         seq, prev = self._head()

@@ -1,7 +1,8 @@
 """The journal's SQLite file: its schema, how it is opened, and its errors in words.
 
 Rollback journal with synchronous=EXTRA: an entry that was acknowledged survives a power cut.
-Triggers refuse every change to an entry; they guard against accidents, the chain shows the rest.
+Triggers refuse every change to an entry, and INSERT OR REPLACE, which would slip past those
+for changing and removing; they guard against accidents, the chain shows the rest.
 """
 
 import os
@@ -48,6 +49,13 @@ BEGIN SELECT RAISE(ABORT, 'a recorded entry is never removed'); END;
 CREATE TRIGGER entry_goes_on_the_end BEFORE INSERT ON entry
 WHEN NEW.seq IS NOT (SELECT coalesce(max(seq) + 1, 0) FROM entry WHERE device = NEW.device)
 BEGIN SELECT RAISE(ABORT, 'an entry goes on the end of its device''s chain'); END;
+CREATE TRIGGER entry_is_recorded_once BEFORE INSERT ON entry
+WHEN EXISTS (SELECT 1 FROM entry WHERE hash = NEW.hash)
+    OR EXISTS (SELECT 1 FROM entry WHERE idem = NEW.idem)
+BEGIN SELECT RAISE(ABORT, 'an entry is recorded once'); END;
+CREATE TRIGGER opening_is_recorded_once BEFORE INSERT ON opening
+WHEN EXISTS (SELECT 1 FROM opening WHERE entry = NEW.entry AND field = NEW.field)
+BEGIN SELECT RAISE(ABORT, 'a private value is recorded once'); END;
 CREATE TRIGGER opening_is_never_changed BEFORE UPDATE ON opening
 BEGIN SELECT RAISE(ABORT, 'a recorded private value is never changed'); END;
 """
@@ -56,6 +64,8 @@ _TRIGGERS = frozenset(
         "entry_is_never_changed",
         "entry_is_never_removed",
         "entry_goes_on_the_end",
+        "entry_is_recorded_once",
+        "opening_is_recorded_once",
         "opening_is_never_changed",
     }
 )

@@ -6,7 +6,7 @@ A schema says the shape; that ids are unique and references answered only the re
 from collections.abc import Iterable
 from typing import Any
 
-from triplog.securement.finding import Scope, Verdict
+from triplog.securement.finding import Basis, Scope, Verdict
 from triplog.securement.model import Commodity, Direction, GearKind, MassBasis, Path
 from triplog.securement.plan_read import (
     PLAN_FORMAT,
@@ -238,7 +238,7 @@ def _finding() -> Schema:
         },
         ("source", "clause", "edition", "how_sure"),
     )
-    value: Schema = {"type": ["string", "integer", "null"]}
+    value: Schema = {"type": ["string", "null"]}
     return _open_table(
         {
             "rule": _TEXT,
@@ -252,10 +252,19 @@ def _finding() -> Schema:
             "citation": citation,
             "scope": _word(Scope),
             "inputs": _list(
-                _open_table({"name": _TEXT, "value": value, "basis": _TEXT}, ("name",))
+                _open_table(
+                    {
+                        "name": _TEXT,
+                        "about": _TEXT,
+                        "value": value,
+                        "basis": _word(Basis),
+                        "citation": citation,
+                    },
+                    ("name", "value", "basis"),
+                )
             ),
             "sum": _list({"type": "string"}),
-            "unknown": _list({"type": ["string", "object"]}),
+            "unknown": _list(_TEXT),
             "range": _or_null(_open_table({"decides": _TEXT}, ("worst", "best", "decides"))),
             "mend": _or_null({"type": "string"}),
         },

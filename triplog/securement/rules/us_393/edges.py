@@ -28,7 +28,8 @@ def edges_findings(plan: Plan) -> tuple[Finding, ...]:
 
 def _edges_finding(article: Article, plan: Plan) -> Finding:
     holding = plan.tie_downs_on(article.id)
-    missing = tuple(one for tie_down in holding for one in _missing(article, tie_down, plan))
+    asked = (one for tie_down in holding for one in _missing(article, tie_down, plan))
+    missing = tuple(dict.fromkeys(asked))
     needed = sum(_said(tie_down).needed or 0 for tie_down in holding)
     served = sum(_served(_said(tie_down)) for tie_down in holding)
     short_of = [tie_down.id for tie_down in holding if _short(_said(tie_down))]

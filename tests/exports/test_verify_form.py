@@ -1,0 +1,153 @@
+"""What the verifier is made of, and which bytes it takes for an entry."""
+
+import ast
+import hashlib
+import json
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import exports.verify
+from exports.verify import canonical_bytes, verify
+from tests.specimens import builder
+
+SOURCE = Path(exports.verify.__file__)
+
+
+def test_the_verifier_imports_only_the_standard_library() -> None:
+    imported = set()
+    for node in ast.walk(ast.parse(SOURCE.read_text())):
+        if isinstance(node, ast.Import):
+            imported |= {alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0
+            imported.add((node.module or "").split(".")[0])
+    assert imported <= sys.stdlib_module_names
+
+
+def test_an_old_python_is_told_in_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "version_info", (3, 9, 2, "final", 0))
+    with pytest.raises(SystemExit) as stop:
+        exec(compile(SOURCE.read_text(), str(SOURCE), "exec"), {"__name__": "verify"})
+    assert stop.value.code == 2
+    assert "needs Python 3.11 or later" in capsys.readouterr().err
+
+
+def test_an_old_python_can_read_the_file_far_enough_to_say_so() -> None:
+    # Language of 3.8: the sentence is of no use if the file is a syntax error there.
+    ast.parse(SOURCE.read_text(), feature_version=(3, 8))
+
+
+def test_every_code_stands_in_the_format_description() -> None:
+    described = set(re.findall(r"`([a-z-]+)`", SOURCE.with_name("FORMAT.md").read_text()))
+    codes = {
+        node.value
+        for node in ast.walk(ast.parse(SOURCE.read_text()))
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, str)
+        and re.fullmatch(r"[a-z]+(-[a-z]+)+", node.value)
+    }
+    assert codes - {"backslashreplace"} <= described | {"bag-info", "trip-head"}
+    assert {"entry-altered", "tail-cut", "clock-back"} <= codes
+
+
+# Canonical form
+
+
+@pytest.mark.parametrize(
+    ("value", "starts"),
+    [
+        # RFC 8785, the test data of its reference repository that hold no fractions: arrays,
+        # french, unicode. The digests were taken from the published canonical bytes.
+        ([56, {"d": True, "10": None, "1": []}], "099601b171cafed9"),
+        (
+            {
+                "peach": "This sorting order",
+                "péché": "is wrong according to French",
+                "pêche": "but canonicalization MUST",
+                "sin": "ignore locale",
+            },
+            "d99d0ebdcb0033cb",
+        ),
+        ({"Unnormalized Unicode": "A\u030a"}, "0d99aad92a125196"),
+    ],
+)
+def test_canonical_bytes_are_those_of_rfc_8785(value: Any, starts: str) -> None:
+    assert hashlib.sha256(canonical_bytes(value)).hexdigest().startswith(starts)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [
+        (b'"v":1', b'"v":1.0', "no whole number"),
+        (b'"v":1', b'"v":1e0', "no whole number"),
+        (b'"v":1', b'"v":NaN', "no whole number"),
+        (b'"v":1', b'"v":9007199254740992', "beyond 2^53 - 1"),
+        (b'"v":1', b'"v":1,"v":1', "'v' stands twice"),
+        (b'"v":1', b'"v": 1', "white space"),
+        (b'"v":1', b'"v":1,"u":2', "order"),
+        (b'"v":1', b'"v":"\\u0041"', "escapes"),
+        (b'"v":1', b'"v":"\\ud800"', "surrogates"),
+        (b'"typed"', b'"typed","\xc3\xa9":1', "not ASCII"),
+        (b'"v":1', b'"v":"\xff"', "utf-8"),
+        (b'"v":1', b'"v":' + b"[" * 100_000, "nested too deeply"),
+        (b"}", b"", "Expecting"),
+    ],
+)
+def test_bytes_that_are_not_canonical_are_named(
+    old: bytes, new: bytes, why: str, tmp_path: Path
+) -> None:
+    day = builder.a_day()
+    lines = day.lines()
+    line = lines[-1]
+    at = line.rindex(old)
+    lines[-1] = line[:at] + new + line[at + len(old) :]
+    path = builder.bag(tmp_path / "bundle", lines, day.card(), day.openings)
+    told = [each for each in verify(path).problems if each.code == "not-canonical"]
+    assert [each.where for each in told] == ["data/entries.jsonl line 12"]
+    assert why in told[0].sentence
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"seq": "1"}, "seq"),
+        ({"seq": -1}, "seq"),
+        ({"seq": True}, "seq"),
+        ({"prev": "abc"}, "'abc'"),
+        ({"event_time": "2026-05-04T06:00:00Z"}, "2026-05-04T06:00:00Z"),
+        ({"event_time": "2026-13-04T06:00:00.000Z"}, "month"),
+        ({"trip": None}, "trip_prev without a trip"),
+        ({"trip": 5}, "trip is neither"),
+        ({"clock": {}}, "clock names no source"),
+        ({"body": {"trip_heads": []}}, "trip_heads"),
+        ({"private": {"name": "driver"}}, "'driver'"),
+        ({"private": []}, "private"),
+        ({"kind": ""}, "kind"),
+    ],
+)
+def test_a_line_that_is_no_whole_entry_is_named(
+    change: dict[str, Any], why: str, tmp_path: Path
+) -> None:
+    day = builder.a_day()
+    lines = day.lines()
+    lines[-1] = builder.canonical(json.loads(lines[-1]) | change)
+    report = verify(builder.bag(tmp_path / "bundle", lines, day.card(), day.openings))
+    told = [each for each in report.problems if each.code == "entry-malformed"]
+    assert [each.where for each in told] == ["data/entries.jsonl line 12"]
+    assert why in told[0].sentence
+
+
+def test_an_entry_without_one_of_its_fields_is_named(tmp_path: Path) -> None:
+    day = builder.a_day()
+    lines = day.lines()
+    entry = json.loads(lines[-1])
+    del entry["idem"]
+    lines[-1] = builder.canonical(entry)
+    report = verify(builder.bag(tmp_path / "bundle", lines, day.card(), day.openings))
+    assert "without the field idem" in report.problems[0].sentence
