@@ -138,6 +138,14 @@ def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
     return f"{entry.hash[:8]}  {when}  {entry.kind:<18} {detail}{note}".rstrip()
 
 
+def moment_text(recorded: str | None, offset_min: int) -> str | None:
+    """A recorded time, RFC 3339 in UTC, as local date and time; None stays None."""
+    if recorded is None:
+        return None
+    zone = timezone(timedelta(minutes=offset_min))
+    return datetime.fromisoformat(recorded).astimezone(zone).strftime("%Y-%m-%d %H:%M")
+
+
 def span(lasting: timedelta) -> str:
     """A time span in hours and minutes."""
     minutes = int(lasting.total_seconds() // 60)
@@ -154,11 +162,21 @@ def _gist(entry: Entry) -> str:
         value = body.get(name)
         if isinstance(value, list):
             words.append(", ".join(map(str, value)))
+    if entry.kind == "released":
+        words.append("ready to let off" if body["ready"] else "not to be released")
+    if entry.kind == "plan_judged":
+        words.append(_verdicts(body))
     lines = body.get("lines")
     if isinstance(lines, list):
         odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
         words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
     return ", ".join(words)
+
+
+def _verdicts(body: Mapping[str, Any]) -> str:
+    verdicts = [one["verdict"] for one in body["findings"]["findings"]]
+    not_met, not_known = verdicts.count("does not meet"), verdicts.count("cannot tell")
+    return f"{len(verdicts)} findings: {not_met} not met, {not_known} not known"
 
 
 def _edges(protection: Mapping[str, Any] | None) -> str:

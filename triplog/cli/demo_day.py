@@ -107,7 +107,7 @@ _PLANNING = (
         "--to", "an orchard, then a garden builder", "--papers", "demo-001",
     ),
     _then(
-        "article", "add", "crated orchard sprayer", "--mass", "8400 lb", "--basis", "weighed",
+        "article", "add", "crated orchard sprayer", "--mass", "7400 lb", "--basis", "weighed",
         "--length", "12 ft", "--width", "6 ft", "--height", "5 ft", "--commodity", "general",
         "--at", "1 ft, centre", "--blocked", "forward=nothing", "--sharp-edges",
         "--does-not-roll", "--not-contained", "--stands", "--id", "A",
@@ -119,7 +119,7 @@ _PLANNING = (
     _then("article", "add", "pallet of bagged lime", *_PALLET, "--id", "LIME-3",
           "--blocked", "forward=LIME-2"),
     _at(
-        6, 3, "tie-down", "add", "--gear", "S-1", "--holds", "A", "--from", "L1", "--to", "R1",
+        6, 3, "tie-down", "add", "--gear", "S-11", "--holds", "A", "--from", "L1", "--to", "R1",
         "--edges", "2/2", "--no-knots",
     ),
     _then(
@@ -127,7 +127,7 @@ _PLANNING = (
         "--edges", "1/2", "--no-knots",
     ),
     _then(
-        "tie-down", "add", "--gear", "S-11", "--holds", "A", "--from", "L3", "--to", "R3",
+        "tie-down", "add", "--gear", "S-1", "--holds", "A", "--from", "L3", "--to", "R3",
         "--edges", "2/2", "--no-knots",
     ),
     _then("tie-down", "add", "--gear", "S-3", "--holds", "LIME-1", "--from", "L4", "--to", "R4",
@@ -139,8 +139,9 @@ _PLANNING = (
     Say("Is it adequate? Each rule by itself, with its sum. There is no one word for all of it."),
     _at(6, 12, "judge", ends_with=1),
     Say(
-        "An edge has no protector under T2: it is found, fitted, and the plan says so. T3 counts"
-        " 1,500 lb, by the bent stake pocket; its strap without a label would count 2,000 lb."
+        "T1 has the strap without a label: it counts 2,000 lb, by the law's table. T3 counts 1,500"
+        " lb: the bent stake pocket governs, whatever the strap holds. An edge under T2 has no"
+        " protector: it is found, fitted, and the plan says so."
     ),
     _at(6, 18, "tie-down", "change", "T2", "--edges", "2/2", "--reason",
         "protector found missing at the walk-round, fitted"),

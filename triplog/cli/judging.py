@@ -10,6 +10,7 @@ from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show, show_j
 from triplog.desk.desk import Refused
 
 if TYPE_CHECKING:
+    from triplog.desk.judging import Judgement
     from triplog.securement.finding import Finding
 
 
@@ -21,12 +22,12 @@ def judge(
     only_unsettled: Annotated[
         bool, typer.Option("--unsettled", help="Only what does not meet or cannot be told.")
     ] = False,
+    full: Annotated[bool, typer.Option("--full", help="Every finding with its sum.")] = False,
     trip: OfTrip = None,
     as_json: AsJson = False,
 ) -> None:
     """Judge a plan: each rule with its verdict, its sum and what would mend it."""
     from triplog.desk.judging import judge_and_record, judge_file
-    from triplog.wording.handbook import findings_lines
 
     here = face(context)
     entry = None
@@ -44,12 +45,29 @@ def judge(
     if as_json:
         show_json(judgement.document)
     else:
-        shown = judgement.unsettled if only_unsettled else judgement.findings
-        show(findings_lines(shown))
-        show(["", summary(judgement.findings)])
+        show(_lines(judgement, only_unsettled=only_unsettled, full=full))
         if entry is not None:
             show([recorded(entry, f"trip {found.label} judged")])
     leave(FOUND if judgement.unsettled else DONE)
+
+
+def _lines(judgement: "Judgement", *, only_unsettled: bool, full: bool) -> list[str]:
+    """The findings: with their sums where that matters, one line each for the rest."""
+    from triplog.wording.handbook import finding_line, findings_lines
+
+    unsettled, findings = judgement.unsettled, judgement.findings
+    with_sum = [one for one in findings if full or one in unsettled or one.rule in _ALWAYS_SUMMED]
+    if only_unsettled:
+        with_sum = list(unsettled)
+    rest = [] if only_unsettled else [one for one in findings if one not in with_sum]
+    lines = findings_lines(with_sum)
+    if rest:
+        lines += ["", "the rest, without their sums (--full prints them):"]
+        lines += [finding_line(one) for one in rest]
+    return [*lines, "", summary(findings)]
+
+
+_ALWAYS_SUMMED = ("us-393.106-aggregate", "us-393.110-count", "house-combined")
 
 
 def summary(findings: "tuple[Finding, ...]") -> str:

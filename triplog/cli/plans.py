@@ -32,14 +32,21 @@ def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False)
     from triplog.desk.finding_things import the_trip
     from triplog.desk.looking import plans
     from triplog.journal.trip import TripState
-    from triplog.screen import table_lines
+    from triplog.screen import moment_text, table_lines
 
     desk = face(context).desk()
     rows = plans(desk, the_trip(desk, trip, TripState))
     if as_json:
         return show_json(rows)
-    columns = ("number", "event_time", "cause", "articles", "tie_downs")
-    return show(table_lines(columns, [as_record(row, *columns) for row in rows]))
+    cells = [
+        (
+            row["number"],
+            moment_text(row["event_time"], row["event_offset_min"]),
+            *as_record(row, "articles", "tie_downs", "cause"),
+        )
+        for row in rows
+    ]
+    return show(table_lines(("plan", "recorded", "articles", "tie-downs", "cause"), cells))
 
 
 @app.command("use")

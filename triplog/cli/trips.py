@@ -145,13 +145,26 @@ def listed(
 ) -> None:
     """List the trips."""
     from triplog.desk.looking import trips
-    from triplog.screen import table_lines
+    from triplog.screen import moment_text, table_lines
 
-    rows = trips(face(context).desk(), open_only=open_only)
+    desk = face(context).desk()
+    rows = trips(desk, open_only=open_only)
     if as_json:
         return show_json(rows)
-    columns = ("label", "state", "opened_at", "departed_at", "worst_verdict", "worst_rule")
-    return show(table_lines(columns, [as_record(row, *columns) for row in rows]))
+    offset_min = desk.now().offset_min
+    cells = [
+        (
+            row["label"],
+            row["state"],
+            moment_text(row["opened_at"], offset_min),
+            moment_text(row["departed_at"], offset_min),
+            moment_text(row["ended_at"], offset_min),
+            *as_record(row, "revision_number", "not_met", "not_known"),
+        )
+        for row in rows
+    ]
+    columns = ("trip", "state", "opened", "departed", "ended", "plan", "not met", "not known")
+    return show(table_lines(columns, cells))
 
 
 @app.command("show")

@@ -71,11 +71,12 @@ TABLES: tuple[CsvTable, ...] = (
             *_text("trip", "label", "state", "opened_at_utc", "departed_at_utc", "ended_at_utc"),
             *_text("driver", "vehicle", "revision"),
             _count("revision_number"),
-            *_text("worst_verdict", "worst_rule"),
+            _count("findings_not_met"),
+            _count("findings_not_known"),
         ),
         select=(
             "SELECT id, label, state, opened_at, departed_at, ended_at, driver, vehicle, revision,"
-            " revision_number, worst_verdict, worst_rule FROM trip"
+            " revision_number, not_met, not_known FROM trip"
         ),
         order="opened_at, id",
         of_trip="id",

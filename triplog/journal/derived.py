@@ -23,7 +23,7 @@ _CLUSTERED = {"sqlite_with_rowid": False}
 
 
 class TripRow(SQLModel, table=True):
-    """A trip as it stands."""
+    """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged."""
 
     __tablename__ = "trip"
     __table_args__ = (
@@ -42,8 +42,8 @@ class TripRow(SQLModel, table=True):
     vehicle: str | None
     revision: str | None
     revision_number: int | None
-    worst_verdict: str | None
-    worst_rule: str | None
+    not_met: int | None
+    not_known: int | None
     duty: str | None
 
 

@@ -57,7 +57,7 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
     """The trip's own row."""
     opened, departure, plan = trip.first("trip_opened"), trip.departure, trip.plan
     ended = trip.first("trip_closed") or trip.first("trip_withdrawn")
-    worst = _worst(trip.judgement)
+    not_met, not_known = _unsettled(trip.judgement)
     state = trip.state
     return {
         "id": trip.id,
@@ -71,8 +71,8 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
         "vehicle": None if departure is None else departure.entry.body.get("vehicle"),
         "revision": None if plan is None else plan.entry.hash,
         "revision_number": None if plan is None else plan.entry.body["number"],
-        "worst_verdict": worst[0],
-        "worst_rule": worst[1],
+        "not_met": not_met,
+        "not_known": not_known,
         "duty": ", ".join(sorted(set(trip.duty_by_driver.values()))) or None,
     }
 
@@ -301,11 +301,12 @@ _WHAT: dict[str, Callable[[Body], str]] = {
 }
 
 
-def _worst(judgement: InForce | None) -> tuple[str | None, str | None]:
+def _unsettled(judgement: InForce | None) -> tuple[int | None, int | None]:
     if judgement is None:
         return None, None
-    worst = cast(dict[str, str] | None, cast(Body, judgement.entry.body["findings"]).get("worst"))
-    return (None, None) if worst is None else (worst["verdict"], worst["rule"])
+    findings = records_in(cast(Body, judgement.entry.body["findings"]), "findings")
+    verdicts = [finding["verdict"] for finding in findings]
+    return verdicts.count("does not meet"), verdicts.count("cannot tell")
 
 
 def _measure(value: object) -> tuple[str | None, str | None]:

@@ -13,8 +13,9 @@ from pathlib import Path
 
 APPLICATION_ID = 0x5472_6C67
 SCHEMA_VERSION = 1
-TABLES_VERSION = "1"
+TABLES_VERSION = "2"
 """Of the derived tables; a store made with another one is rebuilt when it is opened."""
+_PATIENCE_S = 5
 _SCHEMA = """
 CREATE TABLE entry (
     device TEXT NOT NULL,
@@ -99,7 +100,7 @@ def new_file(path: Path, device: str) -> None:
 
 
 def connect(path: Path) -> sqlite3.Connection:
-    raw = sqlite3.connect(path, timeout=5, isolation_level=None, check_same_thread=False)
+    raw = sqlite3.connect(path, timeout=_PATIENCE_S, isolation_level=None, check_same_thread=False)
     for pragma in (
         "journal_mode = DELETE",
         "synchronous = EXTRA",
@@ -111,6 +112,8 @@ def connect(path: Path) -> sqlite3.Connection:
 
 
 def refuse_strangers(path: Path, raw: sqlite3.Connection) -> None:
+    if path.stat().st_size == 0:
+        raise StoreUnusable(f"{path} is empty, what it held is lost; restore a backup")
     (application,) = raw.execute("PRAGMA application_id").fetchone()
     if application != APPLICATION_ID:
         raise StoreUnusable(f"{path} is a database of some other program; nothing was changed")
@@ -120,6 +123,11 @@ def refuse_strangers(path: Path, raw: sqlite3.Connection) -> None:
             f"{path} was written by a newer triplog (journal version {version}, this one reads"
             f" {SCHEMA_VERSION}); use that one. Nothing was changed"
         )
+    (size_as_written,) = raw.execute(
+        "SELECT page_count * page_size FROM pragma_page_count, pragma_page_size"
+    ).fetchone()
+    if path.stat().st_size < size_as_written:
+        raise StoreUnusable(f"the end of the journal {path} is lost; restore a backup")
     present = {
         name for (name,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
     }

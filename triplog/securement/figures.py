@@ -182,7 +182,11 @@ def _rating(
         wll_kg=row.numbers["wll_kg"],
         wll_lb=row.numbers["wll_lb"],
         citation=row.citation,
-        row_id=_row_id(row, name.replace("_", " "), *texts.values()),
+        row_id=_row_id(
+            row,
+            name.replace("_", " "),
+            *(f"grade {text}" if key == "grade" else text for key, text in texts.items()),
+        ),
     )
 
 

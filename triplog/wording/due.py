@@ -7,7 +7,7 @@ from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import COUNT_PER_UNIT, Kind
+from scheduler.recheck_rules import COUNT_PER_UNIT, Kind, LegalForce
 from triplog.securement.quantity import Rounding, decimal_text
 
 _MINUTE_MS = 60_000
@@ -33,7 +33,9 @@ def title(check: DueCheck) -> str:
 def rule_text(check: DueCheck) -> str:
     """Where the rule stands, with its legal force: "law, 49 CFR 392.9(b)(2)"."""
     counter = check.counter
-    return f"{counter.legal_force}, {counter.source} {counter.clause}".strip().rstrip(",")
+    if counter.legal_force is LegalForce.COMMON_PRACTICE:
+        return "common practice, no source"
+    return f"{counter.legal_force}, {counter.source} {counter.clause}"
 
 
 def state_text(check: DueCheck) -> str:

@@ -159,7 +159,7 @@ def sum_rows(finding: Finding, language: str = "en", units: Units | None = None)
     lines = [
         *_block(labels["required"], required, by_kind["required"], total_last=False),
         *_block(labels["provided"], provided, by_kind["provided"], total_last=True),
-        *(Row(label="", figure="", text=text) for text in by_kind["part"]),
+        *(Row(label="", figure="", text=text) for text in dict.fromkeys(by_kind["part"])),
     ]
     if finding.margin is not None and not is_zero(finding.margin):
         amount = finding.margin

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from textwrap import wrap
 
 from triplog.securement.finding import Finding
-from triplog.wording.amounts import Units
+from triplog.wording.amounts import Units, comparison_texts
 from triplog.wording.findings import Row, citation_text, rows, title
 
 _VERDICT_COLUMN = 16
@@ -38,6 +38,17 @@ def findings_lines(
             lines.append("")
         lines += finding_lines(finding, width, language, units)
     return lines
+
+
+def finding_line(finding: Finding, language: str = "en") -> str:
+    """One finding on one line, without its sum."""
+    required, provided = comparison_texts(finding)
+    compared = f"{provided} for {required}" if required and provided else provided
+    about = ", ".join(finding.about)
+    parts = (f"{title(finding, language)}: {about}", compared, citation_text(finding))
+    return f"{finding.verdict.value:<{_VERDICT_COLUMN}}" + "   ".join(
+        part for part in parts if part
+    )
 
 
 def _head(finding: Finding, width: int, language: str) -> list[str]:
