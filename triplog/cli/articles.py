@@ -4,9 +4,11 @@ from typing import Annotated, Any
 
 import typer
 
+from triplog.cli import asking
 from triplog.cli.face import OfTrip, Reason, given
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.desk import Refused
+from triplog.securement.quantity import Dimension
 
 app = typer.Typer(help="The articles of cargo on a trip's plan.", no_args_is_help=True)
 Id = Annotated[str, typer.Argument(help="The article, such as A.")]
@@ -69,6 +71,21 @@ def article_fields(
     )
 
 
+def _commodity(given_word: str | None) -> str | None:
+    from triplog.securement.model import Commodity as Word
+
+    if given_word is not None or not asking.at_terminal():
+        return given_word
+    return asking.one_of("Commodity", [str(word) for word in Word])
+
+
+def _forward(given_blocks: list[str] | None) -> list[str] | None:
+    by = None
+    if given_blocks is None:
+        by = asking.maybe(None, 'Blocked forward by what ("nothing" is an answer)')
+    return given_blocks if by is None else [f"forward={by}"]
+
+
 def _blocked(text: str) -> tuple[str, str]:
     direction, _, by = text.partition("=")
     if not by.strip():
@@ -101,27 +118,26 @@ def add(
     trip: OfTrip = None,
 ) -> None:
     """Put an article on the plan; what is not given is recorded as not known."""
-    from triplog.cli import asking
     from triplog.desk.planning import add_article
 
     change = add_article(
         article=article_fields(
             what=asking.text(what, "What is it", "WHAT", example="crated sprayer"),
-            mass=asking.maybe(mass, "Its mass"),
+            mass=asking.quantity(mass, "Its mass", Dimension.MASS),
             mass_basis=basis,
-            length=asking.maybe(length, "Its length along the deck"),
+            length=asking.quantity(length, "Its length along the deck", Dimension.LENGTH),
             width=width,
             height=height,
-            commodity=asking.maybe(commodity, "Commodity (general where no section is its own)"),
+            commodity=_commodity(commodity),
             section=section,
             at=at,
             on=on,
-            blocked=blocked,
+            blocked=_forward(blocked),
             friction=friction,
-            sharp_edges=sharp_edges,
-            rolls=rolls,
-            contained=contained,
-            stands_unaided=stands_unaided,
+            sharp_edges=asking.known(sharp_edges, "Sharp edges where tie-downs bear?"),
+            rolls=asking.known(rolls, "Can it roll?"),
+            contained=asking.known(contained, "Fully contained by the vehicle's structure?"),
+            stands_unaided=asking.known(stands_unaided, "Does it stand without tie-downs?"),
             together=together,
         ),
         article_id=article_id,

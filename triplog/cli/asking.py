@@ -1,10 +1,13 @@
 """Asking a person at a terminal for what is missing; without a terminal nothing is asked."""
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NoReturn
 
+import typer
+
 from triplog.desk.desk import Refused
+from triplog.securement.quantity import Dimension, parse
 
 
 def at_terminal() -> bool:
@@ -25,11 +28,39 @@ def text(given: str | None, question: str, option: str, *, example: str = "") ->
             return answer
 
 
-def maybe(given: str | None, question: str) -> str | None:
-    """The text given, or asked for at a terminal; None where it is left empty or not asked."""
+def maybe(
+    given: str | None, question: str, reads: Callable[[str], object] | None = None
+) -> str | None:
+    """The text given, or asked for at a terminal; None where it is left empty or not asked.
+
+    `reads` raises ValueError for what cannot be read; it is told, and asked again.
+    """
     if given is not None or not at_terminal():
         return given
-    return _ask(f"{question} (empty: not known): ").strip() or None
+    while True:
+        answer = _ask(f"{question} (empty: not known): ").strip()
+        try:
+            if answer and reads is not None:
+                reads(answer)
+        except ValueError as problem:
+            typer.echo(f"  {problem}", err=True)
+            continue
+        return answer or None
+
+
+def quantity(given: str | None, question: str, dimension: Dimension) -> str | None:
+    """A quantity given, or asked for until it can be read; None where it is left empty."""
+    return maybe(given, question, lambda answer: parse(answer, dimension))
+
+
+def known(given: bool | None, question: str) -> bool | None:
+    """A yes or no given, or asked for at a terminal; None where it is left empty: not known."""
+    if given is not None or not at_terminal():
+        return given
+    while True:
+        answer = _ask(f"{question} [y/n, empty: not known] ").strip().lower()
+        if answer in ("", "y", "yes", "n", "no"):
+            return answer.startswith("y") if answer else None
 
 
 def yes(given: bool | None, question: str, option: str) -> bool:

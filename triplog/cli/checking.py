@@ -59,6 +59,7 @@ def check(
     """Record a check: look first, touch nothing that leans; each tie-down has its line."""
     from triplog.desk import checking
     from triplog.desk.finding_things import the_trip
+    from triplog.desk.odometer import odometer_text
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
 
@@ -90,7 +91,9 @@ def check(
     when = moment(at, desk.now())
     if checking.late_checks(found, when or desk.now().wall):
         reason = asking.maybe(reason, "The check is late; why")
-    odometer = asking.maybe(odometer, "What the odometer reads")
+    odometer = asking.maybe(
+        odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
+    )
     result = here.recording(
         desk,
         lambda: checking.record_check(

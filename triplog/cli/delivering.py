@@ -63,7 +63,7 @@ def deliver(
             note=note,
         ),
     )
-    names = ", ".join(articles or found.article_ids)
+    names = ", ".join(found.article_ids if everything else articles or ())
     show([recorded(result.entry, f"trip {found.label}: delivered {names}")])
     if result.judgement is None:
         show(["everything is delivered; `triplog close` when the gear is counted"])

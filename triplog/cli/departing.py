@@ -6,6 +6,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import Note, Odometer, OfTrip, Reason, When, face, leave, recorded, show
+from triplog.securement.quantity import Dimension
 
 
 def loaded(
@@ -48,6 +49,7 @@ def depart(
     from triplog.cli import asking
     from triplog.desk import departing
     from triplog.desk.finding_things import person_named, the_trip
+    from triplog.desk.odometer import odometer_text
     from triplog.desk.when import moment
     from triplog.screen import CAUTIONS, due_lines
     from triplog.wording.handbook import findings_lines
@@ -63,8 +65,12 @@ def depart(
         show([""])
         reason = asking.maybe(reason, "Why depart all the same")
     if outlook.top_speed is None:
-        top_speed = asking.maybe(top_speed, "Top road speed of this vehicle, such as 65 mph")
-    odometer = asking.maybe(odometer, "What the odometer reads")
+        top_speed = asking.quantity(
+            top_speed, "Top road speed of this vehicle, such as 65 mph", Dimension.SPEED
+        )
+    odometer = asking.maybe(
+        odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
+    )
     next_stop = asking.maybe(next_stop, "Where you will stop for the first check")
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     departure = here.recording(

@@ -14,7 +14,9 @@ def entries(
     entry: Annotated[
         str | None, typer.Argument(help="One entry, by the start of its hash: all of it.")
     ] = None,
-    last: Annotated[int | None, typer.Option("--last", help="Only so many, the newest.")] = None,
+    last: Annotated[
+        int | None, typer.Option("--last", min=1, help="Only so many, the newest.")
+    ] = None,
     check: Annotated[
         bool, typer.Option("--check", help="Check the hash and the link of every entry.")
     ] = False,

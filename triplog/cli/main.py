@@ -4,6 +4,7 @@ Only the file of the command that is asked for is imported; the list of all is n
 """
 
 import os
+import sqlite3
 import sys
 import traceback
 from collections.abc import Sequence
@@ -17,7 +18,7 @@ from triplog.cli.exit_codes import DONE, OUR_FAULT, REFUSED, STOPPED, STORE
 from triplog.cli.face import Face, is_pipe_closed, local_time, tell
 from triplog.cli.machine_clock import MachineClock
 from triplog.desk.desk import Refused
-from triplog.journal.entries import Clock
+from triplog.journal.entries import Clock, EntryBroken
 from triplog.journal.store import AlreadyRecorded, AskedAgain
 from triplog.journal.store_file import StoreUnusable
 from triplog.version import __version__
@@ -71,14 +72,22 @@ def invoke(arguments: Sequence[str], clock: Clock) -> int:
         typer.echo(f"triplog {__version__}")
         return DONE
     try:
-        ended = application(arguments, clock)(args=list(arguments), standalone_mode=False)
+        ended = application(arguments, clock)(
+            args=list(arguments), prog_name="triplog", standalone_mode=False
+        )
     except (Refused, AskedAgain, AlreadyRecorded, StoreUnusable) as problem:
         return _told(problem)
     except (KeyboardInterrupt, typer.Abort):
-        tell("stopped; what was recorded before stays recorded")
-        return STOPPED
+        ended = STOPPED
+    except SystemExit as left:
+        # Typer leaves by itself where the reader of the output has gone.
+        if not isinstance(left.__context__, BrokenPipeError):
+            raise
+        return _unexpected(left.__context__)
     except Exception as problem:
         return _unexpected(problem)
+    if ended == STOPPED:
+        tell("stopped; what was recorded before stays recorded")
     return ended if isinstance(ended, int) else DONE
 
 
@@ -91,8 +100,9 @@ def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
         add_completion=False,
         context_settings={"help_option_names": ["--help", "-h"]},
     )
-    asked = next((word for word in arguments if word in COMMANDS), None)
-    names = [asked] if asked is not None else list(COMMANDS) if arguments else []
+    # A label may be called like a command, so every word that could be one is looked at.
+    asked = [name for name in COMMANDS if name in arguments]
+    names = asked or list(COMMANDS) if arguments else []
     for name in names:
         module = import_module(f"triplog.cli.{COMMANDS[name]}")
         command = module.COMMANDS[name]
@@ -175,6 +185,13 @@ def _unexpected(problem: Exception) -> int:
         return REFUSED
     if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken"):
         tell(f"the figures cannot be used: {problem}")
+        return STORE
+    # SQLAlchemy wraps the database's own error.
+    if isinstance(getattr(problem, "orig", problem), sqlite3.DatabaseError | EntryBroken):
+        tell(
+            f"the journal cannot be read: {problem}. Keep the file as it is, look at"
+            " `triplog entries --check`, and restore a backup"
+        )
         return STORE
     if isinstance(problem, OSError):
         tell(f"not done: {problem.strerror or problem}{_file_of(problem)}")

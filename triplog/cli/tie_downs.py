@@ -88,10 +88,10 @@ def add(
         path=path,
         start=asking.maybe(start, "From which anchor point"),
         to=asking.maybe(to, "To which anchor point"),
-        edges=asking.maybe(edges, "Edge protectors fitted/needed, such as 2/2"),
+        edges=asking.maybe(edges, "Edge protectors fitted/needed, such as 2/2", _edge_protection),
         tension=tension,
         tensioner_side=tensioner_side,
-        knots=knots,
+        knots=asking.known(knots, "Any knot in it?"),
     )
     change_the_plan(
         context,

@@ -1,5 +1,6 @@
 """`triplog watch`: the process that prompts."""
 
+import contextlib
 import sys
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,8 @@ from triplog.cli.machine_clock import MachineClock
 from triplog.desk.desk import Refused
 
 if TYPE_CHECKING:
-    from scheduler.watch import Look
+    from scheduler.watch import HouseBusy, Look
+    from triplog.journal.entries import Clock
 
 
 def watch(context: typer.Context) -> None:
@@ -22,9 +24,17 @@ def watch(context: typer.Context) -> None:
 
     here = face(context)
     desk = here.desk()
-    notifier = FirstThatWorks([DesktopNotifier("triplog"), TerminalNotifier(sys.stdout)])
-    watcher = Watch(JournalHouse(desk), MachineClock(), notifier, on_look=StateLine().say)
-    tell(f"watching {desk.store.path}; Ctrl-C ends it")
+    opening = [f"watching {desk.store.path}; Ctrl-C ends it"]
+    if desk.invented:
+        opening.append("invented: this is the demo's store")
+    screen = Screen(desk.clock, opening)
+    watcher = Watch(
+        JournalHouse(desk),
+        MachineClock(),
+        FirstThatWorks([DesktopNotifier("triplog"), TerminalNotifier(sys.stdout)]),
+        on_look=screen.looked,
+        on_busy=screen.put_off,
+    )
     try:
         watcher.run(here.home / "watch.lock")
     except AlreadyWatching as problem:
@@ -32,35 +42,56 @@ def watch(context: typer.Context) -> None:
     show(["stopped watching; what comes due meanwhile is raised when it starts again"])
 
 
-class StateLine:
-    """One calm line of state, printed when it changes; it stands still while anybody drives."""
+class Screen:
+    """What the watcher shows where it was started; if nobody reads it any more, it goes on.
 
-    def __init__(self) -> None:
-        self._said = ""
+    `opening`: told when the first look is made, which only the one watcher of a store gets to.
+    """
 
-    def say(self, look: "Look") -> None:
-        """Print the line for a look, if it says something new and nobody is driving."""
-        line = _state_line(look)
-        if line is not None and line != self._said:
-            self._said = line
-            show([line])
+    def __init__(self, clock: "Clock", opening: list[str]) -> None:
+        self._clock = clock
+        self._opening = opening
+        self._state = ""
+        self._is_put_off = False
+
+    def looked(self, look: "Look") -> None:
+        """Print the line of state if it is a new one; while anybody drives it stands still."""
+        self._is_put_off = False
+        self._open()
+        line = _state_line(look, self._clock.read().offset_min)
+        if line is not None and line != self._state:
+            self._state = line
+            with contextlib.suppress(OSError):
+                show([line])
+
+    def put_off(self, problem: "HouseBusy") -> None:
+        """Tell once that the journal is busy."""
+        self._open()
+        if not self._is_put_off:
+            self._is_put_off = True
+            with contextlib.suppress(OSError):
+                tell(str(problem))
+
+    def _open(self) -> None:
+        while self._opening:
+            line = self._opening.pop(0)
+            with contextlib.suppress(OSError):
+                tell(line)
 
 
-def _state_line(look: "Look") -> str | None:
+def _state_line(look: "Look", offset_min: int) -> str | None:
     """The line; None while any trip is driven or its duty is not known."""
+    from scheduler.progress import DutyStatus
     from triplog.screen import next_due_line
 
-    if not look.trips:
-        return "no trip is under way"
-    if any(check.counter.goes_on is not False for trip in look.trips for check in trip.due_checks):
+    if any(trip.duty in (None, DutyStatus.DRIVING) for trip in look.trips):
         return None
-    offset_min = MachineClock().read().offset_min
     lines = [
         next_due_line(trip.label, trip.due_checks[0], offset_min, look.at)
         for trip in look.trips
         if trip.due_checks
     ]
-    return "; ".join(lines) or "nothing due"
+    return "; ".join(lines) or "no trip is under way"
 
 
 COMMANDS = {"watch": watch}

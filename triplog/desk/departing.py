@@ -69,10 +69,11 @@ def depart(
     assert plan is not None, "a judged plan is there"
     unsettled = found.judgement.unsettled
     with desk.writing() as writing:
-        judged = desk.append(writing, judgement_draft(desk, trip, found.judgement))
+        judged = writing.append(judgement_draft(desk, trip, found.judgement))
         if trip.state is TripState.PLANNED:
             writing.append(loading_draft(desk, trip, at=at))
-        entry = writing.append(
+        entry = desk.append(
+            writing,
             desk.draft(
                 "departed",
                 {
@@ -94,7 +95,7 @@ def depart(
                     "reason": (reason or "no reason given") if unsettled else reason,
                 },
                 at=at,
-            )
+            ),
         )
     trip = desk.trip(trip.id)
     return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))

@@ -96,10 +96,14 @@ class Desk:
         with self.writing() as writing:
             return self.append(writing, draft)
 
-    def append(self, writing: Writing, draft: Draft) -> Entry:
-        """The first entry of what a person does: it takes the key and may be asked about."""
+    def append(self, writing: Writing, draft: Draft, *, may_repeat: bool = False) -> Entry:
+        """The first entry of what a person does: it takes the key and may be asked about.
+
+        `may_repeat`: doing the same again within two minutes is nothing to ask about.
+        """
         keyed = draft if self.key is None else replace(draft, idem=self.key)
-        return writing.append(keyed, repeat_asked=not self.again and self.key is None)
+        asked = not (may_repeat or self.again or self.key is not None)
+        return writing.append(keyed, repeat_asked=asked)
 
     def session(self) -> "Session":
         """A session for reading the derived tables."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from scheduler.counter import counter_from_row
 from scheduler.due import DueCheck, at, in_order
 from triplog.checks import PROJECTION_VERSION
-from triplog.desk.desk import STORE_NAME, open_desk
+from triplog.desk.desk import STORE_NAME, Refused, open_desk
 from triplog.journal.entries import Clock, ClockReading
 from triplog.journal.store import Store, open_store
 
@@ -43,7 +43,7 @@ class DueNow:
 
 
 def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
-    """What is due on the open trips, or on the one of that label."""
+    """What is due on the open trips, or on the one of that label; Refused where there is none."""
     rebuilt = False
     store = open_store(home / STORE_NAME, reading_only=True)
     if store.fact("projection") != PROJECTION_VERSION:
@@ -70,6 +70,8 @@ def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[Trip
         query += " AND label = ?"
         values = (wanted,)
     trips = store.raw.execute(query + " ORDER BY opened_at, label", values).fetchall()
+    if wanted is not None and not trips:
+        raise Refused(f"no open trip is called {wanted!r}; `triplog trip list` shows all")
     return [
         TripDue(
             label=label,

@@ -57,7 +57,8 @@ def judge_and_record(desk: Desk, trip: Trip) -> tuple[Judgement, Entry]:
         raise Refused(f"trip {trip.label} is {trip.state}; `triplog plan show` has its findings")
     judgement = judge_trip(trip)
     with desk.writing() as writing:
-        return judgement, writing.append(judgement_draft(desk, trip, judgement))
+        draft = judgement_draft(desk, trip, judgement)
+        return judgement, desk.append(writing, draft, may_repeat=True)
 
 
 def judgement_draft(desk: Desk, trip: Trip, judgement: Judgement) -> Draft:

@@ -11,6 +11,8 @@ from triplog.desk.gear import gear_table, usable_gear
 from triplog.desk.vehicles import vehicle_tables
 from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
+from triplog.journal.folding import InForce
+from triplog.journal.things import thing_from
 from triplog.journal.trip import OPEN_STATES, Trip
 from triplog.securement.model import PlanRefused
 from triplog.securement.plan_file import journal_document, read_plan
@@ -36,11 +38,18 @@ def change_plan(desk: Desk, trip: Trip, change: Change) -> Entry:
 
 
 def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
-    """The draft of the next revision; Refused where the changed plan cannot be one."""
+    """The draft of the next revision; Refused where the changed plan cannot be one.
+
+    Until departure the plan follows the vehicle's card, so that what was learnt of an anchor point
+    since counts.
+    """
     if trip.state not in OPEN_STATES:
         raise Refused(f"trip {trip.label} is {trip.state}; its plan is not changed any more")
     last = trip.plan
-    document: Document = copy.deepcopy(cast(Document, trip.document or empty_document()))
+    before = cast(Document, trip.document or empty_document())
+    document: Document = copy.deepcopy(before)
+    if trip.departure is None:
+        _follow_vehicle_card(desk, document)
     change.edit(document)
     try:
         plan_from_document(document)
@@ -50,7 +59,7 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
         "plan_recorded",
         {
             "document": journal_document(document),
-            "sources": _sources(desk, document),
+            "sources": _sources(desk, document, before, last),
             "number": 1 if last is None else cast(int, last.entry.body["number"]) + 1,
             "cause": change.cause,
         },
@@ -290,15 +299,44 @@ def _only_article(document: Document) -> str:
     raise Refused(f"say with --holds which article the tie-down holds; there is: {there}")
 
 
-def _sources(desk: Desk, document: Document) -> list[Body]:
-    """The card entries that the plan's vehicle and gear were copied from, where there are cards."""
-    labels = [("gear", one["id"]) for one in document.get("gear", [])]
-    labels.insert(0, ("vehicle", document.get("vehicle", {}).get("name")))
+def _follow_vehicle_card(desk: Desk, document: Document) -> None:
+    """Copy the vehicle's card anew into a plan that was made from it."""
+    label = document.get("vehicle", {}).get("name")
+    card = _card(desk, "vehicle", label)
+    if card is not None:
+        document.update(copy.deepcopy(vehicle_tables(vehicle_named(desk, label))))
+
+
+def _sources(desk: Desk, document: Document, before: Document, last: InForce | None) -> list[Body]:
+    """The card entries that the plan's vehicle and gear were copied from, where there are cards.
+
+    What stands as in the plan before was copied from what that plan names.
+    """
+    named = [] if last is None else cast(list[dict[str, str]], last.entry.body["sources"])
+    known = {source["thing"]: source["entry"] for source in named}
+    old_gear = {one["id"]: one for one in before.get("gear", [])}
+    parts = [
+        ("gear", one["id"], one == old_gear.get(one["id"])) for one in document.get("gear", [])
+    ]
+    vehicle = document.get("vehicle", {})
+    same = (vehicle, document.get("anchor")) == (before.get("vehicle"), before.get("anchor"))
+    parts.insert(0, ("vehicle", vehicle.get("name"), same))
     found: list[Body] = []
-    for table, label in labels:
-        row = desk.store.raw.execute(f"SELECT id FROM {table} WHERE label = ?", (label,)).fetchone()
-        if row is not None:
-            entries = desk.store.thing_entries(row[0])
-            cards = [one.hash for one in entries if one.kind == f"{table}_recorded"]
-            found.append({"thing": row[0], "entry": cards[-1]})
+    for table, label, unchanged in parts:
+        card = _card(desk, table, label)
+        if card is not None:
+            thing, newest = card
+            found.append(
+                {"thing": thing, "entry": known.get(thing, newest) if unchanged else newest}
+            )
     return found
+
+
+def _card(desk: Desk, table: str, label: str | None) -> tuple[str, str] | None:
+    """The id of the thing of that label and its newest card; None: there is no card."""
+    row = desk.store.raw.execute(f"SELECT id FROM {table} WHERE label = ?", (label,)).fetchone()
+    if row is None:
+        return None
+    thing = thing_from(row[0], desk.store.thing_entries(row[0]))
+    assert thing is not None, "a row without a card"
+    return thing.id, thing.card.entry.hash

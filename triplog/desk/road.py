@@ -53,6 +53,7 @@ def read_odometer(
     `stopped`: the driver has said that the vehicle stands off the road. Raises Refused while
     driving, and where something is odd and was not confirmed.
     """
+    refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
     reading = odometer_text(desk, typed)
     odd = doubts(trip, reading, at or desk.now().wall)
@@ -184,15 +185,13 @@ def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
     if not due:
         raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
+    drafts = [
+        desk.draft("prompt_heard", {"due": check.due_key}, trip=trip.id, private={"note": note})
+        for check in due
+    ]
     with desk.writing() as writing:
-        return [
-            writing.append(
-                desk.draft(
-                    "prompt_heard", {"due": check.due_key}, trip=trip.id, private={"note": note}
-                )
-            )
-            for check in due
-        ]
+        first = desk.append(writing, drafts[0])
+        return [first, *(writing.append(draft) for draft in drafts[1:])]
 
 
 def exempt_checks(

@@ -1,12 +1,14 @@
 """The journal as the watcher sees it: trips under way, prompts raised and their outcomes."""
 
-from collections.abc import Sequence
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 
 from scheduler.due import DueCheck
 from scheduler.notify import Attempt
 from scheduler.prompts import Prompt
-from scheduler.watch import TripWatch, Unfinished
+from scheduler.watch import HouseBusy, TripWatch, Unfinished
 from triplog.checks import (
     counters_of,
     duty_of,
@@ -16,28 +18,51 @@ from triplog.checks import (
     unfinished_prompts,
 )
 from triplog.desk.desk import Desk
+from triplog.journal.entries import EntryBroken
 from triplog.journal.store import AlreadyRecorded
-from triplog.journal.trip import Trip
+from triplog.journal.store_file import StoreUnusable, told_in_words
 from triplog.wording.due import prompt_text
 
 
 class JournalHouse:
-    """A `scheduler.watch.House` over an open desk; every entry is made by the program."""
+    """A `scheduler.watch.House` over an open desk; every entry is made by the program.
+
+    Raises HouseBusy where another program is writing, StoreUnusable where the journal cannot be
+    used any more; at its making also where it cannot be written: it would never speak then.
+    """
 
     def __init__(self, desk: Desk) -> None:
         self._desk = replace(desk, via="program", key=None, again=True)
-        self._seen = -1
+        self._seen: int | None = None
+        self._decided_on: int | None = None
         self._labels: dict[str, str] = {}
+        self._file = self._file_there()
+        with self._desk.writing():
+            self._invented = desk.invented
 
     def changed(self) -> bool:
         """Whether another process has written since this was last asked."""
-        version = self._desk.store.data_version()
+        if self._file_there() != self._file:
+            raise StoreUnusable(
+                f"the journal {self._desk.store.path} is another file now than when watching"
+                " began; start watching again"
+            )
+        with self._at_the_journal():
+            version = self._desk.store.data_version()
         changed = version != self._seen
         self._seen = version
         return changed
 
     def open_trips(self) -> Sequence[TripWatch]:
         """The trips under way."""
+        store = self._desk.store
+        with self._at_the_journal():
+            self._decided_on = store.data_version()
+            rows = store.raw.execute(
+                "SELECT id, label FROM trip WHERE state IN ('rolling', 'stopped') ORDER BY id"
+            ).fetchall()
+            self._labels = dict(rows)
+            trips = [self._desk.trip(trip_id) for trip_id, _ in rows]
         return [
             TripWatch(
                 trip=trip.id,
@@ -46,54 +71,97 @@ class JournalHouse:
                 said=said_on(trip),
                 duty=duty_of(trip),
             )
-            for trip in self._trips()
+            for trip in trips
         ]
 
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
-        """Record that a prompt is about to be said; None: it is recorded already."""
+        """Record that a prompt is about to be said.
+
+        None: it is recorded already, or another process has written since the trips were read;
+        what was decided may not hold then (somebody may drive by now).
+        """
         desk = self._desk
-        draft = desk.draft(
-            "prompt_raised", prompt_body(prompt, due_check), trip=due_check.counter.trip
+        draft = replace(
+            desk.draft(
+                "prompt_raised", prompt_body(prompt, due_check), trip=due_check.counter.trip
+            ),
+            idem=prompt.idem,
         )
         try:
-            return desk.record(replace(draft, idem=prompt.idem)).hash
+            with self._at_the_journal(), desk.writing() as writing:
+                if desk.store.data_version() != self._decided_on:
+                    return None
+                return desk.append(writing, draft).hash
         except AlreadyRecorded:
             return None
 
     def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
         """Record what came of a prompt: *accepted* at best, never seen."""
-        raised = self._desk.store.entry(token)
         body: dict[str, object] = {
             "raised": token,
             "outcomes": [{"by": one.notifier, "came": str(one.outcome)} for one in attempts],
         }
         if repeated:
             body["repeated"] = True
-        self._desk.record(self._desk.draft("prompt_outcome", body, trip=raised.trip))
+        with self._at_the_journal():
+            raised = self._desk.store.entry(token)
+            self._desk.record(self._desk.draft("prompt_outcome", body, trip=raised.trip))
 
     def unfinished(self) -> Sequence[Unfinished]:
-        """Prompts that were raised and have no outcome: the program ended in between."""
-        return [
-            Unfinished(token=fact.original.hash, prompt=prompt_in(fact.entry.body))
-            for trip in self._trips()
-            for fact in unfinished_prompts(trip)
-        ]
+        """Prompts that were raised and have no outcome: the program ended in between.
+
+        Those of trips that have ended since are among them: they lack an outcome all the same.
+        """
+        with self._at_the_journal():
+            rows = self._desk.store.raw.execute(
+                "SELECT DISTINCT trip FROM prompt WHERE outcome IS NULL ORDER BY trip"
+            ).fetchall()
+            return [
+                Unfinished(token=fact.original.hash, prompt=prompt_in(fact.entry.body))
+                for (trip_id,) in rows
+                for fact in unfinished_prompts(self._desk.trip(trip_id))
+            ]
 
     def clock_stepped(self, step_ms: int) -> None:
         """Record that the clock was set, or that the computer slept."""
         whole, part = divmod(abs(step_ms), 1000)
         sign = "-" if step_ms < 0 else ""
-        self._desk.record(
-            self._desk.draft("clock_stepped", {"seconds": f"{sign}{whole}.{part:03d}"})
-        )
+        body: dict[str, object] = {"seconds": f"{sign}{whole}.{part:03d}"}
+        with self._at_the_journal():
+            self._desk.record(self._desk.draft("clock_stepped", body))
 
     def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
-        """Title and message of a text."""
-        return prompt_text(due_check, prompt.stage, self._labels[due_check.counter.trip])
+        """Title and message of a text; those of a demo's store say that it is invented."""
+        title, message = prompt_text(due_check, prompt.stage, self._labels[due_check.counter.trip])
+        return (f"Invented: {title}" if self._invented else title), message
 
-    def _trips(self) -> list[Trip]:
-        rows = self._desk.store.raw.execute(
-            "SELECT id, label FROM trip WHERE state IN ('rolling', 'stopped') ORDER BY id"
-        ).fetchall()
-        self._labels = dict(rows)
-        return [self._desk.trip(trip_id) for trip_id, _ in rows]
+    def _file_there(self) -> tuple[int, int]:
+        """Which file the journal is. A file taken away or put in its place would not be seen
+        through the open one, and nothing would ever come due again.
+        """
+        path = self._desk.store.path
+        try:
+            found = path.stat()
+        except OSError as problem:
+            raise StoreUnusable(f"the journal {path} is not there any more") from problem
+        return found.st_dev, found.st_ino
+
+    @contextmanager
+    def _at_the_journal(self) -> Iterator[None]:
+        """Read or write; tell what goes wrong in words, and what only needs a moment apart."""
+        path = self._desk.store.path
+        try:
+            with told_in_words(path):
+                yield
+        except EntryBroken as problem:
+            raise StoreUnusable(
+                f"the journal {path} does not hold together: {problem}"
+            ) from problem
+        except StoreUnusable as problem:
+            code = getattr(problem.__cause__, "sqlite_errorcode", 0) & 0xFF
+            if code == sqlite3.SQLITE_BUSY:
+                raise HouseBusy(
+                    f"the journal {path} is being written by another program; looking again in a"
+                    " moment"
+                ) from problem
+            raise

@@ -72,6 +72,20 @@ _TRIGGERS = frozenset(
 )
 
 
+class OwnTransactions(sqlite3.Connection):
+    """A connection whose transactions only the store ends, by its own COMMIT and ROLLBACK.
+
+    A library that reads over it (a session that is closed, say) calls these in passing; in the
+    middle of a transaction of the store that would end it.
+    """
+
+    def commit(self) -> None:
+        """Nothing: the store commits in SQL."""
+
+    def rollback(self) -> None:
+        """Nothing: the store rolls back in SQL."""
+
+
 class StoreUnusable(OSError):
     """The journal's file cannot be used; the message says why and what to do."""
 
@@ -100,7 +114,13 @@ def new_file(path: Path, device: str) -> None:
 
 
 def connect(path: Path) -> sqlite3.Connection:
-    raw = sqlite3.connect(path, timeout=_PATIENCE_S, isolation_level=None, check_same_thread=False)
+    raw = sqlite3.connect(
+        path,
+        timeout=_PATIENCE_S,
+        isolation_level=None,
+        check_same_thread=False,
+        factory=OwnTransactions,
+    )
     for pragma in (
         "journal_mode = DELETE",
         "synchronous = EXTRA",
