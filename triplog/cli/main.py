@@ -166,7 +166,7 @@ def _told(problem: Exception) -> int:
             )
             return REFUSED
         case Refused():
-            tell(f"not recorded: {problem}")
+            tell(f"refused, nothing was recorded: {problem}")
             return REFUSED
         case _:
             tell(str(problem))
