@@ -76,8 +76,12 @@ class FirstThatWorks:
     def _try(self, say: Callable[[Notifier], Outcome]) -> tuple[Attempt, ...]:
         attempts: list[Attempt] = []
         for notifier in self._notifiers:
-            attempts.append(Attempt(notifier=notifier.name, outcome=say(notifier)))
-            if attempts[-1].outcome is Outcome.ACCEPTED:
+            try:
+                outcome = say(notifier)
+            except Exception:  # against its contract, and no reason to stop watching
+                outcome = Outcome.FAILED
+            attempts.append(Attempt(notifier=notifier.name, outcome=outcome))
+            if outcome is Outcome.ACCEPTED:
                 break
         return tuple(attempts)
 

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Protocol
@@ -37,6 +38,10 @@ STEP_MS = 2_000
 
 NOT_TRIED = "none"
 """The notifier named in the outcome of a prompt that can no longer be said."""
+
+
+class HouseBusy(OSError):
+    """The house cannot be read or written just now; the watcher asks again at its next look."""
 
 
 class Clock(Protocol):
@@ -72,7 +77,11 @@ class Unfinished:
 
 
 class House(Protocol):
-    """What the watcher needs of the journal. Only called from the thread that runs `run`."""
+    """What the watcher needs of the journal. Only called from the thread that runs `run`.
+
+    Each call may raise HouseBusy: nothing was written then, and the watcher comes back to it.
+    Whatever else a call raises ends the watcher.
+    """
 
     def changed(self) -> bool:
         """Whether anything was written since this was last asked, by whatever process."""
@@ -83,7 +92,8 @@ class House(Protocol):
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
         """Write down that this is about to be said; durable on return. The token names it.
 
-        None: it is written down already, by whoever; then nothing is said.
+        None: nothing is to be said. It is written down already, by whoever, or something was
+        written since the open trips were asked for, and the next look decides anew.
         """
 
     def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
@@ -101,10 +111,11 @@ class House(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TripLook:
-    """What one look found for one trip: its due checks, worst first."""
+    """What one look found for one trip: its due checks, worst first. `duty` as in TripWatch."""
 
     trip: str
     label: str
+    duty: DutyStatus | None
     due_checks: tuple[DueCheck, ...]
 
 
@@ -123,7 +134,9 @@ class _Call(StrEnum):
 
 
 class Watch:
-    """The watcher. `on_look` is called after each look, in the thread that runs `run`."""
+    """The watcher. `on_look` is called after each look, `on_busy` where the house is busy and the
+    look is put off to the next; both in the thread that runs `run`.
+    """
 
     def __init__(
         self,
@@ -132,15 +145,19 @@ class Watch:
         notifier: FirstThatWorks,
         *,
         on_look: Callable[[Look], None] | None = None,
+        on_busy: Callable[[HouseBusy], None] | None = None,
     ) -> None:
         self._house = house
         self._clock = clock
         self._notifier = notifier
         self._on_look = on_look
+        self._on_busy = on_busy
         # Safe to put into from a signal handler and from any thread, unlike an Event.
         self._calls: SimpleQueue[_Call] = SimpleQueue()
         self.scheduler: BackgroundScheduler = _new_scheduler()
-        self._unfinished: list[Unfinished] = []
+        self._is_owed = True
+        self._to_write: list[Callable[[], None]] = []
+        self._unfinished: list[Unfinished] | None = None
         self._seen_wall_ms = 0
         self._seen_ms = 0
         self._woken_ms = 0
@@ -162,14 +179,12 @@ class Watch:
         """End `run` soon; from any thread, or a signal handler."""
         self._calls.put(_Call.STOP)
 
-    def start(self, *, paused: bool = False) -> Look:
+    def start(self, *, paused: bool = False) -> None:
         """Start the scheduling library and take the first look: what came due while away."""
         self.scheduler.start(paused=paused)
         self._note_time()
         self._woken_ms = self._seen_ms
-        self._unfinished = list(self._house.unfinished())
-        self._house.changed()
-        return self.look(self._clock.wall())
+        self._look_if_owed()
 
     def wait_and_look(self, wait_s: float = CHANGE_LOOK_S) -> bool:
         """Wait for a call, at most so long, and look if anything may have changed.
@@ -188,26 +203,44 @@ class Watch:
             self.scheduler.wakeup()
         stepped = abs(step_ms) > STEP_MS
         if stepped:
-            self._house.clock_stepped(step_ms)
-        changed = self._house.changed()
-        if call is _Call.LOOK or stepped or changed:
-            self.look(self._clock.wall())
+            self._to_write.append(partial(self._house.clock_stepped, step_ms))
+        self._is_owed = self._is_owed or call is _Call.LOOK or stepped
+        self._look_if_owed()
         return True
 
+    def _look_if_owed(self) -> None:
+        """Look if anything may have changed; while the house is busy, the look stays owed."""
+        try:
+            # Asked first: what is written while the look goes on calls for another.
+            self._is_owed = self._house.changed() or self._is_owed
+            if self._is_owed:
+                self.look(self._clock.wall())
+                self._is_owed = False
+        except HouseBusy as busy:
+            if self._on_busy is not None:
+                self._on_busy(busy)
+
     def look(self, now: datetime) -> Look:
-        """One full look: say what is owed, and put the next moments into the scheduler."""
+        """One full look: say what is owed, and put the next moments into the scheduler.
+
+        Raises HouseBusy; what was said by then is kept, and written down at the next look.
+        """
+        self._write_down()
+        if self._unfinished is None:
+            self._unfinished = list(self._house.unfinished())
         trips = tuple(self._house.open_trips())
         found = tuple(
             TripLook(
                 trip=trip.trip,
                 label=trip.label,
+                duty=trip.duty,
                 due_checks=in_order(at(counter, now) for counter in trip.counters),
             )
             for trip in trips
         )
         checks = {check.due_key: check for one in found for check in one.due_checks}
         duties = {counter.due_key: trip.duty for trip in trips for counter in trip.counters}
-        self._finish(checks, duties)
+        self._finish(self._unfinished, checks, duties)
         for trip, one in zip(trips, found, strict=True):
             for prompt in prompts(one.due_checks, trip.said, trip.duty):
                 self._raise(prompt, checks[prompt.due_key])
@@ -222,31 +255,48 @@ class Watch:
         """Write it down, say it, write down what came of it."""
         token = self._house.raise_prompt(prompt, check)
         if token is not None:
-            self._house.record_outcome(token, self._say(prompt, check), repeated=False)
+            self._came_of(token, self._say(prompt, check), repeated=False)
+            self._write_down()
 
     def _say(self, prompt: Prompt, check: DueCheck) -> tuple[Attempt, ...]:
         if prompt.channel is Channel.TONE:
             return self._notifier.tone()
         return self._notifier.text(*self._house.say(prompt, check))
 
-    def _finish(self, checks: dict[str, DueCheck], duties: dict[str, DutyStatus | None]) -> None:
-        """Try once more what an earlier run raised and never finished.
+    def _came_of(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
+        """Keep what came of it until it is written down: it is not said again for that."""
+        self._to_write.append(
+            partial(self._house.record_outcome, token, attempts, repeated=repeated)
+        )
+
+    def _write_down(self) -> None:
+        """Write down what is kept, each once, in order."""
+        while self._to_write:
+            self._to_write[0]()
+            del self._to_write[0]
+
+    def _finish(
+        self,
+        unfinished: list[Unfinished],
+        checks: dict[str, DueCheck],
+        duties: dict[str, DutyStatus | None],
+    ) -> None:
+        """Try once more what an earlier run raised and never finished, and take it off the list.
 
         It waits while its channel may not be used; if its moment has passed, what came of it is
         unknown, and stays so.
         """
-        waiting: list[Unfinished] = []
-        for one in self._unfinished:
+        for one in tuple(unfinished):
             check = checks.get(one.prompt.due_key)
             if check is None or not still_wanted(one.prompt, check):
                 not_tried = Attempt(notifier=NOT_TRIED, outcome=Outcome.UNKNOWN)
-                self._house.record_outcome(one.token, (not_tried,), repeated=False)
+                self._came_of(one.token, (not_tried,), repeated=False)
             elif may_be_said(one.prompt.channel, duties[one.prompt.due_key]):
-                attempts = self._say(one.prompt, check)
-                self._house.record_outcome(one.token, attempts, repeated=True)
+                self._came_of(one.token, self._say(one.prompt, check), repeated=True)
             else:
-                waiting.append(one)
-        self._unfinished = waiting
+                continue
+            unfinished.remove(one)
+            self._write_down()
 
     def _plan(self, counters: Sequence[Counter], now: datetime) -> None:
         """One job for each counter, at its next moment; nothing else is left in the scheduler."""
