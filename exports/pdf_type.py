@@ -26,13 +26,19 @@ class Type:
     bold: bool = False
 
 
-TITLE = Type(points=18, line_mm=8.5, bold=True)
+TITLE = Type(points=18, line_mm=8, bold=True)
 HEADINGS = {1: Type(points=14, line_mm=7, bold=True), 2: Type(points=12, line_mm=6, bold=True)}
-BODY = Type(points=11, line_mm=5.2)
-BODY_BOLD = Type(points=11, line_mm=5.2, bold=True)
-FIGURE = Type(points=15, line_mm=7, bold=True)
-SMALL = Type(points=9, line_mm=4.3)
-BAND = Type(points=12, line_mm=8, bold=True)
+BODY = Type(points=11, line_mm=5)
+BODY_BOLD = Type(points=11, line_mm=5, bold=True)
+CELL = Type(points=10.5, line_mm=4.2)
+CELL_BOLD = Type(points=10.5, line_mm=4.2, bold=True)
+MAIN_FIGURES = (
+    Type(points=24, line_mm=10, bold=True),
+    Type(points=19, line_mm=8.2, bold=True),
+)
+FIGURE = Type(points=14, line_mm=6.2, bold=True)
+SMALL = Type(points=9, line_mm=3.9)
+BAND = Type(points=12, line_mm=6, bold=True)
 
 
 class Typesetter:
@@ -63,6 +69,11 @@ class Typesetter:
             else f"U+{ord(char):04X}"
             for char in text
         )
+
+    def width_of(self, text: str, kind: Type) -> float:
+        """The width in millimetres of the text on one line."""
+        self.use(kind)
+        return self._pdf.get_string_width(self.shown(text, kind))
 
     def wrapped(self, text: str, kind: Type, width_mm: float) -> list[str]:
         """The text in lines of this width; a word longer than a line is broken."""
@@ -98,6 +109,8 @@ class Typesetter:
 
     def longest_word(self, text: str, kind: Type) -> float:
         """The width in millimetres of the widest word."""
-        self.use(kind)
-        words = self.shown(_LINE_END.sub(" ", text), kind).split(" ")
-        return max(self._pdf.get_string_width(word) for word in words)
+        return max(self.width_of(word, kind) for word in _LINE_END.sub(" ", text).split(" "))
+
+    def longest_line(self, text: str, kind: Type) -> float:
+        """The width in millimetres of the widest line, broken only where the text breaks."""
+        return max(self.width_of(line.rstrip(" "), kind) for line in _LINE_END.split(text))

@@ -6,7 +6,7 @@ from datetime import datetime
 from scheduler.counter import Counter, coming_up_from
 from scheduler.distance import Course, distance, driving_time
 from scheduler.duty import DutyRecord, duty_record
-from scheduler.progress import CheckMark, EventMark, Mark, Progress, StartMark, from_ms, to_ms
+from scheduler.progress import CheckMark, EventMark, Mark, Progress, StartMark, from_ms
 from scheduler.recheck_rules import ANY_OTHER_EVENT, Kind, RecheckRule
 
 
@@ -19,7 +19,10 @@ def counters(rules: tuple[RecheckRule, ...], progress: Progress) -> tuple[Counte
     if not progress.starts or progress.ended is not None:
         return ()
     record = duty_record(progress)
-    return tuple(counter for rule in rules for counter in _of_rule(rule, rules, progress, record))
+    base = _last_check(progress) or progress.starts[0]
+    return tuple(
+        counter for rule in rules for counter in _of_rule(rule, rules, progress, record, base)
+    )
 
 
 def event_rule(rules: tuple[RecheckRule, ...], what: str) -> RecheckRule | None:
@@ -29,10 +32,13 @@ def event_rule(rules: tuple[RecheckRule, ...], what: str) -> RecheckRule | None:
 
 
 def _of_rule(
-    rule: RecheckRule, rules: tuple[RecheckRule, ...], progress: Progress, record: DutyRecord
+    rule: RecheckRule,
+    rules: tuple[RecheckRule, ...],
+    progress: Progress,
+    record: DutyRecord,
+    base: StartMark | CheckMark,
 ) -> Iterator[Counter]:
-    base = _last_check(progress) or progress.starts[0]
-    base_ms = to_ms(base.at)
+    base_ms = base.at_ms
     match rule.kind:
         case Kind.FIRST_DISTANCE:
             start = progress.starts[-1]
@@ -50,7 +56,7 @@ def _of_rule(
                 yield _at_once(rule, progress, record, base, changes)
         case Kind.EVENT:
             for event in progress.events:
-                is_open = isinstance(base, StartMark) or to_ms(event.at) > base_ms
+                is_open = isinstance(base, StartMark) or event.at_ms > base_ms
                 if is_open and event_rule(rules, event.what) == rule:
                     yield _at_once(rule, progress, record, event, (event,))
 
@@ -87,7 +93,7 @@ def _at_once(
     raised_by: tuple[Mark, ...],
 ) -> Counter:
     """A counter without a limit: due since the first mark that raised it."""
-    first_ms = to_ms(raised_by[0].at)
+    first_ms = raised_by[0].at_ms
     resumed_ms = record.resumed_ms(first_ms)
     if resumed_ms is None:
         course = Course(
@@ -135,7 +141,7 @@ def _counter(
         clause=rule.clause,
         printed_limit=rule.limit,
         printed_unit=rule.unit,
-        counted_since=from_ms(to_ms(base.at)),
+        counted_since=from_ms(base.at_ms),
         as_of=from_ms(course.as_of_ms),
         limit=rule.limit_count,
         known=course.known,
@@ -148,7 +154,7 @@ def _counter(
         due_since=_moment(due_ms),
         resumed_at=_moment(resumed_ms),
         limit_at_odometer_mm=at_odometer_mm,
-        stop_number=record.stop_number(to_ms(base.at)),
+        stop_number=record.stop_number(base.at_ms),
         reasons=tuple(mark.key for mark in raised_by),
         what=base.what if isinstance(base, EventMark) else None,
         exempt_reason=_exempt_reason(rule, progress),
@@ -157,18 +163,16 @@ def _counter(
 
 def _last_check(progress: Progress) -> CheckMark | None:
     """The last completed check after departure; a look before it counts for nothing here."""
-    departed_ms = to_ms(progress.starts[0].at)
-    return next(
-        (check for check in reversed(progress.checks) if to_ms(check.at) > departed_ms), None
-    )
+    departed_ms = progress.starts[0].at_ms
+    return next((check for check in reversed(progress.checks) if check.at_ms > departed_ms), None)
 
 
 def _first_check_made(progress: Progress, record: DutyRecord, start: StartMark) -> bool:
     """Whether a completed check has more than no distance behind it since the start."""
     return any(
-        _moved(_since(progress, record, start, until_ms=to_ms(check.at)))
+        _moved(_since(progress, record, start, until_ms=check.at_ms))
         for check in progress.checks
-        if to_ms(check.at) > to_ms(start.at)
+        if check.at_ms > start.at_ms
     )
 
 
@@ -185,7 +189,7 @@ def _since(
     return distance(
         progress,
         record,
-        since_ms=to_ms(base.at),
+        since_ms=base.at_ms,
         odometer_mm=base.odometer_mm,
         until_ms=until_ms,
     )

@@ -9,10 +9,12 @@ and milliseconds, rounded up where they do not come out even.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from operator import itemgetter
+from typing import NamedTuple
 
 from scheduler.counter import Basis
 from scheduler.duty import DutyRecord
-from scheduler.progress import Progress, to_ms
+from scheduler.progress import Progress
 
 HOUR_MS = 3_600_000
 
@@ -157,8 +159,7 @@ def distance(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Reading:
+class _Reading(NamedTuple):
     """An odometer figure. `odometer_mm` None: another odometer counts from here, not read."""
 
     at_ms: int
@@ -168,21 +169,18 @@ class _Reading:
 
 def _readings(progress: Progress) -> list[_Reading]:
     """Every odometer figure in order of time, whatever it was written down with."""
-    figures = [
-        *((mark.at, mark.odometer_mm) for mark in progress.readings),
-        *((mark.at, mark.odometer_mm) for mark in progress.checks),
-    ]
     plain = [
-        _Reading(at_ms=to_ms(at), odometer_mm=odometer_mm)
-        for at, odometer_mm in figures
-        if odometer_mm is not None
+        _Reading(mark.at_ms, mark.odometer_mm)
+        for marks in (progress.readings, progress.checks)
+        for mark in marks
+        if mark.odometer_mm is not None
     ]
     starts = [
-        _Reading(at_ms=to_ms(mark.at), odometer_mm=mark.odometer_mm, anew=mark.odometer_anew)
+        _Reading(mark.at_ms, mark.odometer_mm, mark.odometer_anew)
         for mark in progress.starts
         if mark.odometer_mm is not None or mark.odometer_anew
     ]
-    return sorted(plain + starts, key=lambda reading: reading.at_ms)
+    return sorted(plain + starts, key=itemgetter(0))
 
 
 def _odometer_standing_mm(

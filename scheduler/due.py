@@ -11,7 +11,6 @@ from enum import StrEnum
 from fractions import Fraction
 
 from scheduler.counter import MEASURED, Basis, Counter, coming_up_from
-from scheduler.counters import counters
 from scheduler.distance import HOUR_MS, grown, time_to_ms
 from scheduler.progress import MILLISECOND, Progress, to_ms
 from scheduler.recheck_rules import Kind, RecheckRule
@@ -73,6 +72,8 @@ class DueCheck:
 
 def due(rules: tuple[RecheckRule, ...], progress: Progress, now: datetime) -> tuple[DueCheck, ...]:
     """The due checks of a trip at a moment, worst and earliest first."""
+    from scheduler.counters import counters
+
     return in_order(at(counter, now) for counter in counters(rules, progress))
 
 

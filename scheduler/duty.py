@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from scheduler.progress import DutyMark, DutyStatus, Progress, to_ms
+from scheduler.progress import DutyMark, DutyStatus, Progress
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +89,7 @@ class DutyRecord:
                 if stop.end_ms is None:
                     return ()
                 closed_ms.append(stop.end_ms)
-        return tuple(change for change in self.changes if to_ms(change.at) > max(closed_ms))
+        return tuple(change for change in self.changes if change.at_ms > max(closed_ms))
 
 
 def duty_record(progress: Progress) -> DutyRecord:
@@ -99,13 +99,13 @@ def duty_record(progress: Progress) -> DutyRecord:
     once another has one. A driver's first mark after departure is a change only if it says
     driving: what it was before is not known.
     """
-    departed_ms = to_ms(progress.starts[0].at)
+    departed_ms = progress.starts[0].at_ms
     status_by_driver: dict[str, DutyStatus] = {}
-    spells = [Spell(begin_ms=None, end_ms=None, driven=None)]
+    turns: list[tuple[int | None, bool | None]] = [(None, None)]
     stops: list[Stop] = []
     changes: list[DutyMark] = []
-    for at_ms, marks in groupby(progress.duty, key=lambda mark: to_ms(mark.at)):
-        at_the_wheel = _driving(status_by_driver)
+    at_the_wheel: frozenset[str] = frozenset()
+    for at_ms, marks in groupby(progress.duty, key=lambda mark: mark.at_ms):
         for mark in marks:
             before = status_by_driver.get(mark.driver)
             first_but_not_driving = before is None and mark.status != DutyStatus.DRIVING
@@ -113,10 +113,12 @@ def duty_record(progress: Progress) -> DutyRecord:
                 changes.append(mark)
             status_by_driver[mark.driver] = mark.status
         now_at_the_wheel = _driving(status_by_driver)
-        _turn(spells, at_ms, driven=bool(now_at_the_wheel))
+        if turns[-1][1] is not bool(now_at_the_wheel):
+            turns.append((at_ms, bool(now_at_the_wheel)))
         if at_ms > departed_ms:
             _note_stop(stops, at_ms, at_the_wheel, now_at_the_wheel)
-    return DutyRecord(spells=tuple(spells), stops=tuple(stops), changes=tuple(changes))
+        at_the_wheel = now_at_the_wheel
+    return DutyRecord(spells=_spells(turns), stops=tuple(stops), changes=tuple(changes))
 
 
 def _driving(status_by_driver: dict[str, DutyStatus]) -> frozenset[str]:
@@ -125,12 +127,13 @@ def _driving(status_by_driver: dict[str, DutyStatus]) -> frozenset[str]:
     )
 
 
-def _turn(spells: list[Spell], at_ms: int, *, driven: bool) -> None:
-    """Begin a new spell at a moment, if it differs from the one going on."""
-    last = spells[-1]
-    if last.driven is not driven:
-        spells[-1] = Spell(begin_ms=last.begin_ms, end_ms=at_ms, driven=last.driven)
-        spells.append(Spell(begin_ms=at_ms, end_ms=None, driven=driven))
+def _spells(turns: Sequence[tuple[int | None, bool | None]]) -> tuple[Spell, ...]:
+    """The spells between the moments from which the vehicle was driven, or was not."""
+    ends = [*(begin_ms for begin_ms, _ in turns[1:]), None]
+    return tuple(
+        Spell(begin_ms=begin_ms, end_ms=end_ms, driven=driven)
+        for (begin_ms, driven), end_ms in zip(turns, ends, strict=True)
+    )
 
 
 def _note_stop(

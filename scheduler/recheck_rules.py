@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from importlib.resources import files
 from typing import TypeVar
 
@@ -204,6 +205,7 @@ def _rules_text() -> str:
 _COLUMNS = tuple(field.name for field in fields(RecheckRule))
 
 
+@lru_cache(maxsize=256)
 def _count(limit: str, unit: str) -> int:
     """The limit in millimetres or milliseconds; RuleFileBroken unless positive and whole."""
     if not re.fullmatch(r"[0-9]+(\.[0-9]+)?", limit):

@@ -9,7 +9,7 @@ from sqlalchemy import Select, Table, select
 from sqlmodel import SQLModel
 
 from scheduler.recheck_rules import load_rules, rule_row
-from triplog.checks import PROJECTION_VERSION, due_rows
+from triplog.checks import due_rows
 from triplog.journal.derived_tables import DerivedTables
 from triplog.journal.entries import (
     Body,
@@ -22,6 +22,7 @@ from triplog.journal.entries import (
     time_text,
 )
 from triplog.journal.store import Store, create_store, open_store
+from triplog.journal.store_file import PROJECTION_VERSION
 
 START = datetime(2026, 3, 2, 13, 0, tzinfo=UTC)
 """A Monday in March, seven in the morning where the trucks of these tests stand."""

@@ -19,6 +19,16 @@ settings.register_profile(
 settings.load_profile("triplog")
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """The long runs are there for whoever asks for them: `-m long`."""
+    if "long" in config.getoption("markexpr"):
+        return
+    long = [item for item in items if item.get_closest_marker("long")]
+    items[:] = [item for item in items if item not in long]
+    if long:
+        config.hook.pytest_deselected(items=long)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _no_home_of_a_person(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """No test finds the journal of whoever runs it."""

@@ -22,18 +22,10 @@ from scheduler.progress import (
 )
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
-from triplog.journal.entries import Body, Entry
+from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.folding import InForce
-from triplog.journal.store_file import TABLES_VERSION
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.securement.quantity import Dimension, parse
-
-# A trip's marks are wanted again at each of its entries, and are checked at birth: made once.
-_duty_mark = lru_cache(maxsize=4096)(DutyMark)
-_reading_mark = lru_cache(maxsize=4096)(ReadingMark)
-
-PROJECTION_VERSION = f"{TABLES_VERSION}/1"
-"""Of the derived tables and of the rows in `due`: the number after the slash is theirs."""
 
 
 def due_rows(trip: Trip) -> Iterable[dict[str, object]]:
@@ -75,24 +67,23 @@ def progress_of(trip: Trip) -> Progress:
     departure = trip.departure
     assert departure is not None, "a trip that has not departed makes no progress"
     departed_at = departure.entry.event_time
-    since = [fact for fact in trip.facts if fact.entry.event_time >= departed_at]
     top_speed = departure.entry.body["top_speed"]
     return Progress(
         trip=trip.id,
         starts=tuple(_starts(trip, departure)),
         duty=tuple(_duty(trip)),
-        readings=tuple(_readings(since)),
+        readings=tuple(_readings(trip, departed_at)),
         checks=tuple(
-            CheckMark(key=_key(fact), at=fact.entry.event_time, odometer_mm=_odometer(fact))
-            for fact in since
-            if fact.original.kind == "check_completed"
+            _check_mark(fact.entry, _key(fact))
+            for fact in trip.of("check_completed")
+            if fact.entry.event_time >= departed_at
         ),
         events=tuple(
             EventMark(
                 key=_key(fact), at=fact.entry.event_time, what=text_in(fact.entry.body, "what")
             )
-            for fact in since
-            if fact.original.kind == "event_reported"
+            for fact in trip.of("event_reported")
+            if fact.entry.event_time >= departed_at
         ),
         exempt=_exempt(trip),
         ended=_ended(trip),
@@ -146,6 +137,8 @@ def prompt_body(prompt: Prompt, check: DueCheck) -> Body:
         body["limit"] = counter.limit
     if check.late_by is not None:
         body["late_by"] = check.late_by
+    if check.due_at is not None:
+        body["due_at"] = time_text(check.due_at)
     return body
 
 
@@ -174,42 +167,62 @@ def _key(fact: InForce) -> str:
     return fact.original.hash
 
 
-def _odometer(fact: InForce) -> int | None:
-    typed = fact.entry.body.get("odometer")
+def _odometer(entry: Entry) -> int | None:
+    typed = entry.body.get("odometer")
     return odometer_mm(typed) if isinstance(typed, str) else None
 
 
 def _starts(trip: Trip, departure: InForce) -> Iterable[StartMark]:
     """The departure, then each part delivery: what is left is a new load to check."""
-    yield StartMark(
-        key=_key(departure), at=departure.entry.event_time, odometer_mm=_odometer(departure)
-    )
+    yield _start_mark(departure.entry, _key(departure))
     for fact in trip.of("article_delivered"):
         if fact.entry.event_time >= departure.entry.event_time:
-            yield StartMark(key=_key(fact), at=fact.entry.event_time, odometer_mm=_odometer(fact))
+            yield _start_mark(fact.entry, _key(fact))
 
 
 def _duty(trip: Trip) -> Iterable[DutyMark]:
-    for fact in trip.of("departed", "duty_changed"):
-        body = fact.entry.body
-        yield _duty_mark(
-            key=_key(fact),
-            at=fact.entry.event_time,
-            driver=text_in(body, "driver"),
-            status=DutyStatus(cast(str, body.get("status", "driving"))),
-        )
+    return (_duty_mark(fact.entry, _key(fact)) for fact in trip.of("departed", "duty_changed"))
 
 
-def _readings(facts: Iterable[InForce]) -> Iterable[ReadingMark]:
-    for fact in facts:
-        distance_mm = _odometer(fact)
-        if distance_mm is not None:
-            yield _reading_mark(
-                key=_key(fact),
-                at=fact.entry.event_time,
-                odometer_mm=distance_mm,
-                source=fact.entry.via,
-            )
+def _readings(trip: Trip, departed_at: datetime) -> Iterable[ReadingMark]:
+    for fact in trip.facts:
+        entry = fact.entry
+        if "odometer" in entry.body and entry.event_time >= departed_at:
+            mark = _reading_mark(entry, _key(fact))
+            if mark is not None:
+                yield mark
+
+
+# A trip's marks are wanted again at each of its later entries, and are checked at birth: each is
+# made once.
+
+
+@lru_cache(maxsize=4096)
+def _start_mark(entry: Entry, key: str) -> StartMark:
+    return StartMark(key=key, at=entry.event_time, odometer_mm=_odometer(entry))
+
+
+@lru_cache(maxsize=4096)
+def _duty_mark(entry: Entry, key: str) -> DutyMark:
+    return DutyMark(
+        key=key,
+        at=entry.event_time,
+        driver=text_in(entry.body, "driver"),
+        status=DutyStatus(cast(str, entry.body.get("status", "driving"))),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _reading_mark(entry: Entry, key: str) -> ReadingMark | None:
+    distance_mm = _odometer(entry)
+    if distance_mm is None:
+        return None
+    return ReadingMark(key=key, at=entry.event_time, odometer_mm=distance_mm, source=entry.via)
+
+
+@lru_cache(maxsize=4096)
+def _check_mark(entry: Entry, key: str) -> CheckMark:
+    return CheckMark(key=key, at=entry.event_time, odometer_mm=_odometer(entry))
 
 
 def _exempt(trip: Trip) -> ExemptMark | None:

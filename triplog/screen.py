@@ -122,6 +122,15 @@ def plan_lines(document: Mapping[str, Any]) -> list[str]:
     return [*lines, "", *table_lines(names, tie_downs)] if tie_downs else lines
 
 
+def field_text(value: object) -> str:
+    """A field of a card on one line: its parts by name, a list of them one after another."""
+    if isinstance(value, Mapping):
+        return ", ".join(f"{name} {field_text(part)}" for name, part in value.items())
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return "; ".join(field_text(part) for part in value) or "none"
+    return str(value)
+
+
 def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
     """One entry on one line; late entries and corrections look it."""
     zone = timezone(timedelta(minutes=entry.event_offset_min))

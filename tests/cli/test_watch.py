@@ -19,7 +19,7 @@ from tests.needs import need
 from tests.scheduler.test_desktop import virtual_screen
 from triplog.cli.exit_codes import DONE, FOUND, REFUSED, STORE
 from triplog.cli.watching import Screen
-from triplog.desk.desk import STORE_NAME
+from triplog.journal.store_file import STORE_NAME
 
 REAL = pytest.mark.skipif(sys.platform == "win32", reason="no such terminals and signals there")
 BELL, ESCAPE = "\a", "\x1b"

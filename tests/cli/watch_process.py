@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from tests.desk.watched import prompt_name
-from triplog.desk.desk import STORE_NAME
 from triplog.journal.entries import Entry
 from triplog.journal.store import open_store
+from triplog.journal.store_file import STORE_NAME
 
 ROOT = Path(__file__).parents[2]
 TRIPLOG = [sys.executable, "-c", "from triplog.cli.main import run; run()"]

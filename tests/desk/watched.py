@@ -12,11 +12,12 @@ from scheduler.progress import DutyStatus
 from scheduler.watch import HouseBusy, Look, Watch
 from tests.builders import DRIVER, OFFSET_MIN, START, TRIP, StandingClock, depart, new_journal
 from triplog.desk.checking import Found, Line, record_check, tie_downs_of
-from triplog.desk.desk import STORE_NAME, Desk, open_desk
+from triplog.desk.desk import Desk, open_desk
 from triplog.desk.road import change_duty, read_odometer
 from triplog.desk.watching import JournalHouse
 from triplog.journal.entries import ClockReading, Entry
 from triplog.journal.store import open_store
+from triplog.journal.store_file import STORE_NAME
 
 DEPARTED = START + timedelta(minutes=2)
 """When the trip of `depart` leaves; 65 mph are then 40 mi after 37 min and 50 mi after 47."""

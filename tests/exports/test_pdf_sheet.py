@@ -20,6 +20,7 @@ from exports.document import (
     Table,
 )
 from exports.pdf_sheet import Paper, write_pdf
+from exports.pdf_type import BODY, CELL, CELL_BOLD, FIGURE, MAIN_FIGURES
 from tests.needs import need
 
 MADE_AT = datetime(2026, 5, 4, 18, 0, tzinfo=UTC)
@@ -177,3 +178,83 @@ def test_a_table_with_too_many_columns_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DocumentError, match="too narrow"):
         write_pdf(replace(SHEET, blocks=(table,)), "a4", tmp_path / "sheet.pdf", MADE_AT)
     assert not (tmp_path / "sheet.pdf").exists()
+
+
+def words_at(document: Document, folder: Path) -> dict[str, tuple[float, float, float]]:
+    """Each word of the first page with its left edge, its foot and its height, in points."""
+    need(["pdftotext"])
+    path = folder / "placed.pdf"
+    write_pdf(document, "letter", path, MADE_AT)
+    done = subprocess.run(
+        ["pdftotext", "-f", "1", "-l", "1", "-bbox", str(path), "-"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    found = re.findall(
+        r'xMin="([\d.]+)" yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">([^<]*)<', done.stdout
+    )
+    return {word: (float(x), float(foot), float(foot) - float(y)) for x, y, foot, word in found}
+
+
+def test_one_or_two_figures_are_the_main_ones_and_largest(tmp_path: Path) -> None:
+    document = replace(
+        SHEET,
+        blocks=(
+            KeyValues(pairs=(("Articles", "MAIN1"), ("Straps", "MAIN2"))),
+            KeyValues(pairs=(("a", "ONE"), ("b", "TWO"), ("c", "THREE"), ("d", "FOUR"))),
+            Table(columns=(Column(title="t"),), rows=(("CELL",),)),
+        ),
+    )
+    words = words_at(document, tmp_path)
+    assert words["MAIN1"][1] == words["MAIN2"][1]
+    assert len({words[name][1] for name in ("ONE", "TWO", "THREE", "FOUR")}) == 1
+    assert words["MAIN1"][2] > words["ONE"][2] > words["CELL"][2]
+
+
+def test_figures_too_long_to_stand_side_by_side_stand_one_below_the_other(tmp_path: Path) -> None:
+    pairs = (("Articles", "MAIN1 " + "m" * 14), ("Straps", "MAIN2 " + "m" * 14))
+    document = replace(SHEET, blocks=(KeyValues(pairs=pairs), KeyValues(pairs=(("a", "ONE"),) * 3)))
+    words = words_at(document, tmp_path)
+    assert words["MAIN1"][1] < words["MAIN2"][1]
+    assert words["MAIN1"][2] > words["ONE"][2]
+
+
+def test_figures_take_the_width_they_need_and_then_a_new_row(tmp_path: Path) -> None:
+    pairs = (("a", "ONE"), ("b", "TWO " + "w" * 25), ("c", "THREE"), ("d", "FOUR"))
+    words = words_at(replace(SHEET, blocks=(KeyValues(pairs=pairs),)), tmp_path)
+    assert words["ONE"][1] == words["TWO"][1] < words["THREE"][1] == words["FOUR"][1]
+    assert words["ONE"][0] == pytest.approx(words["THREE"][0], abs=2)
+
+
+def test_a_figure_higher_than_a_page_loses_nothing(tmp_path: Path) -> None:
+    figures = [f"word{number}" for number in range(1200)]
+    pairs = (("a", "ONE"), ("b", " ".join(figures)), ("c", "THREE"))
+    text = text_of(replace(SHEET, blocks=(KeyValues(pairs=pairs),)), tmp_path)
+    assert {"ONE", "THREE", *figures} <= set(text.split())
+
+
+def test_cells_wrap_only_where_the_row_is_too_wide(tmp_path: Path) -> None:
+    table = Table(
+        columns=(Column(title="a"), Column(title="b", weight=9)),
+        rows=(("a rather long first cell of seven words", "END"),),
+    )
+    words = words_at(replace(SHEET, blocks=(table,)), tmp_path)
+    # The letters of the first column are bold, so their boxes differ; the line is the same.
+    assert words["rather"][1] == pytest.approx(words["END"][1], abs=1)
+    assert words["words"][1] == pytest.approx(words["END"][1], abs=1)
+
+
+def test_a_wide_cell_never_pushes_its_neighbour_off_the_page(tmp_path: Path) -> None:
+    table = Table(
+        columns=(Column(title="a"), Column(title="b"), Column(title="c", weight=0.1)),
+        rows=(("a b c d " * 20, "x" * 60, "END words that wrap"),),
+    )
+    words = words_at(replace(SHEET, blocks=(table,)), tmp_path)
+    # Letter is 612 points wide; the margin is 11 mm.
+    assert words["END"][0] < 612 - 11 * 72 / 25.4
+
+
+def test_no_text_of_a_table_is_smaller_than_ten_and_a_half_points() -> None:
+    assert min(CELL.points, CELL_BOLD.points, BODY.points) >= 10.5
+    assert min(FIGURE.points, *(kind.points for kind in MAIN_FIGURES)) >= 14

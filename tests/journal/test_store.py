@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from sqlmodel import Session, func, select
 
 from tests.builders import (
     START,
@@ -30,13 +31,10 @@ from tests.builders import (
     trip_opened,
     withdrawn,
 )
+from triplog.journal.derived import ReadingRow
 from triplog.journal.entries import commitment, entry_bytes
-from triplog.journal.store import (
-    AlreadyRecorded,
-    AskedAgain,
-    open_store,
-    restore_store,
-)
+from triplog.journal.repeats import AlreadyRecorded, AskedAgain
+from triplog.journal.store import open_store, restore_store
 
 
 def _count(journal: Journal) -> int:
@@ -76,7 +74,7 @@ def test_the_stored_hash_is_that_of_the_stored_bytes(on_the_road: Journal) -> No
         (
             "INSERT OR REPLACE INTO entry SELECT device, 1, hash, idem, kind, trip, thing,"
             " entry_time, data FROM entry WHERE seq = 1",
-            "goes on the end",
+            "recorded once",
         ),
         (
             "INSERT INTO entry SELECT device, 9, 'h' || substr(hash, 2), 'new', kind, trip, thing,"
@@ -185,6 +183,20 @@ def test_what_is_refused_within_a_transaction_leaves_nothing_of_it(on_the_road: 
     assert on_the_road.rows() == on_the_road.rebuilt_rows()
 
 
+def test_reading_the_tables_within_a_transaction_does_not_end_it(on_the_road: Journal) -> None:
+    count = _count(on_the_road)
+    reading = on_the_road.clock.forward(minutes=1)
+    with (
+        pytest.raises(AlreadyRecorded),
+        on_the_road.store.writing(reading, on_the_road.tables) as writing,
+    ):
+        writing.append(odometer_read(idem="tap-1"))
+        with Session(bind=on_the_road.tables.connection) as session:
+            assert session.exec(select(func.count()).select_from(ReadingRow)).one() == 2
+        writing.append(odometer_read(idem="tap-1"))
+    assert _count(on_the_road) == count
+
+
 def test_private_values_are_opened_by_their_salt_and_only_there(on_the_road: Journal) -> None:
     opened = next(on_the_road.store.entries("kind = 'trip_opened'"))
     assert on_the_road.store.openings(opened.hash) == trip_opened().private
@@ -282,6 +294,8 @@ def test_a_restored_store_goes_on_as_another_device(on_the_road: Journal, tmp_pa
     journal = Journal(store=restored, tables=tables_of(restored))
     first = journal.record(begun())
     assert (first.device, first.seq, first.prev) == (restored.device, 0, None)
+    assert restored.heads() == heads | {restored.device: (0, first.hash)}
+    assert restored.devices() == sorted([*heads, restored.device])
     assert restored.check() == []
     journal.close()
 

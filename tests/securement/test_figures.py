@@ -202,7 +202,7 @@ def test_a_digest_is_of_the_bytes_as_they_lie(folder: Path) -> None:
 def test_a_size_finds_its_row_by_the_nominal_of_its_own_unit_system(size: str) -> None:
     rating = chain_default(length(size), "70")
     assert rating is not None and rating.wll_lb == 6600
-    assert rating.row_id == "chain 3/8 in, 70"
+    assert rating.row_id == "chain 3/8 in, grade 70"
 
 
 @pytest.mark.parametrize("size", ["9.5 mm", "0.37 in", "9 mm", "12 mm", "1 in"])

@@ -7,7 +7,7 @@ import typer
 from triplog.cli import asking
 from triplog.cli.face import OfTrip, Reason, given
 from triplog.cli.plan_change import change_the_plan
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension
 
 app = typer.Typer(help="The articles of cargo on a trip's plan.", no_args_is_help=True)

@@ -2,12 +2,15 @@
 
 import sys
 from collections.abc import Callable, Sequence
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension, parse
+
+if TYPE_CHECKING:
+    from triplog.journal.trip import Trip
 
 
 def at_terminal() -> bool:
@@ -77,6 +80,17 @@ def yes(given: bool | None, question: str, option: str) -> bool:
             return False
 
 
+def standing(trip: "Trip", stopped: bool | None) -> bool:
+    """Whether the vehicle stands: asked while somebody drives, and Refused where it does not."""
+    if not trip.is_driven:
+        return True
+    from triplog.desk.road import refuse_while_driving
+
+    stands = yes(stopped, "Stopped off the road?", "--stopped")
+    refuse_while_driving(trip, stopped=stands)
+    return stands
+
+
 def one_of(question: str, words: Sequence[str]) -> str:
     """One of the words, chosen by its number; only at a terminal."""
     numbered = "  ".join(f"{number} {word}" for number, word in enumerate(words, start=1))
@@ -93,6 +107,8 @@ def _ask(question: str) -> str:
         return input(question)
     except EOFError:
         raise Refused("the input ended before the question was answered") from None
+    except UnicodeDecodeError:
+        raise Refused("what was typed is no text in UTF-8") from None
 
 
 def _missing(option: str, question: str) -> NoReturn:

@@ -19,7 +19,7 @@ from triplog.cli.face import (
     recorded,
     show,
 )
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
     from triplog.desk.checking import Checked, Line
@@ -66,28 +66,12 @@ def check(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    if found.is_driven:
-        stopped = asking.yes(stopped, "Stopped off the road?", "--stopped")
-    lines = [
-        *_lines(fine, "fine"),
-        *_lines(slack, "slack, tightened"),
-        *_lines(damaged, "damaged"),
-        *_lines(moved, "moved"),
-    ]
-    if all_fine and lines:
-        raise Refused("--all-fine says that none is slack, damaged or moved; leave it or them out")
-    names = checking.tie_downs_of(found)
-    looked_at = tuple(looked or ())
-    if not all_fine and not lines and not looked_at and asking.at_terminal():
+    stopped = asking.standing(found, stopped)
+    words = {"fine": fine, "slack, tightened": slack, "damaged": damaged, "moved": moved}
+    lines = [line for word, texts in words.items() for line in _lines(texts, word)]
+    if not (all_fine or lines or looked) and asking.at_terminal():
         all_fine = asking.yes(None, "All looked at, and none slack?", "--all-fine")
-        if not all_fine:
-            lines = _ask_lines(names)
-    if all_fine:
-        lines = [checking.Line(tie_down=name, found=checking.Found.FINE) for name in names]
-        looked_at = checking.LOOKS
-    unknown = [one for one in looked_at if one not in checking.LOOKS]
-    if unknown:
-        raise Refused(f"{unknown[0]!r} is none of: {', '.join(checking.LOOKS)}")
+        lines = [] if all_fine else _ask_lines(checking.tie_downs_of(found))
     when = moment(at, desk.now())
     if checking.late_checks(found, when or desk.now().wall):
         reason = asking.maybe(reason, "The check is late; why")
@@ -99,9 +83,9 @@ def check(
         lambda: checking.record_check(
             desk,
             found,
-            lines=lines,
-            looked_at=looked_at,
-            stopped=bool(stopped),
+            lines=_all_fine(checking.tie_downs_of(found), lines) if all_fine else lines,
+            looked_at=checking.LOOKS if all_fine else _looked_at(looked),
+            stopped=stopped,
             odometer=odometer,
             sure=sure,
             at=when,
@@ -111,6 +95,25 @@ def check(
         ),
     )
     leave(_say(result, reason))
+
+
+def _all_fine(names: tuple[str, ...], lines: "list[Line]") -> "list[Line]":
+    """A line for each tie-down that says it is fine; Refused where a line says otherwise."""
+    from triplog.desk.checking import Found, Line
+
+    if lines:
+        raise Refused("--all-fine says that none is slack, damaged or moved; leave it or them out")
+    return [Line(tie_down=name, found=Found.FINE) for name in names]
+
+
+def _looked_at(items: list[str] | None) -> tuple[str, ...]:
+    """What was looked at beside the tie-downs, as typed; Refused for any other word."""
+    from triplog.desk.checking import LOOKS
+
+    unknown = [one for one in items or () if one not in LOOKS]
+    if unknown:
+        raise Refused(f"{unknown[0]!r} is none of: {', '.join(LOOKS)}")
+    return tuple(items or ())
 
 
 def _say(result: "Checked", reason: str | None) -> int:

@@ -18,7 +18,7 @@ from triplog.cli.face import (
     recorded,
     show,
 )
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
     from triplog.desk.releasing import Answer
@@ -48,15 +48,14 @@ def deliver(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    if found.is_driven:
-        stopped = asking.yes(stopped, "Stopped off the road?", "--stopped")
+    stopped = asking.standing(found, stopped)
     result = here.recording(
         desk,
         lambda: delivering.deliver(
             desk,
             found,
             list(found.article_ids) if everything else articles or [],
-            stopped=bool(stopped),
+            stopped=stopped,
             odometer=odometer,
             at=moment(at, desk.now()),
             place=place,
@@ -104,8 +103,7 @@ def release(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, (*UNDER_WAY, TripState.DELIVERED))
-    if found.is_driven:
-        stopped = asking.yes(stopped, "Stopped off the road?", "--stopped")
+    stopped = asking.standing(found, stopped)
     answers = dict(_answer(one) for one in answer or [])
     if all_yes:
         answers = dict.fromkeys(releasing.QUESTIONS, releasing.Answer.YES) | answers
@@ -121,7 +119,7 @@ def release(
             desk,
             found,
             answers,
-            stopped=bool(stopped),
+            stopped=stopped,
             at=moment(at, desk.now()),
             place=place,
             note=note,

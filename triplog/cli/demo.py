@@ -1,6 +1,8 @@
 """`triplog demo`: a whole invented day, through the real commands, in a folder of its own."""
 
+import os
 import shutil
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,8 +16,9 @@ from triplog.cli import asking
 from triplog.cli.demo_day import DAY, OFFSET_MIN, START, Say
 from triplog.cli.exit_codes import OUR_FAULT
 from triplog.cli.face import leave, show
-from triplog.desk.desk import STORE_NAME, Refused
+from triplog.desk.refused import Refused
 from triplog.journal.entries import ClockReading
+from triplog.journal.store_file import STORE_NAME
 
 _STORE = "store"
 
@@ -84,9 +87,16 @@ def run_day(folder: Path, run: Callable[[list[str], DemoClock], int]) -> str | N
 
 
 def _run(words: list[str], clock: DemoClock) -> int:
+    """Run a line of the story; as in a script, nobody is asked for what it leaves out."""
     from triplog.cli.main import invoke
 
-    return invoke(words, clock)
+    typed = sys.stdin
+    with Path(os.devnull).open() as nothing:
+        sys.stdin = nothing
+        try:
+            return invoke(words, clock)
+        finally:
+            sys.stdin = typed
 
 
 def _make_room(folder: Path) -> None:

@@ -9,7 +9,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 
 def export(

@@ -3,16 +3,15 @@
 import json
 import sys
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 
 import typer
 
-from triplog.cli import asking
 from triplog.cli.exit_codes import DONE
 from triplog.journal.entries import Clock, Entry
-from triplog.journal.store import AlreadyRecorded, AskedAgain
+from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 
 if TYPE_CHECKING:
     from triplog.desk.desk import Desk
@@ -44,12 +43,13 @@ class Face:
     who: str | None = None
     key: str | None = None
     again: bool = False
+    _desks: "list[Desk]" = field(default_factory=list)
 
     def desk(self, *, reading_only: bool = False) -> "Desk":
         """The open desk; raises AlreadyRecorded where the key from outside is known."""
         from triplog.desk.desk import open_desk
 
-        desk = open_desk(self.home, self.clock, reading_only=reading_only)
+        desk = self.closing(open_desk(self.home, self.clock, reading_only=reading_only))
         desk.again = self.again
         if self.key is not None:
             desk.key = self.key
@@ -62,11 +62,23 @@ class Face:
             desk.by = person_named(desk, self.who).id
         return desk
 
+    def closing(self, desk: "Desk") -> "Desk":
+        """A desk whose store is closed when the command ends."""
+        self._desks.append(desk)
+        return desk
+
+    def close(self) -> None:
+        """Close what this run has opened."""
+        for desk in self._desks:
+            desk.store.close()
+
     def recording(self, desk: "Desk", record: Callable[[], Result]) -> Result:
         """Record; where the same was recorded just now, ask first."""
         try:
             return record()
         except AskedAgain as same:
+            from triplog.cli import asking
+
             if not asking.at_terminal():
                 raise
             when = local_time(same.entry)

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The gear: in stock, set aside, unfit.", no_args_is_help=True)
 Label = Annotated[str, typer.Argument(help="What is written on it, such as S-1.")]
@@ -235,13 +235,16 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
     """Show a piece of gear and its life."""
     from triplog.desk.finding_things import gear_named
     from triplog.desk.looking import gear_life
+    from triplog.screen import field_text
 
     desk = face(context).desk()
     life = gear_life(desk, gear_named(desk, label))
     if as_json:
         return show_json(life)
     lines = [f"gear {life['label']}, {life['standing']}"]
-    lines += [f"  {name.replace('_', ' '):<16}{value}" for name, value in life["item"].items()]
+    lines += [
+        f"  {name.replace('_', ' '):<16}{field_text(value)}" for name, value in life["item"].items()
+    ]
     if "wll" not in life["item"]:
         lines.append(f"  {'wll':<16}unmarked: a rule set's default counts, where it has one")
     lines.append(f"  {'trips':<16}{', '.join(life['trips']) or 'none yet'}")

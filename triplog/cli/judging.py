@@ -7,7 +7,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show, show_json
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
     from triplog.desk.judging import Judgement

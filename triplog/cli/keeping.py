@@ -34,6 +34,7 @@ def restore(
 
     here = face(context)
     desk, heads = keeping.restore(source, here.home, here.clock, told_heads=told_head or [])
+    here.closing(desk)
     show([f"the journal is at {desk.store.path}", f"this is now device {desk.store.device}"])
     show(
         f"  found {device}: {seq + 1} entries, head {head}" for device, (seq, head) in heads.items()

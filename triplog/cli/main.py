@@ -3,6 +3,7 @@
 Only the file of the command that is asked for is imported; the list of all is needed for help.
 """
 
+import gc
 import os
 import sqlite3
 import sys
@@ -17,9 +18,9 @@ import typer
 from triplog.cli.exit_codes import DONE, OUR_FAULT, REFUSED, STOPPED, STORE
 from triplog.cli.face import Face, is_pipe_closed, local_time, tell
 from triplog.cli.machine_clock import MachineClock
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, EntryBroken
-from triplog.journal.store import AlreadyRecorded, AskedAgain
+from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 from triplog.journal.store_file import StoreUnusable
 from triplog.version import __version__
 
@@ -63,6 +64,8 @@ COMMANDS: dict[str, str] = {
 
 def run() -> None:
     """What the command `triplog` starts."""
+    # A command lives for a fraction of a second; `watch` switches it on again.
+    gc.disable()
     sys.exit(invoke(sys.argv[1:], MachineClock()))
 
 
@@ -72,6 +75,7 @@ def invoke(arguments: Sequence[str], clock: Clock) -> int:
         typer.echo(f"triplog {__version__}")
         return DONE
     try:
+        _refuse_bytes(arguments)
         ended = application(arguments, clock)(
             args=list(arguments), prog_name="triplog", standalone_mode=False
         )
@@ -89,6 +93,15 @@ def invoke(arguments: Sequence[str], clock: Clock) -> int:
     if ended == STOPPED:
         tell("stopped; what was recorded before stays recorded")
     return ended if isinstance(ended, int) else DONE
+
+
+def _refuse_bytes(arguments: Sequence[str]) -> None:
+    """Refuse what the terminal sent in some other encoding: an entry holds texts only."""
+    for word in arguments:
+        try:
+            word.encode()
+        except UnicodeEncodeError:
+            raise Refused(f"{word!r} is no text in UTF-8; type it anew") from None
 
 
 def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
@@ -136,6 +149,7 @@ def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
             raise typer.Exit(DONE)
         found = Face(home=home or default_home(), clock=clock, who=who, key=key, again=again)
         context.obj = found
+        context.call_on_close(found.close)
         if context.invoked_subcommand is None:
             from triplog.cli.next_step import say_next_step
 

@@ -6,7 +6,7 @@ import typer
 
 from triplog.cli import asking
 from triplog.cli.face import Reason, When, face, recorded, show
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 
 def correct(

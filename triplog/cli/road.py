@@ -1,6 +1,6 @@
 """On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -17,10 +17,7 @@ from triplog.cli.face import (
     recorded,
     show,
 )
-from triplog.desk.desk import Refused
-
-if TYPE_CHECKING:
-    from triplog.journal.trip import Trip
+from triplog.desk.refused import Refused
 
 Driver = Annotated[
     str | None, typer.Option("--driver", help="Which driver, where several are on board.")
@@ -51,7 +48,7 @@ def odometer(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    stopped = _standing(found, stopped)
+    stopped = asking.standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
     odd = doubts(found, odometer_text(desk, typed), when or desk.now().wall)
@@ -66,15 +63,6 @@ def odometer(
     now = desk.now()
     due = due_checks_of(desk.trip(found.id), now.wall)
     show(due_lines(found.label, desk.trip(found.id).state, due, now.offset_min, now.wall))
-
-
-def _standing(trip: "Trip", stopped: bool | None) -> bool:
-    """Whether the vehicle stands; asked while the duty status is driving."""
-    if not trip.is_driven:
-        return True
-    from triplog.cli import asking
-
-    return asking.yes(stopped, "Stopped off the road?", "--stopped")
 
 
 def duty(
@@ -155,7 +143,7 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    stopped = _standing(found, stopped)
+    stopped = asking.standing(found, stopped)
     said = asking.text(what, "What happened", "WHAT", example="hard braking")
     entry = here.recording(
         desk,

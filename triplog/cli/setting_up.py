@@ -28,15 +28,17 @@ def begin(
     from triplog.desk import setting_up
 
     here = face(context)
-    desk = setting_up.begin(
-        here.home,
-        here.clock,
-        carrier=asking.text(carrier, "Name of the carrier", "--carrier"),
-        person=asking.text(person, "Your label", "--person", example="driver-1"),
-        person_name=asking.maybe(name, "Your name, kept private"),
-        roles=role or ["types", "drives"],
-        units=setting_up.units_word(units or "us"),
-        paper=setting_up.paper_word(paper or "letter"),
+    desk = here.closing(
+        setting_up.begin(
+            here.home,
+            here.clock,
+            carrier=asking.text(carrier, "Name of the carrier", "--carrier"),
+            person=asking.text(person, "Your label", "--person", example="driver-1"),
+            person_name=asking.maybe(name, "Your name, kept private"),
+            roles=role or ["types", "drives"],
+            units=setting_up.units_word(units or "us"),
+            paper=setting_up.paper_word(paper or "letter"),
+        )
     )
     show(
         [

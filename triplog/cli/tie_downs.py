@@ -6,7 +6,7 @@ import typer
 
 from triplog.cli.face import OfTrip, Reason, given
 from triplog.cli.plan_change import change_the_plan
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The tie-downs on a trip's plan.", no_args_is_help=True)
 Id = Annotated[str, typer.Argument(help="The tie-down, such as T1.")]

@@ -1,6 +1,6 @@
 """`triplog trip`: opening a trip, listing, showing, withdrawing."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -33,11 +33,12 @@ from triplog.cli.face import (
     show_json,
 )
 from triplog.cli.tie_downs import tie_down_fields
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
     from triplog.desk.desk import Desk
     from triplog.desk.planning import Change
+    from triplog.journal.trip import Trip
 
 app = typer.Typer(help="The trips.", no_args_is_help=True)
 
@@ -73,19 +74,13 @@ def new(
     note: Note = None,
 ) -> None:
     """Open a trip; a light load goes in one command, with --what, --mass, --length, --strap."""
-    from triplog.desk.finding_things import the_trip
-    from triplog.desk.planning import add_article
-    from triplog.desk.trips import like_change, new_trip_label, open_trip, vehicle_change
-    from triplog.journal.trip import TripState
+    from triplog.desk.trips import Opening, new_trip_label, open_trip
     from triplog.screen import plan_lines
 
     here = face(context)
     desk = here.desk()
     label = label or new_trip_label(desk)
-    earlier = None if like is None else the_trip(desk, like, TripState)
-    changes = [] if earlier is None else [like_change(earlier)]
-    if earlier is None or vehicle is not None:
-        changes += vehicle_change(desk, vehicle)
+    earlier, changes = _before_the_load(desk, vehicle, like)
     article = article_fields(
         what=what,
         mass=mass,
@@ -103,25 +98,37 @@ def new(
         at=None,
         friction=None,
     )
-    if article:
-        changes.append(add_article(article=article, article_id=None, count=1))
-    changes += [_strap(desk, label, one) for one in strap or []]
-    trip = here.recording(
-        desk,
-        lambda: open_trip(
-            desk,
-            label=label,
-            changes=changes,
-            like=earlier,
-            origin=origin,
-            destination=destination,
-            papers=papers,
-            note=note,
-        ),
+    opening = Opening(
+        label=label, like=earlier, origin=origin, destination=destination, papers=papers, note=note
     )
+    changes += _load(desk, label, article, strap or [])
+    trip = here.recording(desk, lambda: open_trip(desk, opening, changes))
     assert trip.plan is not None, "a trip opens with a plan"
     show([recorded(trip.plan.entry, f"trip {trip.label}, plan 1"), ""])
     show(plan_lines(given(**(trip.document or {}))))
+
+
+def _before_the_load(
+    desk: "Desk", vehicle: str | None, like: str | None
+) -> "tuple[Trip | None, list[Change]]":
+    """The earlier trip that was named, and what a new plan takes from it and from the vehicle."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.trips import like_change, vehicle_change
+    from triplog.journal.trip import TripState
+
+    if like is None:
+        return None, vehicle_change(desk, vehicle)
+    earlier = the_trip(desk, like, TripState)
+    named = [] if vehicle is None else vehicle_change(desk, vehicle)
+    return earlier, [like_change(earlier), *named]
+
+
+def _load(desk: "Desk", label: str, article: dict[str, Any], straps: list[str]) -> "list[Change]":
+    """A light load in one command: its one article and the straps over it."""
+    from triplog.desk.planning import add_article
+
+    loaded = [add_article(article=article, article_id=None, count=1)] if article else []
+    return [*loaded, *(_strap(desk, label, one) for one in straps)]
 
 
 def _strap(desk: "Desk", label: str, text: str) -> "Change":

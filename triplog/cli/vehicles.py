@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal, cast
 import typer
 
 from triplog.cli.face import AsJson, Note, as_record, face, given, recorded, show, show_json
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The vehicles with their anchor points.", no_args_is_help=True)
 Label = Annotated[str, typer.Argument(help="What people call the vehicle.")]
@@ -199,7 +199,7 @@ def shown(
     """Show a vehicle with its anchor points."""
     from triplog.desk.finding_things import vehicle_named
     from triplog.desk.looking import anchors as anchors_of
-    from triplog.screen import table_lines
+    from triplog.screen import field_text, table_lines
 
     desk = face(context).desk()
     vehicle = vehicle_named(desk, label)
@@ -207,7 +207,9 @@ def shown(
         return show_json(vehicle.body)
     document = cast(dict[str, object], vehicle.body["document"])
     lines = [f"vehicle {vehicle.label}"]
-    lines += [f"  {name.replace('_', ' '):<16}{value}" for name, value in document.items()]
+    lines += [
+        f"  {name.replace('_', ' '):<16}{field_text(value)}" for name, value in document.items()
+    ]
     lines.append(f"  {'top speed':<16}{vehicle.body.get('top_speed', 'not stated')}")
     columns = ("id", "kind", "from_front", "across", "wll")
     rows = [as_record(row, *columns) for row in anchors_of(desk, vehicle)]

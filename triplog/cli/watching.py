@@ -1,6 +1,7 @@
 """`triplog watch`: the process that prompts."""
 
 import contextlib
+import gc
 import sys
 from typing import TYPE_CHECKING
 
@@ -8,7 +9,7 @@ import typer
 
 from triplog.cli.face import face, show, tell
 from triplog.cli.machine_clock import MachineClock
-from triplog.desk.desk import Refused
+from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
     from scheduler.watch import HouseBusy, Look
@@ -22,6 +23,7 @@ def watch(context: typer.Context) -> None:
     from scheduler.watch_lock import AlreadyWatching
     from triplog.desk.watching import JournalHouse
 
+    gc.enable()
     here = face(context)
     desk = here.desk()
     opening = [f"watching {desk.store.path}; Ctrl-C ends it"]

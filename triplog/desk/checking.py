@@ -7,8 +7,9 @@ from enum import StrEnum
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import Kind
 from triplog.checks import due_checks_of
-from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.odometer import doubts, odometer_text
+from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Body, Entry
 from triplog.journal.trip import UNDER_WAY, Trip, records_in

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import Change, Document, plan_draft, take_off
+from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Entry
 from triplog.journal.trip import UNDER_WAY, Trip

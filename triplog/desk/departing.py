@@ -4,14 +4,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from triplog.checks import due_checks_of
-from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import looked_over, plan_draft
+from triplog.desk.refused import Refused
+from triplog.desk.vehicles import refuse_bad_top_speed
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, TripState
-from triplog.securement.quantity import Dimension, parse
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -64,7 +65,7 @@ def depart(
     found = outlook(desk, trip)
     top_speed = top_speed or found.top_speed
     if top_speed is not None:
-        _speed(top_speed)
+        refuse_bad_top_speed(top_speed)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
     unsettled = found.judgement.unsettled
@@ -157,11 +158,3 @@ def _top_speed(desk: Desk, trip: Trip) -> str | None:
     )
     stated = None if vehicle is None else vehicle.body.get("top_speed")
     return stated if isinstance(stated, str) else None
-
-
-def _speed(typed: str) -> None:
-    try:
-        if parse(typed, Dimension.SPEED).value == 0:
-            raise Refused(f"a top road speed of {typed} must be above zero")
-    except ValueError as problem:
-        raise Refused(str(problem)) from problem

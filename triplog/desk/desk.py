@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Body, Clock, ClockReading, Draft, Entry, Via
 from triplog.journal.store import Store, Writing, open_store
+from triplog.journal.store_file import STORE_NAME
 from triplog.journal.trip import Trip, trip_of
 
 if TYPE_CHECKING:
@@ -16,12 +18,7 @@ if TYPE_CHECKING:
 
     from triplog.journal.derived_tables import DerivedTables
 
-STORE_NAME = "triplog.sqlite3"
 NOBODY = "nobody"
-
-
-class Refused(ValueError):
-    """What was asked for cannot be recorded; the message says why and what to do."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -40,13 +37,15 @@ class Desk:
     key: str | None = None
     again: bool = False
     _tables: "DerivedTables | None" = None
+    _read: dict[str, int] = field(default_factory=dict)
 
     @property
     def tables(self) -> "DerivedTables":
         """The derived tables, rebuilt first where an older program made them."""
         if self._tables is None:
-            from triplog.checks import PROJECTION_VERSION, due_rows
+            from triplog.checks import due_rows
             from triplog.journal.derived_tables import DerivedTables
+            from triplog.journal.store_file import PROJECTION_VERSION
 
             self._tables = DerivedTables(self.store, due_rows, PROJECTION_VERSION)
             if self.store.fact("projection") != self._tables.version:
@@ -64,9 +63,21 @@ class Desk:
 
     @contextmanager
     def writing(self) -> Iterator[Writing]:
-        """One transaction at the clock's present moment."""
+        """One transaction at the clock's present moment.
+
+        Raises Refused where a trip that was read before has been written to by another program
+        since: what was decided may not hold any more.
+        """
         with self.store.writing(self.now(), self.tables) as writing:
+            for trip_id, count in self._read.items():
+                if _told(self.store.trip_entries(trip_id)) != count:
+                    label = trip_of(trip_id, self.store.trip_entries(trip_id)).label
+                    raise Refused(
+                        f"trip {label} has been written to by another program meanwhile; look at"
+                        " it, and record again what still holds"
+                    )
             yield writing
+        self._read.clear()
 
     def draft(
         self,
@@ -113,7 +124,9 @@ class Desk:
 
     def trip(self, trip_id: str, known_at: datetime | None = None) -> Trip:
         """A trip as the journal has it, with what was known at a time."""
-        return trip_of(trip_id, self.store.trip_entries(trip_id), known_at)
+        entries = self.store.trip_entries(trip_id)
+        self._read.setdefault(trip_id, _told(entries))
+        return trip_of(trip_id, entries, known_at)
 
 
 def present(**fields: object) -> Body:
@@ -125,3 +138,8 @@ def open_desk(home: Path, clock: Clock, *, reading_only: bool = False) -> Desk:
     """The desk of a home folder, with the person set to type there."""
     store = open_store(home / STORE_NAME, reading_only=reading_only)
     return Desk(home=home, store=store, clock=clock, by=store.fact("typist") or NOBODY)
+
+
+def _told(entries: list[Entry]) -> int:
+    """How many entries of a trip somebody made; prompts come and go beside them."""
+    return sum(1 for entry in entries if not entry.kind.startswith("prompt_"))

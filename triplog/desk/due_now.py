@@ -9,10 +9,10 @@ from pathlib import Path
 
 from scheduler.counter import counter_from_row
 from scheduler.due import DueCheck, at, in_order
-from triplog.checks import PROJECTION_VERSION
-from triplog.desk.desk import STORE_NAME, Refused, open_desk
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, ClockReading
 from triplog.journal.store import Store, open_store
+from triplog.journal.store_file import PROJECTION_VERSION, STORE_NAME
 
 _UNDER_WAY = ("rolling", "stopped")
 
@@ -47,6 +47,8 @@ def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
     rebuilt = False
     store = open_store(home / STORE_NAME, reading_only=True)
     if store.fact("projection") != PROJECTION_VERSION:
+        from triplog.desk.desk import open_desk
+
         store.close()
         desk = open_desk(home, clock)
         desk.store.rebuild(desk.tables)

@@ -1,11 +1,19 @@
-"""Handing over: tables, trail, sheet, calendar and bundle of one trip or of the whole store."""
+"""Handing over: tables, trail, sheet, calendar and bundle of one trip or of the whole store.
+
+The export's own entry, with the heads as known then, is part of what is exported. Entry and files
+are one: the files are written under temporary names while the entry waits in its transaction, and
+get their names when it is durable. Until then the journal takes no other entry.
+"""
 
 import json
+import os
 import re
+import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import mkdtemp
 from typing import Any, cast
 
 from exports.bundle import Part, write_bundle
@@ -15,14 +23,15 @@ from exports.document import Document
 from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper, write_pdf
 from triplog.checks import due_checks_of
-from triplog.desk.desk import Desk, Refused
-from triplog.desk.judging import recorded_findings
+from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
-from triplog.desk.setting_up import carrier_name, paper_of
+from triplog.desk.setting_up import carrier_name, paper_of, units_of
 from triplog.dossier.calendar import check_events
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
 from triplog.dossier.tables import TABLES
-from triplog.journal.entries import Entry, canonical, time_text
+from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
+from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 from triplog.version import __version__
 
@@ -36,6 +45,7 @@ _WRITTEN_AS = {
     "calendar": "checks.ics",
     "bundle": "bundle.zip",
 }
+_LABEL_CHARACTERS_MAX = 80
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +57,17 @@ class Exported:
     seal: str | None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Making:
+    """What all forms of one export are made of; `calendar` None: no time can be told."""
+
+    scope: Scope
+    entry: Entry
+    paper: Paper
+    reading: ClockReading
+    calendar: str | None
+
+
 def export(
     desk: Desk,
     folder: Path,
@@ -55,47 +76,50 @@ def export(
     *,
     paper: Paper | None = None,
 ) -> Exported:
-    """Write the forms asked for into a folder; the export's own entry is recorded first.
+    """Write the forms asked for into a folder, all of them or none, and record it.
 
-    Raises Refused for an unknown form and for a file that is there already.
+    A calendar is left out while no check has a time that can be told. Raises Refused for an
+    unknown form, a file that is there already, and a folder that cannot be written; then nothing
+    is recorded or left behind.
     """
-    unknown = [form for form in forms if form not in FORMS]
-    if unknown or not forms:
-        raise Refused(f"forms are {', '.join(FORMS)}; found {', '.join(unknown) or 'none'}")
-    if trip is None:
-        forms = tuple(form for form in forms if form not in _OF_ONE_TRIP)
-        if not forms:
-            raise Refused("a sheet and a calendar are those of one trip; say which with --trip")
-    label = "store" if trip is None else f"trip-{re.sub(r'[^A-Za-z0-9.-]+', '-', trip.label)}"
-    planned = {form: folder / f"{label}-{_WRITTEN_AS[form]}" for form in forms}
-    taken = [path for path in planned.values() if path.exists()]
-    if taken:
-        raise Refused(f"{taken[0]} is there already; name another folder with --to")
-    entry = _record(desk, label, planned, trip)
-    scope = scope_of(desk, None if trip is None else desk.trip(trip.id))
-    folder.mkdir(parents=True, exist_ok=True)
-    seal = None
-    for form, path in planned.items():
-        if form == "bundle":
-            seal = _write_bundle(scope, path, entry, paper or paper_of(desk))
-        else:
-            _write_form(scope, form, path, paper or paper_of(desk))
-    written = tuple(path for path in planned.values() if path.exists())
-    return Exported(entry=entry, files=written, seal=seal)
+    _refuse_forms(forms, trip)
+    with _stage(folder) as stage:
+        with desk.writing() as writing:
+            reading = writing.reading
+            calendar = None if trip is None else _calendar(trip, reading)
+            planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
+            entry = desk.append(writing, _draft(desk, planned, trip))
+            making = _Making(
+                scope=scope_of(desk, None if trip is None else desk.trip(trip.id)),
+                entry=entry,
+                paper=paper or paper_of(desk),
+                reading=reading,
+                calendar=calendar,
+            )
+            with _told_in_words(folder):
+                seal = None
+                for form, name in planned.items():
+                    seal = _write(making, form, stage / name) or seal
+                _sync(stage)
+        for name in planned.values():
+            (stage / name).rename(folder / name)
+        sync_folder(folder)
+    files = tuple(folder / name for name in planned.values())
+    return Exported(entry=entry, files=files, seal=seal)
 
 
-def sheet_document(desk: Desk, trip: Trip) -> Document:
-    """The roadside sheet of a trip as it stands now."""
-    reading = desk.now()
-    private = {fact.entry.hash: desk.store.openings(fact.entry.hash) for fact in trip.facts}
+def sheet_document(desk: Desk, trip: Trip, reading: ClockReading) -> Document:
+    """The roadside sheet of a trip as it stands at a moment."""
+    people = desk.store.raw.execute("SELECT id, label FROM person")
+    opened = trip.first("trip_opened")
     return roadside_sheet(
         trip,
         SheetFacts(
-            private=private,
-            people=_people(desk),
+            opened={} if opened is None else desk.store.openings(opened.entry.hash),
+            people=dict(people.fetchall()),
             carrier=carrier_name(desk),
-            findings=recorded_findings(trip),
             due=due_checks_of(trip, reading.wall),
+            units=units_of(desk),
             now=reading.wall,
             offset_min=reading.offset_min,
             invented=desk.invented,
@@ -103,33 +127,112 @@ def sheet_document(desk: Desk, trip: Trip) -> Document:
     )
 
 
-def _record(desk: Desk, label: str, planned: dict[str, Path], trip: Trip | None) -> Entry:
+def _refuse_forms(forms: tuple[str, ...], trip: Trip | None) -> None:
+    unknown = [form for form in forms if form not in FORMS]
+    if unknown or not forms:
+        raise Refused(f"forms are {', '.join(FORMS)}; found {', '.join(unknown) or 'none'}")
+    if trip is None and not set(forms) - set(_OF_ONE_TRIP):
+        raise Refused("a sheet and a calendar are those of one trip; say which with --trip")
+
+
+def _planned(
+    folder: Path, forms: tuple[str, ...], trip: Trip | None, *, has_calendar: bool
+) -> dict[str, str]:
+    """The name of the file of each form that can be written; refused where one is there already."""
+    left_out = _OF_ONE_TRIP if trip is None else () if has_calendar else ("calendar",)
+    label = _label(trip)
+    planned = {form: f"{label}-{_WRITTEN_AS[form]}" for form in forms if form not in left_out}
+    if not planned:
+        raise Refused(
+            "no check has a time that can be told, so there is nothing to put into a calendar;"
+            " `triplog due` shows what is due"
+        )
+    taken = [folder / name for name in planned.values() if os.path.lexists(folder / name)]
+    if taken:
+        raise Refused(f"{taken[0]} is there already; name another folder with --to")
+    return planned
+
+
+def _label(trip: Trip | None) -> str:
+    """What the names of the files begin with."""
+    if trip is None:
+        return "store"
+    return f"trip-{re.sub(r'[^A-Za-z0-9.-]+', '-', trip.label)[:_LABEL_CHARACTERS_MAX]}"
+
+
+@contextmanager
+def _told_in_words(folder: Path) -> Iterator[None]:
+    """Turn what the disk says about the files into a refusal."""
+    try:
+        yield
+    except OSError as problem:
+        why = problem.strerror or str(problem)
+        raise Refused(
+            f"the export cannot be written to {folder}: {why}. Nothing of it is left there; make"
+            " room or allow writing there, or name another folder with --to"
+        ) from problem
+
+
+@contextmanager
+def _stage(folder: Path) -> Iterator[Path]:
+    """A folder with a temporary name inside `folder`, on the same disk; gone in the end.
+
+    `folder` is made where it is missing, and goes too if nothing was put into it.
+    """
+    made: list[Path] = []
+    stage = None
+    try:
+        with _told_in_words(folder):
+            if folder.exists() and not folder.is_dir():
+                raise Refused(f"{folder} is no folder; name one with --to")
+            made += [one for one in (folder, *folder.parents) if not one.exists()]
+            folder.mkdir(parents=True, exist_ok=True)
+            stage = Path(mkdtemp(prefix=".triplog-", suffix=".partial", dir=folder))
+        yield stage
+    finally:
+        if stage is not None:
+            shutil.rmtree(stage, ignore_errors=True)
+        for one in made:
+            with suppress(OSError):  # it holds what was exported
+                one.rmdir()
+
+
+def _sync(stage: Path) -> None:
+    """Make what was written durable before the journal says that it was."""
+    for path in stage.rglob("*"):
+        if path.is_dir():
+            sync_folder(path)
+        else:
+            with path.open("r+b") as written:
+                os.fsync(written.fileno())
+
+
+def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None) -> Draft:
     heads = (
         {device: head for device, (_, head) in desk.store.heads().items()}
         if trip is None
         else desk.store.trip_heads(trip.id)
     )
-    return desk.record(
-        desk.draft(
-            "exported",
-            {
-                "what": label,
-                "form": list(planned),
-                "trip_of": None if trip is None else trip.id,
-                "files": [path.name for path in planned.values()],
-                "trip_heads": heads,
-            },
-            trip=None if trip is None else trip.id,
-        )
+    return desk.draft(
+        "exported",
+        {
+            "what": _label(trip),
+            "form": list(planned),
+            "trip_of": None if trip is None else trip.id,
+            "files": list(planned.values()),
+            "trip_heads": heads,
+        },
+        trip=None if trip is None else trip.id,
     )
 
 
-def _write_form(scope: Scope, form: str, path: Path, paper: Paper) -> None:
-    desk, trip = scope.desk, scope.trip
+def _write(making: _Making, form: str, path: Path) -> str | None:
+    """Write one form; the answer is the seal of a bundle."""
+    scope = making.scope
     match form:
         case "csv":
             path.mkdir()
-            write_tables(desk, trip, path)
+            _write_tables(scope, path)
         case "json":
             with path.open("wb") as out:
                 write_json(scope.records(), out)
@@ -137,45 +240,58 @@ def _write_form(scope: Scope, form: str, path: Path, paper: Paper) -> None:
             with path.open("wb") as out:
                 write_lines(scope.raw_entries(), out)
         case "sheet":
-            assert trip is not None, "a sheet is that of one trip"
-            write_pdf(sheet_document(desk, trip), paper, path, desk.now().wall)
+            _write_sheet(making, path)
         case "calendar":
-            assert trip is not None, "a calendar is that of one trip"
-            text = _calendar(desk, trip)
-            if text is not None:
-                path.write_bytes(text.encode())
+            assert making.calendar is not None, "a calendar has an event"
+            path.write_bytes(making.calendar.encode())
+        case "bundle":
+            return _write_bundle(making, path)
+    return None
 
 
-def write_tables(desk: Desk, trip: Trip | None, folder: Path) -> None:
-    """Write the CSV tables of a trip or of the store into a folder, row by row."""
+def _write_tables(scope: Scope, folder: Path) -> None:
+    """Write the CSV tables into a folder, row by row."""
     for table in TABLES:
         with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as out:
-            query = table.query(one_trip=trip is not None)
-            values = (trip.id,) if trip is not None and table.of_trip else ()
-            write_csv(table.columns, desk.store.raw.execute(query, values), out)
+            query = table.query(one_trip=scope.trip is not None)
+            write_csv(table.columns, scope.desk.store.raw.execute(query, scope.parameters), out)
 
 
-def _calendar(desk: Desk, trip: Trip) -> str | None:
+def _write_sheet(making: _Making, path: Path) -> None:
+    scope, reading = making.scope, making.reading
+    assert scope.trip is not None, "a sheet is that of one trip"
+    write_pdf(sheet_document(scope.desk, scope.trip, reading), making.paper, path, reading.wall)
+
+
+def _calendar(trip: Trip, reading: ClockReading) -> str | None:
     """The planned checks as a calendar; None: no time can be told."""
-    reading = desk.now()
     due = due_checks_of(trip, reading.wall)
     events = check_events(trip, due, reading.offset_min, reading.wall)
     return calendar_text(events, reading.wall) if events else None
 
 
-def _write_bundle(scope: Scope, path: Path, entry: Entry, paper: Paper) -> str:
-    made_at = time_text(entry.entry_time)
-    with TemporaryDirectory(dir=path.parent, prefix=".triplog-") as folder:
-        parts = _bundle_parts(scope, Path(folder), made_at, paper)
-        info = {
-            "Source-Organization": carrier_name(scope.desk) or "not recorded",
-            "External-Description": entry.body["what"],
-            "Bag-Software-Agent": f"triplog {__version__}",
-        }
-        return write_bundle(path, parts, cast(dict[str, str], info), made_at, as_zip=True)
+def _write_bundle(making: _Making, path: Path) -> str:
+    rooms = path.with_suffix(".parts")
+    rooms.mkdir()
+    info = {
+        "Source-Organization": _one_line(carrier_name(making.scope.desk)) or "not recorded",
+        "External-Description": cast(str, making.entry.body["what"]),
+        "Bag-Software-Agent": f"triplog {__version__}",
+    }
+    made_at = time_text(making.entry.entry_time)
+    seal = write_bundle(path, _bundle_parts(making, rooms, made_at), info, made_at, as_zip=True)
+    shutil.rmtree(rooms)
+    return seal
 
 
-def _bundle_parts(scope: Scope, folder: Path, made_at: str, paper: Paper) -> Iterator[Part]:
+def _one_line(text: str | None) -> str:
+    """The text with whatever would break its line as spaces; "" for None."""
+    return "".join(char if char.isprintable() else " " for char in text or "").strip()
+
+
+def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]:
+    """Everything a bundle holds; tables and sheet are written into `folder` on their way."""
+    scope = making.scope
     desk, trip = scope.desk, scope.trip
     card = {
         "format": "triplog-bundle/1",
@@ -190,18 +306,17 @@ def _bundle_parts(scope: Scope, folder: Path, made_at: str, paper: Paper) -> Ite
     yield Part(path="bundle.json", data=json.dumps(card, indent=1, sort_keys=True).encode())
     yield Part(path="entries.jsonl", data=_lines(scope.raw_entries()))
     yield Part(path="openings.jsonl", data=_lines(scope.openings()))
-    write_tables(desk, trip, folder)
+    _write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
     if trip is None:
         return
     yield from _plans(trip)
     sheet = folder / "sheet.pdf"
-    write_pdf(sheet_document(desk, trip), paper, sheet, desk.now().wall)
+    _write_sheet(making, sheet)
     yield Part(path="sheet.pdf", data=sheet)
-    calendar = _calendar(desk, trip)
-    if calendar is not None:
-        yield Part(path="checks.ics", data=calendar.encode())
+    if making.calendar is not None:
+        yield Part(path="checks.ics", data=making.calendar.encode())
 
 
 def _plans(trip: Trip) -> Iterator[Part]:
@@ -226,7 +341,3 @@ def _plans(trip: Trip) -> Iterator[Part]:
 def _lines(raw: Iterator[bytes]) -> Iterator[bytes]:
     for line in raw:
         yield line + b"\n"
-
-
-def _people(desk: Desk) -> dict[str, str]:
-    return dict(desk.store.raw.execute("SELECT id, label FROM person").fetchall())

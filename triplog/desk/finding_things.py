@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from sqlmodel import SQLModel, col, select
 
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
 from triplog.journal.derived import GearRow, PersonRow, TripRow, VehicleRow
 from triplog.journal.things import Thing, thing_from
 from triplog.journal.trip import Trip, TripState

@@ -3,8 +3,9 @@
 import re
 from typing import cast
 
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
 from triplog.desk.finding_things import gear_named, label_is_free
+from triplog.desk.refused import Refused
 from triplog.journal.derived import GearRow
 from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.store import new_id

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import cast
 
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Body, Draft, Entry, canonical, hash_of
 from triplog.journal.trip import OPEN_STATES, Trip
 from triplog.securement.assess import assess, rule_sets_used

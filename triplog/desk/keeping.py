@@ -2,9 +2,11 @@
 
 from pathlib import Path
 
-from triplog.desk.desk import STORE_NAME, Desk, Refused
+from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.store import restore_store
+from triplog.journal.store_file import STORE_NAME
 from triplog.version import __version__
 
 

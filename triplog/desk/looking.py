@@ -7,9 +7,10 @@ from typing import Any, TypeVar, cast
 from sqlmodel import SQLModel, col, select
 
 from triplog.checks import due_checks_of
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
 from triplog.desk.judging import recorded_findings
 from triplog.desk.planning import gear_in_use
+from triplog.desk.refused import Refused
 from triplog.journal.derived import (
     AnchorRow,
     GearRow,

@@ -6,9 +6,12 @@ from datetime import datetime
 from typing import cast
 
 from triplog.desk.checking import Found, Line
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
 from triplog.desk.looking import entry_named
 from triplog.desk.odometer import odometer_text
+from triplog.desk.refused import Refused
+from triplog.desk.road import refuse_before_departure
+from triplog.desk.vehicles import refuse_bad_top_speed
 from triplog.journal.entries import Body, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.kinds import KINDS
@@ -19,6 +22,17 @@ LAST = "last"
 """Instead of a hash: the last entry of the person typing."""
 _ODOMETER_KINDS = frozenset(
     {"odometer_read", "departed", "check_completed", "check_left_open", "article_delivered"}
+)
+_ON_THE_ROAD = frozenset(
+    {
+        "odometer_read",
+        "duty_changed",
+        "event_reported",
+        "check_completed",
+        "check_left_open",
+        "article_delivered",
+        "released",
+    }
 )
 _NEVER_WITHDRAWN = frozenset(
     {
@@ -55,6 +69,8 @@ def correct(
     old = _last_own(desk) if hash_start == LAST else _entry(desk, hash_start)
     if not changes and at is None:
         raise Refused("nothing to correct was given: FIELD=VALUE, or --at")
+    if at is not None and old.kind in _ON_THE_ROAD:
+        refuse_before_departure(desk.trip(cast(str, old.trip)), at)
     body: Body = dict(old.body)
     private: dict[str, str | None] = dict(desk.store.openings(old.hash))
     private.pop("correction_reason", None)
@@ -134,7 +150,7 @@ def _road_facts(trip: Trip) -> bool:
 
 def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
     readers: dict[tuple[str, str], Callable[[], object]] = {
-        ("departed", "top_speed"): lambda: _parsed(value, Dimension.SPEED),
+        ("departed", "top_speed"): lambda: _top_speed(value),
         ("duty_changed", "status"): lambda: _status(value),
         ("event_reported", "what"): lambda: value.strip().lower(),
         ("event_reported", "moved"): lambda: _parsed(value, Dimension.LENGTH),
@@ -184,6 +200,11 @@ def _with_line(body: Body, tie_down: str, value: str) -> Body:
         moved=cast(str | None, line.get("moved")),
     )
     return body | {"lines": lines}
+
+
+def _top_speed(value: str) -> str:
+    refuse_bad_top_speed(value)
+    return value
 
 
 def _parsed(value: str, dimension: Dimension) -> str:

@@ -6,7 +6,8 @@ from fractions import Fraction
 from typing import cast
 
 from triplog.checks import odometer_mm
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
 from triplog.desk.setting_up import units_of
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, parse

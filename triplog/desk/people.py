@@ -1,7 +1,8 @@
 """The people: who types, who drives, who loads. By label and role; the name stays private."""
 
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
 from triplog.desk.finding_things import label_is_free
+from triplog.desk.refused import Refused
 from triplog.journal.derived import PersonRow
 from triplog.journal.entries import Entry
 from triplog.journal.store import new_id

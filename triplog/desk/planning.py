@@ -1,13 +1,15 @@
 """The plan of a trip: each change makes the next whole plan from the last."""
 
 import copy
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, cast
 
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
 from triplog.desk.finding_things import vehicle_named
 from triplog.desk.gear import gear_table, usable_gear
+from triplog.desk.refused import Refused
 from triplog.desk.vehicles import vehicle_tables
 from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
@@ -20,6 +22,7 @@ from triplog.securement.plan_read import plan_from_document
 
 Document = dict[str, Any]
 _MOST_ALIKE = 200
+_PLACE = re.compile(r"\b(article|gear|anchor|tie_down)\[(\d+)\]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +57,7 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
     try:
         plan_from_document(document)
     except PlanRefused as problem:
-        raise Refused(str(problem)) from problem
+        raise Refused(_with_ids(str(problem), document)) from problem
     return desk.draft(
         "plan_recorded",
         {
@@ -258,8 +261,12 @@ def gear_in_use(desk: Desk) -> dict[str, str]:
     with desk.session() as session:
         rows = session.exec(
             select(TieDownRow.gear, TripRow.label)
-            .join(TripRow, col(TripRow.revision) == col(TieDownRow.revision))
-            .where(col(TripRow.is_open) == 1, col(TieDownRow.gear).is_not(None))
+            .join(TripRow, col(TripRow.id) == col(TieDownRow.trip))
+            .where(
+                col(TripRow.revision) == col(TieDownRow.revision),
+                col(TripRow.is_open) == 1,
+                col(TieDownRow.gear).is_not(None),
+            )
         ).all()
     return {gear: label for gear, label in rows if gear is not None}
 
@@ -289,6 +296,15 @@ def _in_plan(document: Document, table: str, wanted: str) -> Document:
     noun = table.replace("_", "-")
     there = ", ".join(one["id"] for one in document.get(table, [])) or "none yet"
     raise Refused(f"there is no {noun} {wanted!r} on this plan; there is: {there}")
+
+
+def _with_ids(sentence: str, document: Document) -> str:
+    """A reader's sentence that calls a thing by its id, not by its place in the document."""
+
+    def named(found: re.Match[str]) -> str:
+        return f"{found[1].replace('_', '-')} {document[found[1]][int(found[2])]['id']}"
+
+    return _PLACE.sub(named, sentence)
 
 
 def _only_article(document: Document) -> str:

@@ -9,7 +9,8 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any, cast
 
-from triplog.desk.desk import Desk, Refused
+from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Entry
 from triplog.journal.trip import UNDER_WAY, Trip, TripState

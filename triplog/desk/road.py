@@ -8,10 +8,13 @@ from scheduler.due import DueCheck
 from scheduler.progress import DutyStatus
 from scheduler.prompts import shown_before_driving
 from triplog.checks import due_checks_of, prompt_body, said_on
-from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.odometer import doubts, odometer_text
+from triplog.desk.refused import Refused
+from triplog.desk.when import local_text
 from triplog.journal.entries import Draft, Entry, time_text
-from triplog.journal.store import AlreadyRecorded, Writing
+from triplog.journal.repeats import AlreadyRecorded
+from triplog.journal.store import Writing
 from triplog.journal.trip import UNDER_WAY, Trip, records_in, text_in
 
 BROKEN = "broken strap"
@@ -95,8 +98,10 @@ def change_duty(
     """
     refuse_before_departure(trip, at)
     now_is = trip.duty_by_driver.get(driver)
-    if now_is == str(status) and (at is None or at >= _last_duty_at(trip, driver)):
-        raise Refused(f"the duty status is {status} already, since {_since(trip, driver)}")
+    if now_is == str(status) and (at is None or at >= _last_duty(trip, driver).event_time):
+        last = _last_duty(trip, driver)
+        since = local_text(last.event_time, last)
+        raise Refused(f"the duty status is {status} already, since {since}")
     stretch = before_driving(trip, at or desk.now().wall)
     driving = status is DutyStatus.DRIVING
     late = driving and any(check.late_by is not None for check in stretch.due)
@@ -251,8 +256,8 @@ def refuse_before_departure(trip: Trip, at: datetime | None) -> None:
         raise Refused(f"trip {trip.label} is {trip.state}; `triplog depart` comes first")
     if at is not None and at < departure.entry.event_time:
         raise Refused(
-            f"{time_text(at)} is before trip {trip.label} departed"
-            f" ({time_text(departure.entry.event_time)}); look at --at"
+            f"{local_text(at, departure.entry)} is before trip {trip.label} departed"
+            f" ({local_text(departure.entry.event_time, departure.entry)}); look at --at"
         )
 
 
@@ -285,14 +290,10 @@ def _shown(desk: Desk, writing: Writing, trip: Trip, due: tuple[DueCheck, ...]) 
         )
 
 
-def _last_duty_at(trip: Trip, driver: str) -> datetime:
+def _last_duty(trip: Trip, driver: str) -> Entry:
     facts = [
         fact
         for fact in trip.of("departed", "duty_changed")
         if text_in(fact.entry.body, "driver") == driver
     ]
-    return facts[-1].entry.event_time
-
-
-def _since(trip: Trip, driver: str) -> str:
-    return time_text(_last_duty_at(trip, driver))
+    return facts[-1].entry

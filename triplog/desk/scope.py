@@ -1,4 +1,4 @@
-"""What an export is about: the whole store, or one trip with the cards it points at."""
+"""What an export is about: the whole store, or one trip with the cards of what took part in it."""
 
 import json
 from collections.abc import Iterator
@@ -6,17 +6,28 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from triplog.desk.desk import Desk
-from triplog.journal.trip import Trip
+from triplog.journal.entries import time_of
+from triplog.journal.trip import Trip, records_in
 
-_STORE_CARDS = "trip IS NULL AND kind IN ('store_begun', 'store_restored', 'carrier_recorded')"
+_OF_TRIP = "(trip = ? OR hash IN (SELECT value FROM json_each(?)))"
+_CARDS = (
+    "SELECT hash FROM entry WHERE trip IS NULL AND thing IN (SELECT value FROM json_each(?))"
+    " UNION SELECT hash FROM entry WHERE trip IS NULL AND thing IS NULL"
+    " AND kind IN ('store_begun', 'store_restored', 'carrier_recorded') ORDER BY 1"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scope:
-    """`trip` None: the whole store. `beside`: hashes of the entries that are not the trip's."""
+    """`trip` None: the whole store.
+
+    `things`: the people, gear and vehicles that took part in the trip. `beside`: the hashes of the
+    entries about them and about the store, which are not the trip's own.
+    """
 
     desk: Desk
     trip: Trip | None
+    things: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
 
     @property
@@ -24,8 +35,15 @@ class Scope:
         """The SQL condition on `entry`, with its values."""
         if self.trip is None:
             return "1", ()
-        marks = ", ".join("?" * len(self.beside))
-        return f"(trip = ? OR hash IN ({marks}))", (self.trip.id, *self.beside)
+        return _OF_TRIP, (self.trip.id, json.dumps(self.beside))
+
+    @property
+    def parameters(self) -> dict[str, str]:
+        """The parameters of the queries of the CSV tables."""
+        if self.trip is None:
+            return {}
+        lists = {"beside": json.dumps(self.beside), "things": json.dumps(self.things)}
+        return {"trip": self.trip.id, **lists}
 
     def raw_entries(self) -> Iterator[bytes]:
         """The stored bytes, by device and seq."""
@@ -44,11 +62,13 @@ class Scope:
     def records(self) -> Iterator[dict[str, Any]]:
         """Each entry as a record with its hash and its opened private values."""
         where, values = self.condition
-        for entry in self.desk.store.entries(where, values):
-            record = cast(dict[str, Any], json.loads(entry.data))
-            record["hash"] = entry.hash
-            record["entered_late_by_s"] = int(entry.entered_late_by.total_seconds())
-            record["opened"] = self.desk.store.openings(entry.hash)
+        query = f"SELECT hash, data FROM entry WHERE {where} ORDER BY device, seq"
+        for own_hash, data in self.desk.store.raw.execute(query, values):
+            record = cast(dict[str, Any], json.loads(data))
+            late = time_of(record["entry_time"]) - time_of(record["event_time"])
+            record["hash"] = own_hash
+            record["entered_late_by_s"] = max(0, int(late.total_seconds()))
+            record["opened"] = self.desk.store.openings(own_hash)
             yield record
 
     def heads(self) -> dict[str, dict[str, object]]:
@@ -66,16 +86,15 @@ class Scope:
 
 
 def scope_of(desk: Desk, trip: Trip | None) -> Scope:
-    """The scope of a trip, with the cards its entries point at, or of the whole store."""
+    """The scope of a trip, with the cards of what took part in it, or of the whole store."""
     if trip is None:
         return Scope(desk=desk, trip=None)
-    store = desk.store
-    hashes = {
-        source["entry"]
-        for fact in trip.of("plan_recorded")
-        for source in cast(list[dict[str, str]], fact.entry.body["sources"])
-    }
-    for person in {fact.entry.by for fact in trip.facts} | set(trip.duty_by_driver):
-        hashes |= {entry.hash for entry in store.thing_entries(person)}
-    hashes |= {entry.hash for entry in store.entries(_STORE_CARDS)}
-    return Scope(desk=desk, trip=trip, beside=tuple(sorted(hashes)))
+    things: set[str] = set()
+    # Entries that were corrected or taken back are part of the trail, and so is what they name.
+    for entry in desk.store.trip_entries(trip.id):
+        named = (entry.by, entry.body.get("driver"), entry.body.get("vehicle"))
+        things |= {one for one in named if isinstance(one, str)}
+        things |= {source["thing"] for source in records_in(entry.body, "sources")}
+    ids = tuple(sorted(things))
+    cards = desk.store.raw.execute(_CARDS, (json.dumps(ids),))
+    return Scope(desk=desk, trip=trip, things=ids, beside=tuple(one for (one,) in cards))

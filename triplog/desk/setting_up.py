@@ -3,11 +3,13 @@
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from triplog.desk.desk import STORE_NAME, Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.people import refuse_unknown_roles
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.store import create_store, new_id
+from triplog.journal.store_file import STORE_NAME
 from triplog.journal.trip import text_in
 from triplog.version import __version__
 

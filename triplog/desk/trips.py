@@ -1,8 +1,9 @@
 """Opening a trip, withdrawing one that never left, closing one that is done."""
 
+from dataclasses import dataclass
 from typing import Any, cast
 
-from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import label_is_free, next_label
 from triplog.desk.planning import (
     Change,
@@ -12,6 +13,7 @@ from triplog.desk.planning import (
     plan_draft,
     use_vehicle,
 )
+from triplog.desk.refused import Refused
 from triplog.journal.derived import TripRow
 from triplog.journal.entries import Entry
 from triplog.journal.store import new_id
@@ -21,20 +23,22 @@ _BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
 _CARRIED_OVER = ("rules", "vehicle", "anchor", "article", "assumptions")
 
 
-def open_trip(
-    desk: Desk,
-    *,
-    label: str,
-    changes: list[Change],
-    like: Trip | None = None,
-    origin: str | None = None,
-    destination: str | None = None,
-    papers: str | None = None,
-    note: str | None = None,
-) -> Trip:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """What a trip is opened with; places and note are private. `like`: an earlier trip."""
+
+    label: str
+    like: Trip | None = None
+    origin: str | None = None
+    destination: str | None = None
+    papers: str | None = None
+    note: str | None = None
+
+
+def open_trip(desk: Desk, opening: Opening, changes: list[Change]) -> Trip:
     """Open a trip with its first plan, made by the changes in their order."""
-    if not label_is_free(desk, TripRow, label):
-        raise Refused(f"there is a trip {label!r} already; give another label")
+    if not label_is_free(desk, TripRow, opening.label):
+        raise Refused(f"there is a trip {opening.label!r} already; give another label")
     trip_id = new_id()
     with desk.writing() as writing:
         desk.append(
@@ -42,10 +46,17 @@ def open_trip(
             desk.draft(
                 "trip_opened",
                 present(
-                    id=trip_id, label=label, like=None if like is None else like.id, papers=papers
+                    id=trip_id,
+                    label=opening.label,
+                    like=None if opening.like is None else opening.like.id,
+                    papers=opening.papers,
                 ),
                 trip=trip_id,
-                private={"origin": origin, "destination": destination, "note": note},
+                private={
+                    "origin": opening.origin,
+                    "destination": opening.destination,
+                    "note": opening.note,
+                },
             ),
         )
         writing.append(plan_draft(desk, desk.trip(trip_id), combined(changes)))

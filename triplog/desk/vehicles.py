@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Literal, cast
 
-from triplog.desk.desk import Desk, Refused, present
+from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import label_is_free, vehicle_named
+from triplog.desk.refused import Refused
 from triplog.journal.derived import VehicleRow
 from triplog.journal.entries import Body, Entry
 from triplog.journal.store import new_id
@@ -131,10 +132,10 @@ def _record(
     plan: Body = {"format": "triplog-plan/1", "vehicle": {"name": label, **document}}
     try:
         plan_from_document(plan | {"anchor": anchors})
-        if top_speed is not None:
-            _refuse_zero(parse(top_speed, Dimension.SPEED))
-    except (PlanRefused, ValueError) as problem:
+    except PlanRefused as problem:
         raise Refused(str(problem)) from problem
+    if top_speed is not None:
+        refuse_bad_top_speed(top_speed)
     return desk.record(
         desk.draft(
             "vehicle_recorded",
@@ -148,6 +149,15 @@ def _record(
             private={"note": note},
         )
     )
+
+
+def refuse_bad_top_speed(typed: str) -> None:
+    """Refuse a top road speed that cannot be read, or is zero."""
+    try:
+        speed = parse(typed, Dimension.SPEED)
+    except ValueError as problem:
+        raise Refused(str(problem)) from problem
+    _refuse_zero(speed)
 
 
 def _places(document: Body, *, first: str, every: str | None, count: int | None) -> list[str]:

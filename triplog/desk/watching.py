@@ -19,8 +19,9 @@ from triplog.checks import (
 )
 from triplog.desk.desk import Desk
 from triplog.journal.entries import EntryBroken
-from triplog.journal.store import AlreadyRecorded
+from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store_file import StoreUnusable, told_in_words
+from triplog.journal.trip import trip_of
 from triplog.wording.due import prompt_text
 
 
@@ -62,7 +63,7 @@ class JournalHouse:
                 "SELECT id, label FROM trip WHERE state IN ('rolling', 'stopped') ORDER BY id"
             ).fetchall()
             self._labels = dict(rows)
-            trips = [self._desk.trip(trip_id) for trip_id, _ in rows]
+            trips = [trip_of(trip_id, store.trip_entries(trip_id)) for trip_id, _ in rows]
         return [
             TripWatch(
                 trip=trip.id,
@@ -113,13 +114,14 @@ class JournalHouse:
         Those of trips that have ended since are among them: they lack an outcome all the same.
         """
         with self._at_the_journal():
-            rows = self._desk.store.raw.execute(
+            store = self._desk.store
+            rows = store.raw.execute(
                 "SELECT DISTINCT trip FROM prompt WHERE outcome IS NULL ORDER BY trip"
             ).fetchall()
             return [
                 Unfinished(token=fact.original.hash, prompt=prompt_in(fact.entry.body))
                 for (trip_id,) in rows
-                for fact in unfinished_prompts(self._desk.trip(trip_id))
+                for fact in unfinished_prompts(trip_of(trip_id, store.trip_entries(trip_id)))
             ]
 
     def clock_stepped(self, step_ms: int) -> None:

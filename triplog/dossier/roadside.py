@@ -7,47 +7,44 @@ a slack strap, and says so.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from typing import Any, cast
 
-from exports.document import (
-    Block,
-    Column,
-    Document,
-    Heading,
-    KeyValues,
-    Paragraph,
-    Table,
-)
+from exports.document import Block, Document, KeyValues
 from scheduler.due import DueCheck
-from triplog.journal.folding import InForce
+from triplog.dossier.recorded_findings import body_ratings, findings_in
+from triplog.dossier.roadside_checks import check_blocks, check_figures
+from triplog.dossier.roadside_findings import finding_blocks
+from triplog.dossier.roadside_plan import (
+    article_figure,
+    cargo_block,
+    ratings,
+    tie_down_block,
+    tie_down_figure,
+)
 from triplog.journal.trip import Trip
-from triplog.wording.due import by_when, clock, rule_text, state_text, title
+from triplog.wording.amounts import Units
 
-_CAUTION = (
-    "A plan that meets a rule here meets that rule's figures as they were entered; it is no"
-    " promise. Local law, the gear's own label and a competent person come first."
-)
 _FOOTER = (
-    "triplog keeps a tamper-evident log: entries are added, never changed. This sheet is made from"
-    " it; the log is what counts."
+    "No promise, and no word on a slack strap: figures as they were entered. Local law, the gear's"
+    " own label and a competent person come first. Made from a tamper-evident log, which counts."
 )
-_SINGLED_OUT = ("us-393.110-count", "us-393.106-aggregate", "house-combined")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetFacts:
     """What the sheet needs beside the trip.
 
-    `private` maps an entry's hash to its openings; `people` a person's id to the label.
-    `findings` is the findings file as judged, None: not judged.
+    `opened` holds the private values of the trip's opening; `people` maps a person's id to the
+    label; `carrier` None: not known. `units`: which system figures that were worked out are shown
+    in; what was typed stays as typed.
     """
 
-    private: Mapping[str, Mapping[str, str]]
+    opened: Mapping[str, str]
     people: Mapping[str, str]
     carrier: str | None
-    findings: Mapping[str, Any] | None
     due: tuple[DueCheck, ...]
+    units: Units
     now: datetime
     offset_min: int
     invented: bool
@@ -56,22 +53,30 @@ class SheetFacts:
 def roadside_sheet(trip: Trip, facts: SheetFacts) -> Document:
     """The sheet of a trip as it stands."""
     plan = cast(dict[str, Any], trip.document or {})
+    judged = trip.judgement
+    document = {} if judged is None else cast(dict[str, Any], judged.entry.body["findings"])
+    findings = findings_in(document, facts.units)
+    rated = ratings(plan, body_ratings(document))
+    delivered = trip.delivered_ids
     blocks: list[Block] = [
-        KeyValues(pairs=_key_figures(trip, plan, facts)),
-        Heading(text="Cargo", level=2),
-        _cargo(plan),
-        Heading(text="Tie-downs and anchor points", level=2),
-        _tie_downs(plan, facts.findings),
-        Heading(text="Findings, as judged", level=2),
-        *_findings(facts.findings),
-        Heading(text="Checks", level=2),
-        *_checks(trip, facts),
-        Paragraph(text=_CAUTION, style="small"),
+        KeyValues(pairs=(article_figure(plan, delivered, facts.units), tie_down_figure(rated))),
+        KeyValues(
+            pairs=(
+                *_who_and_where(trip, plan, facts),
+                *check_figures(trip, facts.due, facts.offset_min, facts.now),
+            )
+        ),
+        cargo_block(plan, delivered),
+        tie_down_block(plan, rated, findings),
+        *finding_blocks(judged, findings, facts.offset_min, facts.now),
+        *check_blocks(facts.due, facts.offset_min, facts.now),
     ]
-    made = clock(facts.now, facts.offset_min, facts.now)
+    number = "none" if trip.plan is None else trip.plan.entry.body["number"]
+    zone = timezone(timedelta(minutes=facts.offset_min))
+    made = facts.now.astimezone(zone).strftime("%Y-%m-%d %H:%M %Z")
     return Document(
         title=f"Roadside sheet, trip {trip.label}",
-        subtitle=f"{facts.now.date().isoformat()} {made}, plan revision {_number(trip)}",
+        subtitle=f"made {made}; plan revision {number}; the trip is {trip.state}",
         language="en",
         blocks=tuple(blocks),
         footer=_FOOTER,
@@ -79,161 +84,21 @@ def roadside_sheet(trip: Trip, facts: SheetFacts) -> Document:
     )
 
 
-def _number(trip: Trip) -> str:
-    return "none" if trip.plan is None else str(trip.plan.entry.body["number"])
-
-
-def _key_figures(
-    trip: Trip, plan: dict[str, Any], facts: SheetFacts
+def _who_and_where(
+    trip: Trip, plan: Mapping[str, Any], facts: SheetFacts
 ) -> tuple[tuple[str, str], ...]:
-    opened = trip.first("trip_opened")
-    private = {} if opened is None else facts.private.get(opened.entry.hash, {})
-    departure = trip.departure
-    driver = None if departure is None else cast(str, departure.entry.body["driver"])
-    articles = plan.get("article", [])
-    masses = ", ".join(f"{one['id']} {one.get('mass', 'unknown')}" for one in articles)
     pairs = (
-        ("Carrier", facts.carrier),
+        ("Driver", _drivers(trip, facts.people)),
         ("Vehicle", plan.get("vehicle", {}).get("name")),
-        ("Driver", None if driver is None else facts.people.get(driver, driver)),
-        ("From", private.get("origin")),
-        ("To", private.get("destination")),
-        ("Articles", f"{len(articles)}: {masses}" if articles else "none"),
-        ("Tie-downs", str(len(plan.get("tie_down", [])))),
-        ("State", str(trip.state)),
+        ("Carrier", facts.carrier),
+        ("From", facts.opened.get("origin")),
+        ("To", facts.opened.get("destination")),
     )
-    return tuple((name, value or "not recorded") for name, value in pairs)
+    return tuple((name, (value or "").strip() or "not recorded") for name, value in pairs)
 
 
-def _cargo(plan: dict[str, Any]) -> Table:
-    return Table(
-        columns=(
-            Column(title="Article", weight=1.2),
-            Column(title="What", weight=3),
-            Column(title="Mass", weight=1.4),
-            Column(title="Basis", weight=1.3),
-            Column(title="Length", weight=1.1),
-            Column(title="Blocked forward", weight=1.8),
-        ),
-        rows=tuple(
-            (
-                one["id"],
-                one.get("what", "not recorded"),
-                one.get("mass", "unknown"),
-                one.get("mass_basis", "unknown"),
-                one.get("length", "unknown"),
-                one.get("blocked", {}).get("forward", "unknown"),
-            )
-            for one in plan.get("article", [])
-        ),
-    )
-
-
-def _tie_downs(plan: dict[str, Any], findings: Mapping[str, Any] | None) -> Table:
-    gear = {one["id"]: one for one in plan.get("gear", [])}
-    anchors = {one["id"]: one for one in plan.get("anchor", [])}
-    counted = {
-        about: _measure(finding.get("provided"))
-        for finding in _listed(findings)
-        if finding["rule"] == "us-393.108-rating"
-        for about in finding["about"]
-    }
-    rows = []
-    for one in plan.get("tie_down", []):
-        item = gear.get(one.get("gear"), {})
-        ends = [end for end in (one.get("from"), one.get("to")) if end is not None]
-        rated = [f"{end} {anchors.get(end, {}).get('wll', '')}".strip() for end in ends]
-        rows.append(
-            (
-                one["id"],
-                f"{one.get('gear', 'unknown')} {item.get('kind', '')} "
-                f"{item.get('width', item.get('size', ''))}".strip(),
-                item.get("wll", "unmarked"),
-                counted.get(one["id"], "not judged"),
-                f"{one.get('path', 'unknown')}: {', '.join(one['holds'])}",
-                ", ".join(rated) or "unknown",
-            )
-        )
-    return Table(
-        columns=(
-            Column(title="No.", weight=0.7),
-            Column(title="Gear", weight=2.4),
-            Column(title="Marked", weight=1.1),
-            Column(title="Counts as", weight=1.3),
-            Column(title="Runs, holds", weight=1.8),
-            Column(title="Anchor points", weight=2),
-        ),
-        rows=tuple(rows),
-    )
-
-
-def _findings(findings: Mapping[str, Any] | None) -> list[Block]:
-    listed = _listed(findings)
-    if not listed:
-        return [Paragraph(text="The plan has not been judged.")]
-    shown = [
-        one
-        for one in listed
-        if one["rule"] in _SINGLED_OUT or one["verdict"] in ("does not meet", "cannot tell")
-    ]
-    rest = len(listed) - len(shown)
-    table = Table(
-        columns=(
-            Column(title="Verdict", weight=1.3),
-            Column(title="Rule", weight=2.1),
-            Column(title="About", weight=1.2),
-            Column(title="Required", weight=1.2),
-            Column(title="Provided", weight=1.2),
-            Column(title="Scope", weight=1.2),
-        ),
-        rows=tuple(
-            (
-                one["verdict"],
-                f"{one['citation']['source']} {one['citation']['clause']}".strip(),
-                ", ".join(one["about"]),
-                _measure(one.get("required")),
-                _measure(one.get("provided")),
-                one["scope"],
-            )
-            for one in shown
-        ),
-    )
-    told = f"{rest} further findings meet or do not apply; the findings file has all of them."
-    return [table, Paragraph(text=told, style="small")] if rest else [table]
-
-
-def _checks(trip: Trip, facts: SheetFacts) -> list[Block]:
-    done = trip.of("check_completed")
-    blocks: list[Block] = []
-    if done:
-        blocks.append(Paragraph(text=f"Last: {_check_line(done[-1], facts)}"))
-    elif trip.departure is not None:
-        blocks.append(Paragraph(text="No check has been completed since departure."))
-    lines = []
-    for check in facts.due:
-        when = by_when(check, facts.offset_min, facts.now)
-        parts = [f"{state_text(check)}: {title(check)}", when, rule_text(check)]
-        lines.append("; ".join(part for part in parts if part))
-    text = "\n".join(lines) or "No check runs: the trip is not under way."
-    return [*blocks, Paragraph(text=text)]
-
-
-def _check_line(fact: InForce, facts: SheetFacts) -> str:
-    body = fact.entry.body
-    lines = cast(list[dict[str, str]], body["lines"])
-    odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
-    when = clock(fact.entry.event_time, facts.offset_min, facts.now)
-    where = body.get("odometer", "odometer not read")
-    found = "; ".join(odd) if odd else f"{len(lines)} tie-downs looked at, none slack"
-    return f"{when}, {where}: {found}"
-
-
-def _listed(findings: Mapping[str, Any] | None) -> list[dict[str, Any]]:
-    return [] if findings is None else cast(list[dict[str, Any]], findings["findings"])
-
-
-def _measure(measure: dict[str, str] | None) -> str:
-    if measure is None:
-        return "not known"
-    whole, _, part = measure["value"].partition(".")
-    return f"{int(whole):,}{'.' + part[:1] if part else ''} {measure['unit']}"
+def _drivers(trip: Trip, people: Mapping[str, str]) -> str:
+    """Everybody who has driven or is on board to drive, in the order they came."""
+    if trip.departure is None:
+        return "none yet, not departed"
+    return ", ".join(people.get(one, one) for one in trip.duty_by_driver)

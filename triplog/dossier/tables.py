@@ -1,7 +1,7 @@
 """The CSV tables of an export: for each its file name, its columns with units, and its query.
 
 Every time stands in UTC with its Z, and the local offset in minutes beside; every figure has its
-unit in the column name. A query may be narrowed to one trip with the condition it names.
+unit in the column name. A value `as_given`, `as_marked` or `as_judged` is text with its own unit.
 """
 
 from dataclasses import dataclass
@@ -11,17 +11,19 @@ from exports.csv_sheet import CsvColumn
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CsvTable:
-    """A table of the export. `of_trip` is the column that holds a row's trip; None: no trip's."""
+    """A table of the export. `of_trip` is the condition on the rows that concern one trip."""
 
     name: str
     columns: tuple[CsvColumn, ...]
     select: str
     order: str
-    of_trip: str | None = None
+    of_trip: str = "trip = :trip"
 
     def query(self, *, one_trip: bool) -> str:
-        """The SQL; with `one_trip` its one parameter is the trip's id."""
-        where = f" WHERE {self.of_trip} = ?" if one_trip and self.of_trip else ""
+        """The SQL. With `one_trip` its parameters are `trip`, the trip's id, and the JSON lists
+        `beside`, hashes of entries that are not the trip's, and `things`, ids of what took part.
+        """
+        where = f" WHERE {self.of_trip}" if one_trip else ""
         return f"{self.select}{where} ORDER BY {self.order}"
 
 
@@ -61,7 +63,7 @@ ENTRIES = CsvTable(
         " FROM entry)"
     ),
     order="device, seq",
-    of_trip="trip",
+    of_trip="(trip = :trip OR hash IN (SELECT value FROM json_each(:beside)))",
 )
 TABLES: tuple[CsvTable, ...] = (
     ENTRIES,
@@ -79,7 +81,7 @@ TABLES: tuple[CsvTable, ...] = (
             " revision_number, not_met, not_known FROM trip"
         ),
         order="opened_at, id",
-        of_trip="id",
+        of_trip="id = :trip",
     ),
     CsvTable(
         name="plan_revisions",
@@ -97,7 +99,6 @@ TABLES: tuple[CsvTable, ...] = (
             " FROM plan_revision"
         ),
         order="trip, number",
-        of_trip="trip",
     ),
     CsvTable(
         name="articles",
@@ -114,7 +115,6 @@ TABLES: tuple[CsvTable, ...] = (
             " iif(length_m IS NULL, NULL, printf('%.6f', length_m)) FROM article"
         ),
         order="trip, revision, id",
-        of_trip="trip",
     ),
     CsvTable(
         name="tie_downs",
@@ -125,7 +125,6 @@ TABLES: tuple[CsvTable, ...] = (
             "SELECT revision, id, trip, holds, path, gear, from_anchor, to_anchor FROM tie_down"
         ),
         order="trip, revision, id",
-        of_trip="trip",
     ),
     CsvTable(
         name="findings",
@@ -133,14 +132,13 @@ TABLES: tuple[CsvTable, ...] = (
             *_text("judgement"),
             _count("number"),
             *_text("trip", "revision", "rule", "about", "verdict", "scope", "clause"),
-            *_text("required", "required_unit", "provided", "provided_unit"),
+            *_text("required_as_judged", "provided_as_judged"),
         ),
         select=(
             "SELECT judgement, number, trip, revision, rule, about, verdict, scope, clause,"
-            " required, required_unit, provided, provided_unit FROM finding"
+            " required || ' ' || required_unit, provided || ' ' || provided_unit FROM finding"
         ),
         order="trip, judgement, number",
-        of_trip="trip",
     ),
     CsvTable(
         name="odometer_readings",
@@ -154,14 +152,12 @@ TABLES: tuple[CsvTable, ...] = (
             f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, by FROM odometer_reading"
         ),
         order="trip, event_time, entry",
-        of_trip="trip",
     ),
     CsvTable(
         name="duty_changes",
         columns=(*_text("entry", "trip", "driver", "status"), *_TIMES, *_text("by")),
         select=f"SELECT entry, trip, driver, status, {_TIME_FIELDS}, by FROM duty_change",
         order="trip, event_time, entry",
-        of_trip="trip",
     ),
     CsvTable(
         name="checks",
@@ -177,7 +173,6 @@ TABLES: tuple[CsvTable, ...] = (
             f" {_TIME_FIELDS}, by FROM check_made"
         ),
         order="trip, event_time, entry",
-        of_trip="trip",
     ),
     CsvTable(
         name="check_lines",
@@ -188,7 +183,6 @@ TABLES: tuple[CsvTable, ...] = (
         ),
         select='SELECT "check", tie_down, trip, found, notches, moved FROM check_line',
         order='trip, "check", tie_down',
-        of_trip="trip",
     ),
     CsvTable(
         name="prompts",
@@ -204,14 +198,12 @@ TABLES: tuple[CsvTable, ...] = (
             f" {_TIME_FIELDS}, outcome FROM prompt"
         ),
         order="trip, event_time, entry",
-        of_trip="trip",
     ),
     CsvTable(
         name="trip_events",
         columns=(*_text("entry", "trip", "kind", "what"), *_TIMES, *_text("by")),
         select=f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, by FROM trip_event",
         order="trip, event_time, entry",
-        of_trip="trip",
     ),
     CsvTable(
         name="gear",
@@ -225,6 +217,7 @@ TABLES: tuple[CsvTable, ...] = (
             " iif(wll_n IS NULL, NULL, printf('%.3f', wll_n)) FROM gear"
         ),
         order="label, id",
+        of_trip="id IN (SELECT value FROM json_each(:things))",
     ),
     CsvTable(
         name="vehicles",
@@ -238,6 +231,7 @@ TABLES: tuple[CsvTable, ...] = (
             " FROM vehicle"
         ),
         order="label, id",
+        of_trip="id IN (SELECT value FROM json_each(:things))",
     ),
     CsvTable(
         name="anchors",
@@ -246,11 +240,13 @@ TABLES: tuple[CsvTable, ...] = (
         ),
         select="SELECT vehicle, id, kind, from_front, across, wll FROM anchor",
         order="vehicle, id",
+        of_trip="vehicle IN (SELECT value FROM json_each(:things))",
     ),
     CsvTable(
         name="people",
         columns=_text("person", "label", "roles"),
         select="SELECT id, label, roles FROM person",
         order="label, id",
+        of_trip="id IN (SELECT value FROM json_each(:things))",
     ),
 )

@@ -53,6 +53,26 @@ def rows_of_fact(trip: Trip, fact: InForce) -> Iterator[Row]:
         yield TripEventRow, _when(trip, fact) | {"kind": fact.original.kind, "what": what}
 
 
+def may_change_trip_row(trip: Trip, kind: str) -> bool:
+    """Whether a new entry of a kind, following none, can change the trip's own row."""
+    return kind in _IN_TRIP_ROW or trip.first("trip_opened") is None
+
+
+_IN_TRIP_ROW = frozenset(
+    {
+        "trip_opened",
+        "plan_recorded",
+        "plan_judged",
+        "loading_recorded",
+        "departed",
+        "duty_changed",
+        "article_delivered",
+        "trip_closed",
+        "trip_withdrawn",
+    }
+)
+
+
 def row_of_trip(trip: Trip) -> dict[str, object]:
     """The trip's own row."""
     opened, departure, plan = trip.first("trip_opened"), trip.departure, trip.plan

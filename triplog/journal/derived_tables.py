@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 
 from sqlalchemy import (
+    ClauseElement,
     Connection,
-    Delete,
     Table,
     bindparam,
     create_engine,
@@ -19,14 +19,21 @@ from sqlalchemy import (
     select,
 )
 from sqlalchemy.dialects import sqlite
-from sqlalchemy.dialects.sqlite import Insert, insert
+from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.pool import StaticPool
 from sqlmodel import SQLModel
 
 from triplog.journal import derived
-from triplog.journal.derived_rows import Row, row_of_trip, rows_of_fact, rows_of_thing
+from triplog.journal.derived_rows import (
+    Row,
+    may_change_trip_row,
+    row_of_trip,
+    rows_of_fact,
+    rows_of_thing,
+)
 from triplog.journal.entries import Entry
 from triplog.journal.folding import with_new
+from triplog.journal.kinds import thing_of
 from triplog.journal.store import Store
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, trip_of
@@ -49,6 +56,7 @@ _THING_TABLES: tuple[tuple[type[SQLModel], str], ...] = (
     (derived.PersonRow, "id"),
     (derived.AnchorRow, "vehicle"),
 )
+Cells = tuple[object, ...]
 DueRows = Callable[[Trip], Iterable[dict[str, object]]]
 
 
@@ -73,8 +81,10 @@ class DerivedTables:
                 for fact in trip.facts:
                     if fact.original.hash == about:
                         self._write(rows_of_fact(trip, fact))
-            self._write_summary(trip)
-        thing = store.thing_of(entry)
+            if entry.follows is not None or may_change_trip_row(trip, entry.kind):
+                self._write_trip(trip)
+            self._write_due(trip)
+        thing = thing_of(entry.kind, entry.body) if entry.follows is None else store.thing_of(entry)
         if thing is not None:
             self._write_thing(store, thing)
 
@@ -85,7 +95,8 @@ class DerivedTables:
         for trip_id in store.ids("trip"):
             trip = trip_of(trip_id, store.entries("trip = ?", (trip_id,)))
             self._write(_rows_of_trip(trip))
-            self._write_summary(trip)
+            self._write_trip(trip)
+            self._write_due(trip)
         for thing_id in store.ids("thing"):
             self._write_thing(store, thing_id)
 
@@ -103,9 +114,11 @@ class DerivedTables:
         self._folded[trip_id] = entries, len(entries), trip
         return trip
 
-    def _write_summary(self, trip: Trip) -> None:
+    def _write_trip(self, trip: Trip) -> None:
         own_row = [(derived.TripRow, row_of_trip(trip))] if trip.facts else []
         self._keep((derived.TripRow,), "id", trip.id, own_row)
+
+    def _write_due(self, trip: Trip) -> None:
         due = ((derived.DueRow, row) for row in self._due_rows(trip))
         self._keep((derived.DueRow,), "trip", trip.id, due)
 
@@ -123,21 +136,23 @@ class DerivedTables:
         wanted = _by_table(rows)
         for model in models:
             table = _table(model)
-            its_rows = {_key(table, row): row for row in wanted[model]}
-            names = [one.name for one in table.c]
+            key_of = _key(table)
+            its_rows = {key_of(row): row for row in _in_columns(table, wanted[model])}
             standing = self._raw.execute(_read(table, column), (value,))
-            rows_found = (dict(zip(names, row, strict=True)) for row in standing)
-            found = {_key(table, row): row for row in rows_found}
-            gone = [_of_key(table, row) for key, row in found.items() if key not in its_rows]
+            found = {key_of(row): row for row in standing}
+            gone = [key for key in found if key not in its_rows]
             if gone:
-                self.connection.execute(_remove(table), gone)
-            changed = [row for key, row in its_rows.items() if found.get(key) != row]
-            if changed:
-                self.connection.execute(_put(table), changed)
+                self.connection.exec_driver_sql(_remove(table), gone)
+            self._put(table, [row for key, row in its_rows.items() if found.get(key) != row])
 
     def _write(self, rows: Iterable[Row]) -> None:
         for model, its_rows in _by_table(rows).items():
-            self.connection.execute(_put(_table(model)), its_rows)
+            table = _table(model)
+            self._put(table, _in_columns(table, its_rows))
+
+    def _put(self, table: Table, rows: list[Cells]) -> None:
+        if rows:
+            self.connection.exec_driver_sql(_put(table), rows)
 
 
 def _by_table(rows: Iterable[Row]) -> defaultdict[type[SQLModel], list[dict[str, object]]]:
@@ -151,37 +166,52 @@ def _table(model: type[SQLModel]) -> Table:
     return SQLModel.metadata.tables[str(model.__tablename__)]
 
 
-def _key(table: Table, row: Mapping[str, object]) -> tuple[object, ...]:
-    return tuple(row[column.name] for column in table.primary_key)
+def _in_columns(table: Table, rows: Iterable[Mapping[str, object]]) -> list[Cells]:
+    """The rows with their values in the order of the table's columns."""
+    names = _names(table)
+    return [tuple([row[name] for name in names]) for row in rows]
 
 
-def _of_key(table: Table, row: Mapping[str, object]) -> dict[str, object]:
-    return {f"key_{column.name}": row[column.name] for column in table.primary_key}
+@cache
+def _names(table: Table) -> list[str]:
+    return [column.name for column in table.c]
+
+
+@cache
+def _key(table: Table) -> Callable[[Cells], Cells]:
+    places = [_names(table).index(column.name) for column in table.primary_key]
+    return lambda row: tuple([row[place] for place in places])
+
+
+# A statement is worked out once as text, its values in the order of the columns: at every entry
+# only the values differ.
 
 
 @cache
 def _read(table: Table, column: str) -> str:
-    """The text of the query, for the driver: it is asked at every entry."""
-    query = select(table).where(table.c[column] == bindparam("value"))
-    return str(query.compile(dialect=sqlite.dialect()))
+    return _text(select(table).where(table.c[column] == bindparam(column)))
 
 
 @cache
-def _remove(table: Table) -> Delete:
-    return delete(table).where(
-        *(column == bindparam(f"key_{column.name}") for column in table.primary_key)
-    )
+def _remove(table: Table) -> str:
+    return _text(delete(table).where(*(one == bindparam(one.name) for one in table.primary_key)))
 
 
 @cache
-def _put(table: Table) -> Insert:
+def _put(table: Table) -> str:
     """Insert a row, or bring the one with its key up to it."""
     statement = insert(table)
     beside_the_key = [column.name for column in table.c if not column.primary_key]
-    return statement.on_conflict_do_update(
-        index_elements=list(table.primary_key),
-        set_={name: statement.excluded[name] for name in beside_the_key},
+    return _text(
+        statement.on_conflict_do_update(
+            index_elements=list(table.primary_key),
+            set_={name: statement.excluded[name] for name in beside_the_key},
+        )
     )
+
+
+def _text(statement: ClauseElement) -> str:
+    return str(statement.compile(dialect=sqlite.dialect()))
 
 
 def _rows_of_trip(trip: Trip) -> Iterator[Row]:

@@ -79,7 +79,7 @@ _ALL = (
     _kind(
         "prompt_raised",
         "due rule since stage channel number state basis",
-        "value limit late_by",
+        "value limit late_by due_at",
         trip=True,
     ),
     _kind("prompt_outcome", "raised outcomes", "repeated", trip=True),

@@ -6,9 +6,10 @@ With `store_file` the only place that opens the database for writing.
 import base64
 import secrets
 import sqlite3
+import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Literal, Protocol
@@ -24,6 +25,7 @@ from triplog.journal.entries import (
     time_text,
 )
 from triplog.journal.kinds import assert_fits_kind, assert_follows, thing_of
+from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 from triplog.journal.store_file import (
     StoreMissing,
     StoreUnusable,
@@ -36,22 +38,6 @@ from triplog.journal.store_file import (
 
 _CHECKED_AT_LOAD = 100
 _REPEAT_WINDOW = timedelta(minutes=2)
-
-
-class AlreadyRecorded(Exception):
-    """The idempotency key stands in the journal already; nothing was recorded again."""
-
-    def __init__(self, entry: Entry) -> None:
-        super().__init__(f"already recorded as entry {entry.hash[:8]}")
-        self.entry = entry
-
-
-class AskedAgain(Exception):
-    """The same was recorded by the same person within two minutes; nothing was recorded."""
-
-    def __init__(self, entry: Entry) -> None:
-        super().__init__(f"the same was recorded as entry {entry.hash[:8]}")
-        self.entry = entry
 
 
 class Projection(Protocol):
@@ -87,27 +73,26 @@ class Store:
 
         Raises StoreUnusable (locked, read-only, full), AlreadyRecorded, AskedAgain.
         """
+        with self._transaction():
+            yield Writing(store=self, reading=reading, projection=projection)
+
+    def rebuild(self, projection: Projection) -> None:
+        """Make the derived tables anew from the journal, in one transaction."""
+        with self._transaction():
+            projection.rebuild(self)
+            self.set_fact("projection", projection.version)
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
         with told_in_words(self.path):
             self.raw.execute("BEGIN IMMEDIATE")
             try:
-                yield Writing(store=self, reading=reading, projection=projection)
+                yield
                 self.raw.execute("COMMIT")
             except BaseException:
                 if self.raw.in_transaction:
                     self.raw.execute("ROLLBACK")
                 self._trip_cache.clear()
-                raise
-
-    def rebuild(self, projection: Projection) -> None:
-        """Make the derived tables anew from the journal, in one transaction."""
-        with told_in_words(self.path):
-            self.raw.execute("BEGIN IMMEDIATE")
-            try:
-                projection.rebuild(self)
-                self.set_fact("projection", projection.version)
-                self.raw.execute("COMMIT")
-            except BaseException:
-                self.raw.execute("ROLLBACK")
                 raise
 
     def entries(self, where: str = "1", values: Sequence[object] = ()) -> Iterator[Entry]:
@@ -139,12 +124,8 @@ class Store:
 
     def ids(self, column: Literal["trip", "thing"]) -> list[str]:
         """The ids of all trips, or of all things, that entries are about."""
-        return [
-            one
-            for (one,) in self.raw.execute(
-                f"SELECT DISTINCT {column} FROM entry WHERE {column} IS NOT NULL ORDER BY {column}"
-            )
-        ]
+        query = f"SELECT DISTINCT {column} FROM entry WHERE {column} IS NOT NULL ORDER BY {column}"
+        return [one for (one,) in self.raw.execute(query)]
 
     def entry(self, hash_start: str) -> Entry:
         """The one entry whose hash starts so; LookupError, in words, for none or several."""
@@ -178,12 +159,24 @@ class Store:
             tuple(values),
         )
 
+    def devices(self) -> list[str]:
+        """Every device with a chain here, by the ends of the chains alone."""
+        rows = self.raw.execute(
+            "WITH RECURSIVE chain(device) AS (SELECT min(device) FROM entry UNION ALL"
+            " SELECT (SELECT min(device) FROM entry WHERE device > chain.device) FROM chain"
+            " WHERE device IS NOT NULL) SELECT device FROM chain WHERE device IS NOT NULL"
+        )
+        return [device for (device,) in rows]
+
     def heads(self) -> dict[str, tuple[int, str]]:
         """The last seq and hash of every device's chain."""
-        rows = self.raw.execute(
-            "SELECT device, max(seq), hash FROM entry GROUP BY device ORDER BY device"
-        )
-        return {device: (seq, head) for device, seq, head in rows}
+        return {device: head for device in self.devices() if (head := self.head(device))}
+
+    def head(self, device: str) -> tuple[int, str] | None:
+        """The last seq and hash of a device's chain; None: it has none."""
+        query = "SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1"
+        row: tuple[int, str] | None = self.raw.execute(query, (device,)).fetchone()
+        return row
 
     def trip_heads(self, trip_id: str) -> dict[str, str]:
         """The hash of the last entry of a trip, for each device that wrote one."""
@@ -211,13 +204,15 @@ class Store:
 
         `last` looks only at that many last entries of this device.
         """
-        query = "SELECT device, seq, hash, data FROM entry"
-        values: tuple[object, ...] = ()
-        if last is not None:
-            query += " WHERE device = ? AND seq > (SELECT max(seq) FROM entry WHERE device = ?) - ?"
-            values = (self.device, self.device, last)
-        rows = self.raw.execute(query + " ORDER BY device, seq", values)
-        return [f"{one.device}, entry {one.seq}: {one.sentence}" for one in breaks(rows)]
+        found: list[str] = []
+        for device in self.devices() if last is None else [self.device]:
+            rows = self.raw.execute(
+                "SELECT seq, hash, data FROM entry WHERE device = ?"
+                " AND seq > (SELECT max(seq) FROM entry WHERE device = ?) - ? ORDER BY seq",
+                (device, device, sys.maxsize if last is None else last),
+            )
+            found += [f"{device}, entry {one.seq}: {one.sentence}" for one in breaks(rows)]
+        return found
 
     def copy_to(self, target: Path) -> None:
         """A consistent copy of the whole store (SQLite's backup API); refuses an existing file."""
@@ -247,6 +242,7 @@ class Writing:
         """
         kind = assert_fits_kind(draft)
         store = self.store
+        draft = self._never_before_the_last(draft)
         idem = draft.idem or secrets.token_hex(10)
         known = store.with_idem(idem)
         if known is not None:
@@ -255,13 +251,13 @@ class Writing:
             assert_follows(draft, store.entry(draft.follows))
         if repeat_asked:
             self._refuse_repeat(draft)
-        seq, prev = self._head()
+        seq, prev = store.head(store.device) or (-1, None)
         trip_prev = self._trip_head(draft.trip)
         salts = {name: secrets.token_hex(16) for name in sorted(draft.private)}
         data = entry_bytes(
             draft,
             device=store.device,
-            seq=seq,
+            seq=seq + 1,
             prev=prev,
             trip_prev=trip_prev,
             version=kind.version,
@@ -302,16 +298,21 @@ class Writing:
         if cached is not None:
             cached.append(entry)
 
-    def _head(self) -> tuple[int, str | None]:
-        row = self.store.raw.execute(
-            "SELECT seq, hash FROM entry WHERE device = ? ORDER BY seq DESC LIMIT 1",
-            (self.store.device,),
-        ).fetchone()
-        return (0, None) if row is None else (row[0] + 1, row[1])
+    def _never_before_the_last(self, draft: Draft) -> Draft:
+        """The draft as it is, unless the clock was set back since the trip's last event.
+
+        What happens now comes after what happened before, by as much as the time since the
+        machine's start says; the entry time stays the clock's, so that the step shows.
+        """
+        entries = self.store.trip_entries(draft.trip) if draft.trip else []
+        last = max(entries, key=lambda one: one.event_time, default=None)
+        if last is None or draft.event_time is not None or last.event_time <= self.reading.wall:
+            return draft
+        same_start = last.boot_id == self.reading.boot_id
+        passed_ms = max(self.reading.boot_ms - last.boot_ms, 1) if same_start else 1
+        return replace(draft, event_time=last.event_time + timedelta(milliseconds=passed_ms))
 
     def _trip_head(self, trip: str | None) -> str | None:
-        if trip is None:
-            return None
         row = self.store.raw.execute(
             "SELECT hash FROM entry WHERE trip = ? AND device = ? ORDER BY seq DESC LIMIT 1",
             (trip, self.store.device),
@@ -391,9 +392,7 @@ def restore_store(backup: Path, path: Path) -> Store:
         source.close()
     with told_in_words(path):
         raw = connect(unfinished)
-        raw.execute("BEGIN IMMEDIATE")
         raw.execute("UPDATE store_fact SET value = ? WHERE name = 'device'", (new_id(),))
-        raw.execute("COMMIT")
         raw.close()
         unfinished.rename(path)
         sync_folder(path.parent)

@@ -13,8 +13,9 @@ from pathlib import Path
 
 APPLICATION_ID = 0x5472_6C67
 SCHEMA_VERSION = 1
-TABLES_VERSION = "2"
-"""Of the derived tables; a store made with another one is rebuilt when it is opened."""
+PROJECTION_VERSION = "2"
+"""Of the derived tables and their rows, those of `due` included; another one is rebuilt."""
+STORE_NAME = "triplog.sqlite3"
 _PATIENCE_S = 5
 _SCHEMA = """
 CREATE TABLE entry (
@@ -121,13 +122,17 @@ def connect(path: Path) -> sqlite3.Connection:
         check_same_thread=False,
         factory=OwnTransactions,
     )
-    for pragma in (
-        "journal_mode = DELETE",
-        "synchronous = EXTRA",
-        "secure_delete = ON",
-        "foreign_keys = ON",
-    ):
-        raw.execute(f"PRAGMA {pragma}").fetchall()
+    try:
+        for pragma in (
+            "journal_mode = DELETE",
+            "synchronous = EXTRA",
+            "secure_delete = ON",
+            "foreign_keys = ON",
+        ):
+            raw.execute(f"PRAGMA {pragma}").fetchall()
+    except BaseException:
+        raw.close()
+        raise
     return raw
 
 
@@ -165,6 +170,12 @@ def told_in_words(path: Path) -> Iterator[None]:
         yield
     except sqlite3.DatabaseError as problem:
         raise StoreUnusable(_sentence(path, problem)) from problem
+    except Exception as problem:
+        # SQLAlchemy wraps the driver's error; it is not imported here.
+        cause = getattr(problem, "orig", None)
+        if isinstance(cause, sqlite3.DatabaseError):
+            raise StoreUnusable(_sentence(path, cause)) from cause
+        raise
 
 
 def _sentence(path: Path, problem: sqlite3.DatabaseError) -> str:

@@ -1,7 +1,8 @@
 """One trip as the journal knows it at a given time: a pure fold of its entries."""
 
+from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 from typing import cast
@@ -34,18 +35,28 @@ class Trip:
 
     id: str
     facts: tuple[InForce, ...]
+    _by_kind: dict[str, list[InForce]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Lay the facts out by kind: they are asked for again and again at every entry."""
+        by_kind: defaultdict[str, list[InForce]] = defaultdict(list)
+        for fact in self.facts:
+            by_kind[fact.original.kind].append(fact)
+        object.__setattr__(self, "_by_kind", dict(by_kind))
 
     def of(self, *kinds: str) -> tuple[InForce, ...]:
         """The facts of these kinds, in the order of their events."""
+        if len(kinds) == 1:
+            return tuple(self._by_kind.get(kinds[0], ()))
         return tuple(fact for fact in self.facts if fact.original.kind in kinds)
 
     def first(self, kind: str) -> InForce | None:
         """The first fact of a kind; None: there is none."""
-        return next((fact for fact in self.facts if fact.original.kind == kind), None)
+        return next(iter(self._by_kind.get(kind, ())), None)
 
     def last(self, kind: str) -> InForce | None:
         """The last fact of a kind; None: there is none."""
-        return next((fact for fact in reversed(self.facts) if fact.original.kind == kind), None)
+        return next(reversed(self._by_kind.get(kind, ())), None)
 
     @property
     def label(self) -> str:

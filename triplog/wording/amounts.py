@@ -1,4 +1,4 @@
-"""Amounts as people read them, rounded to the safe side and never against the verdict."""
+"""Amounts as people read them, rounded to the cautious side and never against the verdict."""
 
 from fractions import Fraction
 from typing import Literal

@@ -86,7 +86,8 @@ def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
         State.DUE: "Load check due",
         State.COMING_UP: "Load check coming up",
     }.get(stage, "Load check")
-    body = f"{title(check)}: {state_text(check)}. {count_text(check)}".rstrip(". ")
+    parts = [f"{title(check)}: {state_text(check)}", count_text(check)]
+    body = "; ".join(part for part in parts if part)
     return f"{heading}, trip {label}", f"{body}. At the next safe place; nothing while driving."
 
 
@@ -103,7 +104,7 @@ def measure(check: DueCheck, count: int, rounding: Rounding) -> str:
 
 
 def odometer(reading_mm: int, unit: str) -> str:
-    """An odometer reading, rounded down so that the limit is not passed."""
+    """An odometer reading, rounded down so that the limit comes after it."""
     shown = unit if unit in ("mi", "km") else "mi"
     return f"{decimal_text(Fraction(reading_mm, COUNT_PER_UNIT[shown]), 0, 'down')} {shown}"
 

@@ -1,0 +1,183 @@
+"""At a terminal the program asks for what is missing; few keys are pressed where nothing is odd."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.terminal import Terminal
+from tests.cli.typist import CTRL_C, Typist
+from tests.errors.scenes import set_scene
+from triplog.cli.exit_codes import DONE, FOUND, REFUSED, STOPPED
+
+ENTER = "\n"
+MOST_PRESSES_WHERE_ALL_IS_FINE = 6
+
+
+def at_a(scene: str, folder: Path) -> tuple[Typist, Terminal]:
+    """Somebody at a terminal, in a scene."""
+    terminal = Terminal(folder=folder)
+    set_scene(scene, terminal)
+    return Typist(terminal), terminal
+
+
+def test_begin_asks_who_the_carrier_is_and_who_types(tmp_path: Path) -> None:
+    terminal = Terminal(folder=tmp_path)
+    said = Typist(terminal).type(
+        "begin",
+        answers=[
+            ("Name of the carrier", "the carrier\n"),
+            ("Your label", ENTER),
+            ("Your label", "owner\n"),
+            ("Your name, kept private", ENTER),
+        ],
+    )
+    assert said.code == DONE
+    assert terminal.type("person", "list").out.splitlines()[1].startswith("owner")
+
+
+def test_depart_asks_why_where_something_is_not_met_or_not_known(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip planned", tmp_path)
+    terminal.type("article", "add", "toolbox", "--on", "A")
+    said = typist.type(
+        "depart",
+        answers=[
+            ("Why depart all the same", "the toolbox is being tied now\n"),
+            ("What the odometer reads", "24130\n"),
+            ("Where you will stop for the first check", "mile 30\n"),
+        ],
+    )
+    assert said.code == FOUND
+    assert "not met or not known" in said.screen
+    departed = terminal.type("entries", terminal.entry_of("departed")).out
+    assert '"reason": "the toolbox is being tied now"' in departed
+    assert '"next_stop": "mile 30"' in departed
+
+
+def test_a_check_where_all_is_fine_takes_at_most_six_presses(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip rolling", tmp_path)
+    said = typist.type(
+        "check",
+        answers=[
+            ("Stopped off the road?", "y\n"),
+            ("All looked at, and none slack?", "y\n"),
+            ("What the odometer reads", ENTER),
+        ],
+    )
+    assert said.code == DONE
+    assert said.presses <= MOST_PRESSES_WHERE_ALL_IS_FINE
+    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
+    assert checked.count('"found": "fine"') == 2
+    assert checked.count('"looked_at": true') == 5
+
+
+def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    said = typist.type(
+        "check",
+        answers=[
+            ("All looked at, and none slack?", "n\n"),
+            ("T1", "2\n"),
+            ("T2", "slack, tightened\n"),
+            ("how many notches", "3\n"),
+            ("What the odometer reads", "24156\n"),
+        ],
+    )
+    assert said.code == DONE
+    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
+    assert '"notches": 3' in checked
+
+
+def test_no_entry_is_made_by_a_driver_who_has_not_stopped(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip rolling", tmp_path)
+    before = terminal.entry_count()
+    said = typist.type("odometer", "24140", answers=[("Stopped off the road?", "n\n")])
+    assert said.code == REFUSED
+    assert "stop off the road" in said.screen
+    assert terminal.entry_count() == before
+
+
+def test_driving_on_late_asks_why_and_shows_what_is_due_first(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    terminal.type("odometer", "24192", "--sure")
+    said = typist.type(
+        "duty", answers=[("Duty status", "3\n"), ("Why was the check not made", "no room here\n")]
+    )
+    assert said.code == FOUND
+    assert said.screen.index("late by 12.0 mi") < said.screen.index("Why was the check not made")
+    changed = terminal.type("entries", terminal.entry_of("duty_changed")).out
+    assert '"reason": "no room here"' in changed
+
+
+def test_release_asks_every_question_and_one_unknown_says_do_not_release(tmp_path: Path) -> None:
+    typist, _ = at_a("a first check made", tmp_path)
+    questions = ("Looked at the load", "Level ground", "stand alone", "Nobody on the far side")
+    rest = ("unloading machine", "own mechanism", "No bar")
+    said = typist.type("release", answers=[(one, "1\n") for one in (*questions, *rest)])
+    assert said.code == DONE
+    assert "ready to let off" in said.screen
+    said = typist.type(
+        "release", answers=[(one, "1\n") for one in questions] + [(one, "3\n") for one in rest]
+    )
+    assert said.code == FOUND
+    assert "DO NOT RELEASE" in said.screen
+
+
+def test_close_asks_whether_the_list_was_gone_through_and_what_is_missing(tmp_path: Path) -> None:
+    typist, terminal = at_a("a first check made", tmp_path)
+    said = typist.type(
+        "close",
+        answers=[
+            ("Was the release list gone through", "n\n"),
+            ("which did not come back", "S-2\n"),
+        ],
+    )
+    assert said.code == DONE
+    assert "the release list was not gone through" in said.screen
+    assert "missing: S-2" in said.screen
+    closed = terminal.type("entries", terminal.entry_of("trip_closed")).out
+    assert '"release_done": false' in closed
+
+
+@pytest.mark.parametrize(("reply", "code", "growth"), [("y\n", DONE, 1), ("n\n", DONE, 0)])
+def test_an_odd_reading_is_asked_about_and_not_refused(
+    reply: str, code: int, growth: int, tmp_path: Path
+) -> None:
+    typist, terminal = at_a("a first check made", tmp_path)
+    before = terminal.entry_count()
+    said = typist.type("odometer", "24516", answers=[("Is 24516 right?", reply)])
+    assert "two digits may be swapped" in said.screen
+    assert (said.code == code) is (reply == "y\n")
+    assert before is not None
+    assert terminal.entry_count() == before + growth
+
+
+@pytest.mark.parametrize(("reply", "growth"), [("y\n", 1), ("n\n", 0)])
+def test_the_same_within_two_minutes_is_asked_about(
+    reply: str, growth: int, tmp_path: Path
+) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    terminal.type("event", "hard braking")
+    before = terminal.entry_count()
+    said = typist.type("event", "hard braking", answers=[("Record it again?", reply)])
+    assert said.code == DONE
+    assert before is not None
+    assert terminal.entry_count() == before + growth
+
+
+def test_ctrl_c_at_a_question_records_nothing(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip planned", tmp_path)
+    before = terminal.entry_count()
+    said = typist.type("depart", answers=[("What the odometer reads", CTRL_C)])
+    assert said.code == STOPPED
+    assert "stopped; what was recorded before stays recorded" in said.screen
+    assert "Traceback" not in said.screen
+    assert terminal.entry_count() == before
+
+
+def test_the_end_of_the_input_at_a_question_is_refused_in_words(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip planned", tmp_path)
+    before = terminal.entry_count()
+    said = typist.type("article", "add", answers=[("What is it", "\x04")])
+    assert said.code == REFUSED
+    assert "the input ended before the question was answered" in said.screen
+    assert terminal.entry_count() == before

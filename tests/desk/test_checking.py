@@ -1,0 +1,168 @@
+"""The check on the road: complete, in part, late; what each closes and starts anew."""
+
+from collections.abc import Callable
+
+import pytest
+
+from scheduler.due import State
+from scheduler.recheck_rules import Kind
+from tests.desk.seat import Seat, lines_of
+from triplog.checks import due_checks_of
+from triplog.desk.checking import LOOKS, Checked, Found, Line, record_check
+from triplog.desk.refused import Refused
+from triplog.desk.road import report_event, unrevised
+
+Sit = Callable[[str], Seat]
+FIRST_CHECK_DUE_AT = "24192"
+"""Twelve miles past the first fifty."""
+
+
+def check(
+    seat: Seat,
+    found: dict[str, Found],
+    *,
+    odometer: str | None = None,
+    reason: str | None = None,
+) -> Checked:
+    """Record a look at the tie-downs named."""
+    return record_check(
+        seat.desk,
+        seat.trip,
+        lines=[Line(tie_down=name, found=one) for name, one in found.items()],
+        looked_at=LOOKS,
+        stopped=False,
+        odometer=odometer,
+        sure=True,
+        reason=reason,
+    )
+
+
+def all_fine(seat: Seat, *, odometer: str | None = None, reason: str | None = None) -> Checked:
+    """Record a check in which both tie-downs are fine."""
+    return check(seat, {"T1": Found.FINE, "T2": Found.FINE}, odometer=odometer, reason=reason)
+
+
+def kinds_due(seat: Seat) -> set[Kind]:
+    """What is owed now."""
+    due = due_checks_of(seat.trip, seat.desk.now().wall)
+    return {one.counter.kind for one in due if one.is_due}
+
+
+def test_a_complete_check_answers_everything_owed_and_the_first_check_ahead_of_time(
+    sit: Sit,
+) -> None:
+    seat = sit("a trip stopped")
+    checked = all_fine(seat, odometer="24156")
+    assert checked.complete
+    assert {one.counter.kind for one in checked.closed} == {Kind.DUTY_CHANGE, Kind.FIRST_DISTANCE}
+    assert seat.last("check_completed").body["closes"] == [one.due_key for one in checked.closed]
+    assert kinds_due(seat) == set()
+
+
+def test_counters_start_anew_at_the_completed_check(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    checked = all_fine(seat, odometer="24156")
+    running = due_checks_of(seat.trip, seat.desk.now().wall)
+    assert {one.counter.from_key for one in running} == {checked.entry.hash}
+    assert all(one.value == 0 for one in running)
+
+
+def test_a_look_in_part_answers_nothing(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    owed = kinds_due(seat)
+    looked = check(seat, {"T1": Found.FINE})
+    assert not looked.complete
+    assert looked.not_looked_at == ("T2",)
+    assert looked.closed == ()
+    assert looked.entry.kind == "check_left_open"
+    assert lines_of(looked.entry.body) == {"T1": "fine", "T2": "not looked at"}
+    assert kinds_due(seat) == owed
+
+
+def test_a_late_check_keeps_by_how_much_and_the_reason(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    checked = all_fine(seat, odometer=FIRST_CHECK_DUE_AT, reason="road works")
+    (late,) = checked.late
+    assert late.state is State.LATE
+    assert late.late_by == (12 * 1_609_344)
+    assert checked.entry.body["late"] == [
+        {"due": late.due_key, "by": late.late_by, "measure": "mm"}
+    ]
+    assert seat.opened(checked.entry)["reason"] == "road works"
+
+
+def test_a_late_check_without_a_reason_says_so(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    checked = all_fine(seat, odometer=FIRST_CHECK_DUE_AT)
+    assert seat.opened(checked.entry)["reason"] == "no reason given"
+
+
+def test_a_check_in_time_has_no_reason(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    checked = all_fine(seat, odometer="24156")
+    assert "reason" not in seat.opened(checked.entry)
+    assert "late" not in checked.entry.body
+
+
+@pytest.mark.parametrize("found", [Found.DAMAGED, Found.MOVED])
+def test_damage_or_a_moved_load_calls_for_a_new_plan_until_there_is_one(
+    found: Found, sit: Sit
+) -> None:
+    seat = sit("a trip stopped")
+    checked = check(seat, {"T1": Found.FINE, "T2": found})
+    assert checked.calls_for_new_plan
+    assert unrevised(seat.trip) == (checked.entry.hash,)
+
+
+def test_a_slack_strap_tightened_calls_for_no_new_plan(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    checked = check(seat, {"T1": Found.SLACK, "T2": Found.FINE})
+    assert checked.complete
+    assert not checked.calls_for_new_plan
+    assert unrevised(seat.trip) == ()
+
+
+def test_a_check_answers_something_that_happened(sit: Sit) -> None:
+    seat = sit("a first check made")
+    report_event(
+        seat.desk,
+        seat.trip,
+        "Hard braking ",
+        stopped=True,
+        tie_downs=["T1"],
+        moved=None,
+        at=None,
+        note=None,
+        place=None,
+    )
+    assert seat.last("event_reported").body == {"what": "hard braking", "tie_downs": ["T1"]}
+    assert Kind.EVENT in kinds_due(seat)
+    seat.later(5)
+    all_fine(seat)
+    assert kinds_due(seat) == set()
+
+
+@pytest.mark.parametrize(
+    ("notches", "moved"), [(0, None), (-1, None), (101, None), (None, "a bit"), (None, "-3 mm")]
+)
+def test_a_line_with_an_impossible_detail_is_refused(
+    notches: int | None, moved: str | None
+) -> None:
+    with pytest.raises(Refused):
+        Line(tie_down="T1", found=Found.SLACK, notches=notches, moved=moved)
+
+
+def test_a_check_before_the_departure_is_refused(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    departed = seat.last("departed").event_time
+    before = seat.count()
+    with pytest.raises(Refused, match="before trip T-1 departed"):
+        record_check(
+            seat.desk,
+            seat.trip,
+            lines=[],
+            looked_at=(),
+            stopped=False,
+            at=departed.replace(hour=departed.hour - 1),
+        )
+    assert seat.count() == before

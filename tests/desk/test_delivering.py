@@ -1,0 +1,168 @@
+"""Deliveries, letting off and closing: what is left is judged anew, what went out comes back."""
+
+from collections.abc import Callable
+
+import pytest
+
+from tests.desk.seat import Seat
+from triplog.desk.delivering import deliver
+from triplog.desk.departing import depart
+from triplog.desk.planning import (
+    Document,
+    add_article,
+    add_tie_down,
+    change_plan,
+    change_tie_down,
+)
+from triplog.desk.refused import Refused
+from triplog.desk.releasing import QUESTIONS, Answer, record_release, release_order
+from triplog.desk.trips import close_trip, gear_out
+from triplog.journal.trip import TripState, records_in
+
+Sit = Callable[[str], Seat]
+
+
+def with_a_pallet(seat: Seat, **more: object) -> Seat:
+    """Put a second article on the plan, under a strap of its own."""
+    article: Document = {"what": "pallet", "mass": "900 lb", "length": "4 ft", **more}
+    change_plan(seat.desk, seat.trip, add_article(article=article, article_id="B", count=1))
+    strap = {"holds": ["B"], "path": "over", "from": "L4", "to": "R4"}
+    change_plan(
+        seat.desk,
+        seat.trip,
+        add_tie_down(seat.desk, "T-1", tie_down=strap, gear="S-3", tie_down_id=None),
+    )
+    return seat
+
+
+def article_in_plan(seat: Seat, article_id: str) -> Document:
+    """An article of the plan in force."""
+    articles = records_in(seat.trip.document or {}, "article")
+    return next(dict(one) for one in articles if one["id"] == article_id)
+
+
+def test_what_was_blocked_by_an_article_that_is_gone_is_blocked_by_nothing(sit: Sit) -> None:
+    blocked = {"forward": "A", "left": "front structure"}
+    seat = with_a_pallet(sit("a trip stopped"), blocked=blocked)
+    delivery = deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert article_in_plan(seat, "B")["blocked"] == {
+        "forward": "nothing",
+        "left": "front structure",
+    }
+    assert delivery.judgement is not None
+    count = [one for one in delivery.judgement.findings if one.rule == "us-393.110-count"]
+    assert [one.about for one in count] == [("B",)]
+
+
+def test_a_part_delivery_records_delivery_plan_and_judgement_together(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    before = seat.count()
+    delivery = deliver(seat.desk, seat.trip, ["A"], stopped=True, odometer="24160", place="a farm")
+    assert seat.count() == before + 3
+    assert delivery.entry.body["odometer"] == "24160 mi"
+    assert seat.opened(delivery.entry) == {"place": "a farm"}
+    plan = seat.trip.plan
+    assert plan is not None
+    assert plan.entry.body["cause"] == "A delivered"
+    assert seat.last("plan_judged").body["revision"] == plan.entry.hash
+    assert [one["id"] for one in records_in(seat.trip.document or {}, "gear")] == ["S-3"]
+    assert seat.trip.state is TripState.STOPPED
+
+
+def test_with_the_last_article_the_trip_is_delivered_and_nothing_is_judged(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    delivery = deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert delivery.judgement is None
+    assert seat.trip.state is TripState.DELIVERED
+
+
+@pytest.mark.parametrize("articles", [[], ["Z"], ["A", "Z"]])
+def test_what_is_not_on_the_trip_is_not_delivered(articles: list[str], sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    with pytest.raises(Refused, match="is not on this trip; there is: A"):
+        deliver(seat.desk, seat.trip, articles, stopped=True)
+
+
+def test_what_carries_another_article_is_not_delivered_from_under_it(sit: Sit) -> None:
+    seat = sit("a trip with one article on another")
+    before = seat.count()
+    with pytest.raises(Refused, match="B stands on A"):
+        deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert seat.count() == before
+    deliver(seat.desk, seat.trip, ["A", "B"], stopped=True)
+
+
+def test_what_stands_on_top_is_let_off_first_and_what_may_fall_last(sit: Sit) -> None:
+    """Common practice, no source: top tier first; what does not stand alone is held first."""
+    seat = with_a_pallet(sit("a trip stopped"), on="A", stands_unaided=True)
+    order = release_order(seat.trip)
+    assert [one.tie_down for one in order] == ["T3", "T1", "T2"]
+    assert not any(one.held_first for one in order)
+    seat = with_a_pallet_that_may_fall(seat)
+    last = release_order(seat.trip)[-1]
+    assert (last.tie_down, last.held_first) == ("T4", True)
+
+
+def with_a_pallet_that_may_fall(seat: Seat) -> Seat:
+    """Put on an article of which nobody knows whether it stands alone."""
+    change_plan(
+        seat.desk, seat.trip, add_article(article={"what": "pole"}, article_id="C", count=1)
+    )
+    strap = {"holds": ["C"], "path": "over"}
+    add = add_tie_down(seat.desk, "T-1", tie_down=strap, gear="S-4", tie_down_id=None)
+    change_plan(seat.desk, seat.trip, add)
+    return seat
+
+
+def test_only_the_tie_downs_of_the_articles_named_are_listed(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    assert [one.tie_down for one in release_order(seat.trip, ["B"])] == ["T3"]
+
+
+@pytest.mark.parametrize("answer", [Answer.NO, Answer.UNKNOWN, None])
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_one_no_or_unknown_says_do_not_release(
+    question: str, answer: Answer | None, sit: Sit
+) -> None:
+    seat = sit("a trip stopped")
+    answers = dict.fromkeys(QUESTIONS, Answer.YES)
+    if answer is None:
+        del answers[question]
+    else:
+        answers[question] = answer
+    entry, ready = record_release(seat.desk, seat.trip, answers, stopped=True)
+    assert not ready
+    assert entry.body["ready"] is False
+
+
+def test_a_closed_trip_has_its_gear_counted_in_or_named_as_missing(sit: Sit) -> None:
+    seat = sit("a first check made")
+    entry = close_trip(seat.desk, seat.trip, release_done=True, gear_missing=["S-2"], note=None)
+    assert entry.body["gear_back"] == ["S-1"]
+    assert entry.body["missing"] == ["S-2"]
+    assert seat.trip.state is TripState.CLOSED
+
+
+def test_the_closing_entry_keeps_the_heads_of_the_trip_as_they_were(sit: Sit) -> None:
+    seat = sit("a first check made")
+    heads = seat.desk.store.trip_heads(seat.trip.id)
+    entry = close_trip(seat.desk, seat.trip, release_done=True, gear_missing=[], note=None)
+    assert entry.body["trip_heads"] == heads == {seat.desk.store.device: entry.trip_prev}
+
+
+def test_gear_taken_on_and_off_on_the_road_was_out_and_gear_of_the_yard_was_not(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    swap = change_tie_down(seat.desk, "T-1", "T1", tie_down={}, gear="S-5")
+    change_plan(seat.desk, seat.trip, swap)
+    depart(
+        seat.desk,
+        seat.trip,
+        driver=seat.desk.by,
+        odometer=None,
+        top_speed=None,
+        next_stop=None,
+        reason=None,
+    )
+    swap = change_tie_down(seat.desk, "T-1", "T1", tie_down={}, gear="S-6")
+    change_plan(seat.desk, seat.trip, swap)
+    assert gear_out(seat.trip) == ["S-2", "S-5", "S-6"]

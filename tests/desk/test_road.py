@@ -1,0 +1,206 @@
+"""Odometer doubts, duty changes, exemption, and what is shown before driving on."""
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+
+from scheduler.due import State
+from scheduler.progress import DutyStatus
+from tests.desk.seat import Seat
+from triplog.checks import due_checks_of
+from triplog.desk.odometer import Doubt, doubts, last_reading, odometer_text
+from triplog.desk.refused import Refused
+from triplog.desk.road import (
+    change_duty,
+    driver_on,
+    exempt_checks,
+    hear_prompts,
+    read_odometer,
+)
+from triplog.journal.entries import Entry
+
+Sit = Callable[[str], Seat]
+SEALED = "sealed and ordered not to open"
+IMPRACTICABLE = "inspection impracticable"
+
+
+def duty(seat: Seat, status: DutyStatus, reason: str | None = None) -> Entry:
+    """Record a change of the driver's duty status."""
+    entry, _ = change_duty(
+        seat.desk, seat.trip, status, driver=seat.desk.by, at=None, place=None, reason=reason
+    )
+    return entry
+
+
+@pytest.mark.parametrize(
+    ("typed", "odd"),
+    [
+        ("24156", ()),
+        ("24160", ()),
+        ("24099", (Doubt.BACKWARDS,)),
+        ("24980", (Doubt.TOO_FAST,)),
+        ("24516", (Doubt.TOO_FAST, Doubt.SWAPPED)),
+        ("21456", (Doubt.BACKWARDS, Doubt.SWAPPED)),
+        ("38877", (Doubt.TOO_FAST, Doubt.OTHER_UNIT)),
+        ("15012 km", (Doubt.BACKWARDS,)),
+        ("24158 km", (Doubt.BACKWARDS, Doubt.OTHER_UNIT)),
+        ("38877 km", ()),
+    ],
+)
+def test_an_odd_reading_is_doubted_by_what_is_odd_about_it(
+    typed: str, odd: tuple[Doubt, ...], sit: Sit
+) -> None:
+    """Five minutes after a reading of 24,156 mi, with a top road speed of 65 mph."""
+    seat = sit("a first check made")
+    reading = odometer_text(seat.desk, typed)
+    assert doubts(seat.trip, reading, seat.desk.now().wall) == odd
+
+
+def test_a_doubted_reading_is_recorded_only_when_confirmed_and_says_what_was_asked(
+    sit: Sit,
+) -> None:
+    seat = sit("a first check made")
+    before = seat.count()
+    with pytest.raises(Refused, match="--sure"):
+        read_odometer(seat.desk, seat.trip, "24980", stopped=True)
+    assert seat.count() == before
+    entry = read_odometer(seat.desk, seat.trip, "24980", stopped=True, sure=True)
+    assert entry.body == {"odometer": "24980 mi", "asked": [str(Doubt.TOO_FAST)]}
+    assert last_reading(seat.trip) == "24980 mi"
+
+
+@pytest.mark.parametrize("typed", ["", "miles", "24130 ft", "24130 lb", "-5", "24,13"])
+def test_what_is_no_odometer_reading_is_refused(typed: str, sit: Sit) -> None:
+    with pytest.raises(Refused):
+        odometer_text(sit("a trip stopped").desk, typed)
+
+
+def test_before_driving_each_owed_check_is_recorded_as_shown_once_a_stop(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    duty(seat, DutyStatus.DRIVING)
+    raised = seat.entries("prompt_raised")
+    assert [(one.body["channel"], one.body["stage"]) for one in raised] == [("text", "due")]
+    assert seat.last("prompt_outcome").body == {
+        "raised": raised[0].hash,
+        "outcomes": [{"by": "before driving", "came": "accepted"}],
+    }
+    assert raised[0].seq < seat.last("duty_changed").seq
+    seat.later(10)
+    duty(seat, DutyStatus.ON_DUTY)
+    seat.later(5)
+    duty(seat, DutyStatus.DRIVING)
+    again = [one for one in seat.entries("prompt_raised") if one.body["channel"] == "text"]
+    by_check = [(one.body["due"], one.body["number"]) for one in again]
+    assert len(by_check) == len(set(by_check))
+    assert by_check.count((raised[0].body["due"], 1)) == 1
+
+
+def test_driving_on_late_records_the_reason_or_that_none_was_given(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    read_odometer(seat.desk, seat.trip, "24192", stopped=True, sure=True)
+    assert seat.opened(duty(seat, DutyStatus.DRIVING))["reason"] == "no reason given"
+    seat.later(10)
+    duty(seat, DutyStatus.ON_DUTY)
+    seat.later(5)
+    entry = duty(seat, DutyStatus.DRIVING, reason="no room to stand here")
+    assert seat.opened(entry)["reason"] == "no room to stand here"
+
+
+def test_the_status_that_it_is_already_is_refused(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    with pytest.raises(Refused, match="on duty already, since 2026-03-02 07:50"):
+        duty(seat, DutyStatus.ON_DUTY)
+
+
+def test_a_change_in_the_past_is_recorded_with_both_times(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    when = seat.last("duty_changed").event_time + timedelta(minutes=1)
+    seat.later(40)
+    entry, _ = change_duty(
+        seat.desk,
+        seat.trip,
+        DutyStatus.OFF_DUTY,
+        driver=seat.desk.by,
+        at=when,
+        place=None,
+        reason=None,
+    )
+    assert entry.event_time == when
+    assert entry.entered_late_by == timedelta(minutes=44)
+
+
+def test_hearing_what_is_due_closes_nothing(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    due = due_checks_of(seat.trip, seat.desk.now().wall)
+    heard = hear_prompts(seat.desk, seat.trip, note=None)
+    assert [one.body["due"] for one in heard] == [one.due_key for one in due if one.is_due]
+    assert due_checks_of(seat.trip, seat.desk.now().wall) == due
+
+
+def test_with_two_on_board_the_driver_must_be_named(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    assert driver_on(seat.trip, None) == seat.desk.by
+    change_duty(
+        seat.desk,
+        seat.trip,
+        DutyStatus.DRIVING,
+        driver="another",
+        at=None,
+        place=None,
+        reason=None,
+    )
+    with pytest.raises(Refused, match="--driver"):
+        driver_on(seat.trip, None)
+    assert driver_on(seat.trip, "another") == "another"
+
+
+def test_sealed_and_ordered_is_exempt_with_seal_order_and_time(sit: Sit) -> None:
+    """Source: 49 CFR 392.9(b)(4), sealed and ordered not to open it to inspect the cargo."""
+    seat = sit("a trip stopped")
+    ordered_at = seat.desk.now().wall - timedelta(hours=2)
+    entry = exempt_checks(
+        seat.desk,
+        seat.trip,
+        "sealed and ordered not to open",
+        seal="48213",
+        ordered_by="the dock",
+        ordered_at=ordered_at,
+        reason=None,
+    )
+    assert entry.body["grounds"] == SEALED
+    assert entry.body["seal"] == "48213"
+    assert seat.opened(entry) == {"ordered_by": "the dock"}
+    states = {one.state for one in due_checks_of(seat.trip, seat.desk.now().wall)}
+    assert states == {State.EXEMPT}
+
+
+@pytest.mark.parametrize("missing", ["seal", "ordered_by", "ordered_at"])
+def test_a_seal_alone_exempts_nothing(missing: str, sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    with pytest.raises(Refused, match="exempt only with"):
+        exempt_checks(
+            seat.desk,
+            seat.trip,
+            "sealed and ordered not to open",
+            seal=None if missing == "seal" else "48213",
+            ordered_by=None if missing == "ordered_by" else "the dock",
+            ordered_at=None if missing == "ordered_at" else seat.desk.now().wall,
+            reason=None,
+        )
+
+
+@pytest.mark.parametrize("reason", [None, ""])
+def test_impracticable_needs_its_reason(reason: str | None, sit: Sit) -> None:
+    """Source: 49 CFR 392.9(b)(4), loaded so that inspection of the cargo is impracticable."""
+    seat = sit("a trip stopped")
+    with pytest.raises(Refused, match="--reason"):
+        exempt_checks(
+            seat.desk,
+            seat.trip,
+            "inspection impracticable",
+            seal=None,
+            ordered_by=None,
+            ordered_at=None,
+            reason=reason,
+        )
