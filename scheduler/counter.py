@@ -48,6 +48,7 @@ class Counter:
     `limit_at_odometer_mm`: at or before which odometer reading the limit comes; None: not known.
     `stop_number`: how many times the driving has ended since the counter began. `reasons`: the
     keys of the marks that raised it. `what`: the event's word. `exempt_reason` None: not exempt.
+    `odometer_unit` None: nothing was read.
     """
 
     trip: str
@@ -76,6 +77,7 @@ class Counter:
     reasons: tuple[str, ...]
     what: str | None
     exempt_reason: str | None
+    odometer_unit: str | None = None
 
     def __post_init__(self) -> None:
         """Refuse a measured counter without limit, and a value below zero (CounterRowBroken)."""
@@ -145,6 +147,7 @@ def counter_from_row(row: Mapping[str, object]) -> Counter:
         reasons=tuple(cells.text("reasons").split()),
         what=cells.text_or_none("what"),
         exempt_reason=cells.text_or_none("exempt_reason"),
+        odometer_unit=cells.text_or_none("odometer_unit"),
     )
 
 

@@ -158,6 +158,7 @@ def _counter(
         reasons=tuple(mark.key for mark in raised_by),
         what=base.what if isinstance(base, EventMark) else None,
         exempt_reason=_exempt_reason(rule, progress),
+        odometer_unit=progress.odometer_unit,
     )
 
 

@@ -118,7 +118,8 @@ class Progress:
 
     `starts`: the departure first; empty before departure. `exempt` None: not exempt. `ended`
     None: still under way. `top_speed_mm_per_h`: the vehicle's stated top road speed, None when
-    not stated: then no distance can be estimated.
+    not stated: then no distance can be estimated. `odometer_unit`: what the odometer is read in,
+    "mi" or "km", None when nothing was read.
     """
 
     trip: str
@@ -130,6 +131,7 @@ class Progress:
     exempt: ExemptMark | None = None
     ended: datetime | None = None
     top_speed_mm_per_h: int | None = None
+    odometer_unit: str | None = None
 
     def __post_init__(self) -> None:
         """Refuse marks out of order, and facts before there is a departure to count from."""

@@ -47,13 +47,17 @@ class Kind(StrEnum):
 
 
 class LegalForce(StrEnum):
-    """How binding a rule is; guidance is never worded as a requirement."""
+    """How binding a rule is; guidance is never worded as a requirement.
+
+    A yardstick is a law that does not bind this vehicle.
+    """
 
     LAW = "law"
     CODE_OF_PRACTICE = "code of practice"
     GUIDANCE = "guidance"
     COMMON_PRACTICE = "common practice"
     COMPANY_RULE = "company rule"
+    YARDSTICK = "yardstick"
 
 
 class HowSure(StrEnum):

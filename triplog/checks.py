@@ -88,6 +88,7 @@ def progress_of(trip: Trip) -> Progress:
         exempt=_exempt(trip),
         ended=_ended(trip),
         top_speed_mm_per_h=None if top_speed is None else _mm_per_h(cast(str, top_speed)),
+        odometer_unit=odometer_unit(trip),
     )
 
 
@@ -153,6 +154,13 @@ def prompt_in(body: Mapping[str, object]) -> Prompt:
 
 
 @lru_cache(maxsize=4096)
+def odometer_unit(trip: Trip) -> str | None:
+    """What the odometer was read in last, mi or km; None: nothing was read."""
+    read = [fact.entry.body.get("odometer") for fact in trip.facts]
+    typed = [one for one in read if isinstance(one, str)]
+    return parse(typed[-1], Dimension.LENGTH).unit if typed else None
+
+
 def odometer_mm(typed: str) -> int:
     """An odometer reading in whole millimetres, nearest."""
     return round(parse(typed, Dimension.LENGTH).si * 1000)

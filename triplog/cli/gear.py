@@ -235,7 +235,7 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
     """Show a piece of gear and its life."""
     from triplog.desk.finding_things import gear_named
     from triplog.desk.looking import gear_life
-    from triplog.screen import field_text
+    from triplog.screen import field_text, moment_text
 
     desk = face(context).desk()
     life = gear_life(desk, gear_named(desk, label))
@@ -250,7 +250,8 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
     lines.append(f"  {'trips':<16}{', '.join(life['trips']) or 'none yet'}")
     for event in life["history"]:
         what = event["standing"] or event["kind"].replace("_", " ")
-        lines.append(f"  {event['when'][:16]}  {what}  {event['reason'] or ''}".rstrip())
+        when = moment_text(event["when"], event["offset_min"])
+        lines.append(f"  {when}  {what}  {event['reason'] or ''}".rstrip())
     lines.append("  Tie-down gear is not for lifting.")
     return show(lines)
 

@@ -36,6 +36,7 @@ def odometer(
     trip: OfTrip = None,
 ) -> None:
     """Record what the odometer reads."""
+    from scheduler.due import State
     from triplog.checks import due_checks_of
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
@@ -63,6 +64,7 @@ def odometer(
     now = desk.now()
     due = due_checks_of(desk.trip(found.id), now.wall)
     show(due_lines(found.label, desk.trip(found.id).state, due, now.offset_min, now.wall))
+    leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
 
 
 def duty(
@@ -214,7 +216,7 @@ def exempt(
     show(
         [
             recorded(entry, f"exempt: {entry.body['grounds']}"),
-            "the duty that the load is secured stays, and so does the look before driving",
+            "the load must not shift or fall all the same, and the look before driving stays",
         ]
     )
 

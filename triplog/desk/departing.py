@@ -1,6 +1,6 @@
 """Departure: what is not met or unknown is listed and recorded, and never in the way."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from triplog.checks import due_checks_of
@@ -13,6 +13,9 @@ from triplog.desk.vehicles import refuse_bad_top_speed
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, TripState
+from triplog.securement.finding import Scope
+from triplog.securement.model import Plan
+from triplog.securement.rules.us_393.scope import law_scope
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -79,7 +82,7 @@ def depart(
                 "departed",
                 {
                     "revision": plan.entry.hash,
-                    "rules": _rules(writing.reading.wall),
+                    "rules": _rules(found.judgement.plan, writing.reading.wall),
                     "driver": driver,
                     "odometer": None if odometer is None else odometer_text(desk, odometer),
                     "top_speed": top_speed,
@@ -138,10 +141,19 @@ def loading_draft(
     )
 
 
-def _rules(wall: "datetime") -> list[dict[str, str]]:
-    from scheduler.recheck_rules import load_rules, rule_row
+def _rules(plan: Plan, wall: "datetime") -> list[dict[str, str]]:
+    """The re-check rules to depart with: where they do not bind this vehicle, as a yardstick."""
+    from scheduler.recheck_rules import LegalForce, load_rules, rule_row
 
-    return [rule_row(rule) for rule in load_rules(RULE_SET, wall.date())]
+    rules = load_rules(RULE_SET, wall.date())
+    if law_scope(plan) is not Scope.LAW:
+        rules = tuple(
+            replace(rule, legal_force=LegalForce.YARDSTICK)
+            if rule.legal_force is LegalForce.LAW
+            else rule
+            for rule in rules
+        )
+    return [rule_row(rule) for rule in rules]
 
 
 def _vehicle_id(desk: Desk, trip: Trip) -> str | None:

@@ -1,25 +1,26 @@
 """Keeping the store: back-up, restore, rebuild, and the whole chain checked."""
 
+from contextlib import closing
 from pathlib import Path
 
-from triplog.desk.desk import Desk
+from triplog.desk.desk import NOBODY, Desk, open_desk
 from triplog.desk.refused import Refused
+from triplog.desk.setting_up import refuse_existing
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.store import restore_store
-from triplog.journal.store_file import STORE_NAME
+from triplog.journal.store_file import STORE_NAME, newborn
 from triplog.version import __version__
 
 
 def back_up(desk: Desk, target: Path) -> Entry:
-    """Write a consistent copy of the store, its own entry included."""
+    """Write a consistent copy of the store, then record that it was made."""
     if target.exists():
         raise Refused(f"{target} is there already; name another file")
     if not target.parent.is_dir():
         raise Refused(f"there is no folder {target.parent}; make it first, or name another")
     heads = {device: head for device, (_, head) in desk.store.heads().items()}
-    entry = desk.record(desk.draft("backed_up", {"heads": heads}))
     desk.store.copy_to(target)
-    return entry
+    return desk.record(desk.draft("backed_up", {"heads": heads}))
 
 
 def restore(
@@ -30,21 +31,24 @@ def restore(
     `told_heads`: later heads somebody knows of, from paper, an export or an office, so that what
     was lost since the back-up is at least known to be missing.
     """
-    store = restore_store(backup, home / STORE_NAME)
-    desk = Desk(home=home, store=store, clock=clock, by=store.fact("typist") or "nobody")
-    heads = store.heads()
-    with desk.writing() as writing:
-        writing.append(
-            desk.draft(
-                "store_restored",
-                {
-                    "from_heads": {device: head for device, (_, head) in heads.items()},
-                    "told_heads": told_heads,
-                    "program": __version__,
-                },
+    refuse_existing(home)
+    if not backup.is_file():
+        raise Refused(f"there is no file {backup} to restore from")
+    with newborn(home / STORE_NAME) as path, closing(restore_store(backup, path)) as store:
+        desk = Desk(home=home, store=store, clock=clock, by=store.fact("typist") or NOBODY)
+        heads = store.heads()
+        with desk.writing() as writing:
+            writing.append(
+                desk.draft(
+                    "store_restored",
+                    {
+                        "from_heads": {device: head for device, (_, head) in heads.items()},
+                        "told_heads": told_heads,
+                        "program": __version__,
+                    },
+                )
             )
-        )
-    return desk, heads
+    return open_desk(home, clock), heads
 
 
 def rebuild(desk: Desk) -> int:

@@ -77,6 +77,7 @@ def gear_life(desk: Desk, thing: Thing) -> Record:
         "history": [
             {
                 "when": time_text(fact.entry.event_time),
+                "offset_min": fact.entry.event_offset_min,
                 "kind": fact.original.kind,
                 "standing": fact.entry.body.get("standing"),
                 "reason": desk.store.openings(fact.entry.hash).get("reason"),

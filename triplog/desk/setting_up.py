@@ -1,15 +1,16 @@
 """Beginning a journal, and the carrier's card."""
 
+from contextlib import closing
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from triplog.desk.desk import Desk, present
+from triplog.desk.desk import Desk, open_desk, present
 from triplog.desk.people import refuse_unknown_roles
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.store import create_store, new_id
-from triplog.journal.store_file import STORE_NAME
+from triplog.journal.store_file import STORE_NAME, newborn
 from triplog.journal.trip import text_in
 from triplog.version import __version__
 
@@ -46,10 +47,40 @@ def begin(
 ) -> Desk:
     """Make the journal of a home folder with its carrier and its first person, who types here."""
     refuse_unknown_roles(roles)
-    store = create_store(home / STORE_NAME)
-    desk = Desk(home=home, store=store, clock=clock)
-    reading = clock.read()
-    invented = reading.source == "demo"
+    refuse_existing(home)
+    with newborn(home / STORE_NAME) as path, closing(create_store(path)) as store:
+        desk = Desk(home=home, store=store, clock=clock)
+        _first_entries(
+            desk,
+            carrier=carrier,
+            person=person,
+            person_name=person_name,
+            roles=roles,
+            units=units,
+            paper=paper,
+        )
+    return open_desk(home, clock)
+
+
+def refuse_existing(home: Path) -> None:
+    """Refuse to make a journal where there is one, or where something else is in the way."""
+    if (home / STORE_NAME).exists():
+        raise Refused(f"there is a journal at {home / STORE_NAME} already; name another folder")
+    if home.exists() and not home.is_dir():
+        raise Refused(f"{home} is a file; name a folder")
+
+
+def _first_entries(
+    desk: Desk,
+    *,
+    carrier: str,
+    person: str,
+    person_name: str | None,
+    roles: list[str],
+    units: Units,
+    paper: Paper,
+) -> None:
+    invented = desk.now().source == "demo"
     with desk.writing() as writing:
         person_id = new_id()
         writing.append(
@@ -68,9 +99,8 @@ def begin(
                 "carrier_recorded", {"units": units, "paper": paper}, private={"name": carrier}
             )
         )
-        store.set_fact("typist", person_id)
-        store.set_fact("invented", "yes" if invented else "no")
-    return desk
+        desk.store.set_fact("typist", person_id)
+        desk.store.set_fact("invented", "yes" if invented else "no")
 
 
 def record_carrier(

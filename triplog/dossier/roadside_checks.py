@@ -77,7 +77,10 @@ def _next(trip: Trip, due: Sequence[DueCheck], offset_min: int, now: datetime) -
     if running[0].is_due or running[0].state is State.CANNOT_TELL:
         return f"{state_text(running[0])}: {title(running[0])}"
     at_odometers = [
-        (check.counter.limit_at_odometer_mm, check.counter.printed_unit)
+        (
+            check.counter.limit_at_odometer_mm,
+            check.counter.odometer_unit or check.counter.printed_unit,
+        )
         for check in running
         if check.counter.limit_at_odometer_mm is not None and check.counter.kind in _BY_ODOMETER
     ]
@@ -119,7 +122,7 @@ def _by(check: DueCheck, offset_min: int, now: datetime) -> str:
     at_odometer = counter.limit_at_odometer_mm
     by = []
     if at_odometer is not None and counter.kind in _BY_ODOMETER:
-        by.append(odometer(at_odometer, counter.printed_unit))
+        by.append(odometer(at_odometer, counter.odometer_unit or counter.printed_unit))
     if check.due_at is not None:
         by.append(clock(check.due_at, offset_min, now))
     left = _left(check)

@@ -307,3 +307,4 @@ class DueRow(SQLModel, table=True):
     reasons: str
     what: str | None
     exempt_reason: str | None
+    odometer_unit: str | None

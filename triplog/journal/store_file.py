@@ -13,7 +13,7 @@ from pathlib import Path
 
 APPLICATION_ID = 0x5472_6C67
 SCHEMA_VERSION = 1
-PROJECTION_VERSION = "2"
+PROJECTION_VERSION = "1"
 """Of the derived tables and their rows, those of `due` included; another one is rebuilt."""
 STORE_NAME = "triplog.sqlite3"
 _PATIENCE_S = 5
@@ -93,6 +93,22 @@ class StoreUnusable(OSError):
 
 class StoreMissing(StoreUnusable):
     """There is no journal at that place yet."""
+
+
+@contextmanager
+def newborn(path: Path) -> Iterator[Path]:
+    """A place to make a journal whole, its first entries in it, before it gets its name.
+
+    The caller closes what it opened there; a failure leaves nothing under the name.
+    """
+    unfinished = path.with_name(path.name + ".unfinished")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    unfinished.unlink(missing_ok=True)
+    yield unfinished
+    if path.exists():
+        raise StoreUnusable(f"{path} exists already; open it, or name another folder")
+    unfinished.rename(path)
+    sync_folder(path.parent)
 
 
 def new_file(path: Path, device: str) -> None:

@@ -35,16 +35,17 @@ def rule_text(check: DueCheck) -> str:
     counter = check.counter
     if counter.legal_force is LegalForce.COMMON_PRACTICE:
         return "common practice, no source"
+    if counter.legal_force is LegalForce.YARDSTICK:
+        return f"a yardstick, not law here, {counter.source} {counter.clause}"
     return f"{counter.legal_force}, {counter.source} {counter.clause}"
 
 
 def state_text(check: DueCheck) -> str:
     """The state in words: "late by 6.2 mi", "due, by estimate", "coming up"."""
     if check.state is State.LATE:
-        late = check.late_by
-        if late is None:
-            return "late: driving has gone on without it"
-        return f"late by {measure(check, late, 'up')}"
+        if check.late_by is None or check.counter.limit is None:
+            return "late, driven on without it"
+        return f"late by {measure(check, check.late_by, 'up')}"
     if check.by_estimate and check.counter.limit is not None:
         return "due, by estimate"
     return str(check.state)
@@ -54,7 +55,7 @@ def count_text(check: DueCheck) -> str:
     """How far the counter has run and what is left, with what that rests on."""
     counter = check.counter
     if check.state is State.EXEMPT:
-        return f"exempt: {counter.exempt_reason}; the load itself must stay secured all the same"
+        return f"exempt: {counter.exempt_reason}; the load must not shift or fall all the same"
     if counter.limit is None:
         return "before driving on" if check.state is State.DUE else ""
     if check.state is State.CANNOT_TELL:
@@ -73,7 +74,8 @@ def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
     parts = []
     at_odometer = check.counter.limit_at_odometer_mm
     if at_odometer is not None and check.counter.kind is not Kind.DRIVING_TIME:
-        parts.append(f"by odometer {odometer(at_odometer, check.counter.printed_unit)}")
+        unit = check.counter.odometer_unit or check.counter.printed_unit
+        parts.append(f"by odometer {odometer(at_odometer, unit)}")
     if check.state is not State.EXEMPT and check.due_at is not None and check.due_at > now:
         parts.append(f"by about {clock(check.due_at, offset_min, now)} if driving goes on")
     return ", ".join(parts)
@@ -98,7 +100,7 @@ def measure(check: DueCheck, count: int, rounding: Rounding) -> str:
         minutes = -(-count // _MINUTE_MS) if rounding == "up" else count // _MINUTE_MS
         hours, rest = divmod(minutes, 60)
         return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
-    unit = counter.printed_unit or ("km" if counter.limit is None else "mi")
+    unit = counter.printed_unit or counter.odometer_unit or "mi"
     value = Fraction(count, COUNT_PER_UNIT[unit])
     return f"{decimal_text(value, 1, rounding)} {unit}"
 
