@@ -63,6 +63,7 @@ def demo(
             "",
             "To look at:",
             f"  {to}/{_STORE}/{STORE_NAME}   the journal and its tables, for any SQLite browser",
+            f"  {to}/at-departure/ the roadside sheet (PDF) and the planned checks (calendar)",
             f"  {to}/orchard/      tables, trail, sheet (PDF), bundle of the first trip",
             f"  {to}/whole-store/  the same for the whole store",
             f"  triplog --home {to}/{_STORE} trip list",

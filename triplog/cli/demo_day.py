@@ -159,6 +159,8 @@ _ROLLING = (
     Say("Departure. Where the first check is due is known before rolling."),
     _at(6, 30, "loaded"),
     _then("depart", "--odometer", "84310", "--next-stop", "the fuel stop at about mile 40"),
+    Say("The roadside sheet goes into the door pocket, the planned checks into the calendar."),
+    _then("export", "--form", "sheet", "--form", "calendar", "--to", "DEMO/at-departure"),
     Say("Nothing is asked of anybody who drives. At the fuel stop, off the road:"),
     _at(7, 14, "duty", "on duty", "--place", "the fuel stop"),
     _then("due"),
