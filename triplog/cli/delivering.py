@@ -41,6 +41,7 @@ def deliver(
     from triplog.cli.judging import summary
     from triplog.desk import delivering
     from triplog.desk.finding_things import the_trip
+    from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
     from triplog.wording.handbook import findings_lines
@@ -70,7 +71,7 @@ def deliver(
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled
-    show(findings_lines(unsettled))
+    show(findings_lines(unsettled, units=units_of(desk)))
     show(["", summary(result.judgement.findings)])
     leave(FOUND if unsettled else DONE)
 

@@ -50,6 +50,7 @@ def depart(
     from triplog.desk import departing
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.odometer import odometer_text
+    from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
     from triplog.screen import CAUTIONS, due_lines
     from triplog.wording.handbook import findings_lines
@@ -57,11 +58,12 @@ def depart(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
+    when = moment(at, desk.now())
     outlook = departing.outlook(desk, found)
     unsettled = outlook.judgement.unsettled
     if unsettled:
         show([f"not met or not known, {len(unsettled)} findings:", ""])
-        show(findings_lines(unsettled))
+        show(findings_lines(unsettled, units=units_of(desk)))
         show([""])
         reason = asking.maybe(reason, "Why depart all the same")
     if outlook.top_speed is None:
@@ -83,7 +85,7 @@ def depart(
             top_speed=top_speed,
             next_stop=next_stop,
             reason=reason,
-            at=moment(at, desk.now()),
+            at=when,
         ),
     )
     now = desk.now()

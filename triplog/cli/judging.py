@@ -12,6 +12,7 @@ from triplog.desk.refused import Refused
 if TYPE_CHECKING:
     from triplog.desk.judging import Judgement
     from triplog.securement.finding import Finding
+    from triplog.wording.amounts import Units
 
 
 def judge(
@@ -30,28 +31,32 @@ def judge(
     from triplog.desk.judging import judge_and_record, judge_file
 
     here = face(context)
-    entry = None
+    entry, units = None, None
     if file is not None:
         if trip is not None:
             raise Refused("give either a plan file or a trip, not both")
         judgement = judge_file(_read(file), file.name)
     else:
         from triplog.desk.finding_things import the_trip
+        from triplog.desk.setting_up import units_of
         from triplog.journal.trip import OPEN_STATES
 
         desk = here.desk()
         found = the_trip(desk, trip, OPEN_STATES)
         judgement, entry = judge_and_record(desk, found)
+        units = units_of(desk)
     if as_json:
         show_json(judgement.document)
     else:
-        show(_lines(judgement, only_unsettled=only_unsettled, full=full))
+        show(_lines(judgement, units, only_unsettled=only_unsettled, full=full))
         if entry is not None:
             show([recorded(entry, f"trip {found.label} judged")])
     leave(FOUND if judgement.unsettled else DONE)
 
 
-def _lines(judgement: "Judgement", *, only_unsettled: bool, full: bool) -> list[str]:
+def _lines(
+    judgement: "Judgement", units: "Units | None", *, only_unsettled: bool, full: bool
+) -> list[str]:
     """The findings: with their sums where that matters, one line each for the rest."""
     from triplog.wording.handbook import finding_line, findings_lines
 
@@ -60,10 +65,10 @@ def _lines(judgement: "Judgement", *, only_unsettled: bool, full: bool) -> list[
     if only_unsettled:
         with_sum = list(unsettled)
     rest = [] if only_unsettled else [one for one in findings if one not in with_sum]
-    lines = findings_lines(with_sum)
+    lines = findings_lines(with_sum, units=units)
     if rest:
         lines += ["", "the rest, without their sums (--full prints them):"]
-        lines += [finding_line(one) for one in rest]
+        lines += [finding_line(one, units=units) for one in rest]
     return [*lines, "", summary(findings)]
 
 

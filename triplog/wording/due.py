@@ -60,8 +60,8 @@ def count_text(check: DueCheck) -> str:
         return "before driving on" if check.state is State.DUE else ""
     if check.state is State.CANNOT_TELL:
         return (
-            f"at least {measure(check, check.value, 'down')} so far; no odometer reading and no"
-            " top road speed are known: read the odometer to decide"
+            f"at least {measure(check, check.value, 'down')} so far; the way between two odometer"
+            " readings decides, or a top road speed: `triplog correct` adds either to the departure"
         )
     basis = "" if str(check.basis) == "known" else f" ({check.basis})"
     done = f"{measure(check, check.value, 'up')} so far{basis}"

@@ -40,9 +40,9 @@ def findings_lines(
     return lines
 
 
-def finding_line(finding: Finding, language: str = "en") -> str:
+def finding_line(finding: Finding, language: str = "en", units: Units | None = None) -> str:
     """One finding on one line, without its sum."""
-    required, provided = comparison_texts(finding)
+    required, provided = comparison_texts(finding, units)
     compared = f"{provided} for {required}" if required and provided else provided
     about = ", ".join(finding.about)
     parts = (f"{title(finding, language)}: {about}", compared, citation_text(finding))
