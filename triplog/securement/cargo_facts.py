@@ -39,7 +39,8 @@ class Fact:
 class Question:
     """A part of a section that a person answers with yes, no or not looked at.
 
-    `id` begins with the number of the section; `clause` is the paragraph; yes is the answer that meets it.
+    `id` begins with the number of the section; `clause` is the paragraph; yes is the answer that
+    meets it.
     """
 
     id: str
