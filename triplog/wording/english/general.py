@@ -40,7 +40,20 @@ PARTS = {
 
 FIELD_OTHER = "{field}"
 AND = "and"
+HOW_SURE = {
+    "read": "read in the source",
+    "second-hand": "from a second source: compare with the text",
+    "memory": "from memory: compare with the text before relying on it",
+    "no source": "no published source",
+}
+EDITION = "edition: {edition}"
+SCOPE_LAW = "law for this plan, as far as it is known"
 LABELS = {
+    "asked": "asked",
+    "clause": "clause",
+    "standing": "standing",
+    "inputs": "goes in",
+    "sum": "sum",
     "required": "required",
     "provided": "provided",
     "short": "short by",
