@@ -91,7 +91,7 @@ def advise(
     )
     asked = {key_of(row.finding) for row in rows}
     before = {key_of(one) for one in unsettled}
-    program = _program(rows, stations, kinds)
+    program = program_of(rows, stations, kinds)
     solved = solve(program, seconds)
     rounds = 0
     while solved.chosen is not None and rounds < _ROUNDS_MAX:
@@ -126,7 +126,9 @@ def _counts(row: Asked) -> bool:
     return row.finding.verdict in UNSETTLED and any(any(adds) for adds in row.adds)
 
 
-def _program(rows: Sequence[Asked], stations: Sequence[Station], kinds: Sequence[Kind]) -> Program:
+def program_of(
+    rows: Sequence[Asked], stations: Sequence[Station], kinds: Sequence[Kind]
+) -> Program:
     """One column for each station and kind, and one for each group: webbing or not.
 
     Webbing gives where chain does not, so the proposals for a group are of one sort.
@@ -237,7 +239,7 @@ def _short(
 ) -> tuple[Short, ...]:
     """The rules that stay short even when only they are asked."""
     short = []
-    free = _program((), stations, kinds)
+    free = program_of((), stations, kinds)
     for row in rows:
         chosen = most(free, _row(row, len(kinds)).weights, seconds)
         adds = (row.adds[one // len(kinds)][one % len(kinds)] for one in chosen)
