@@ -8,9 +8,9 @@ from scheduler.due import State
 from scheduler.recheck_rules import Kind
 from tests.desk.seat import Seat, lines_of
 from triplog.checks import due_checks_of
-from triplog.desk.checking import LOOKS, Checked, Found, Line, record_check
+from triplog.desk.checking import LOOKS, Checked, Found, Line, late_checks, record_check
 from triplog.desk.refused import Refused
-from triplog.desk.road import report_event, unrevised
+from triplog.desk.road import read_odometer, report_event, unrevised
 
 Sit = Callable[[str], Seat]
 FIRST_CHECK_DUE_AT = "24192"
@@ -166,3 +166,33 @@ def test_a_check_before_the_departure_is_refused(sit: Sit) -> None:
             at=departed.replace(hour=departed.hour - 1),
         )
     assert seat.count() == before
+
+
+def test_a_check_written_down_later_is_late_by_what_was_driven_when_it_was_made(sit: Sit) -> None:
+    """A reading past the first fifty miles, taken after the check, does not make the check late."""
+    seat = sit("a trip stopped")
+    at_the_check = seat.desk.now().wall
+    seat.later(30)
+    read_odometer(seat.desk, seat.trip, FIRST_CHECK_DUE_AT, stopped=True, sure=True)
+    assert late_checks(seat.trip, seat.desk.now().wall)
+    assert late_checks(seat.trip, seat.desk.now().wall, at=at_the_check) == ()
+    checked = record_check(
+        seat.desk,
+        seat.trip,
+        lines=[Line(tie_down=name, found=Found.FINE) for name in ("T1", "T2")],
+        looked_at=LOOKS,
+        stopped=False,
+        odometer="24156",
+        at=at_the_check,
+    )
+    assert checked.late == ()
+    assert "late" not in checked.entry.body
+    assert {one.counter.kind for one in checked.closed} == {Kind.DUTY_CHANGE, Kind.FIRST_DISTANCE}
+
+
+def test_a_reading_given_with_the_check_tells_that_it_is_late(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    now = seat.desk.now().wall
+    assert late_checks(seat.trip, now) == ()
+    (late,) = late_checks(seat.trip, now, reading=f"{FIRST_CHECK_DUE_AT} mi")
+    assert late.counter.kind is Kind.FIRST_DISTANCE

@@ -166,3 +166,30 @@ def test_gear_taken_on_and_off_on_the_road_was_out_and_gear_of_the_yard_was_not(
     swap = change_tie_down(seat.desk, "T-1", "T1", tie_down={}, gear="S-6")
     change_plan(seat.desk, seat.trip, swap)
     assert gear_out(seat.trip) == ["S-2", "S-5", "S-6"]
+
+
+def test_an_odd_reading_with_a_delivery_is_asked_about(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    before = seat.count()
+    with pytest.raises(Refused, match="faster than"):
+        deliver(seat.desk, seat.trip, ["A"], stopped=True, odometer="241560")
+    assert seat.count() == before
+    delivery = deliver(seat.desk, seat.trip, ["A"], stopped=True, odometer="241560", sure=True)
+    assert delivery.entry.body["odometer"] == "241560 mi"
+
+
+def test_an_id_that_comes_again_after_a_delivery_is_still_to_be_delivered(sit: Sit) -> None:
+    """Otherwise the reminders would end with that article on the deck."""
+    seat = with_a_pallet(sit("a trip stopped"))
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    change_plan(
+        seat.desk,
+        seat.trip,
+        add_article(article={"what": "empty crates"}, article_id="A", count=1),
+    )
+    delivery = deliver(seat.desk, seat.trip, ["B"], stopped=True)
+    assert seat.trip.article_ids == ("A",)
+    assert delivery.trip.state is TripState.STOPPED
+    assert seat.trip.delivered_ids == frozenset()
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert seat.trip.state is TripState.DELIVERED

@@ -73,11 +73,13 @@ def check(
         all_fine = asking.yes(None, "All looked at, and none slack?", "--all-fine")
         lines = [] if all_fine else _ask_lines(checking.tie_downs_of(found))
     when = moment(at, desk.now())
-    if checking.late_checks(found, when or desk.now().wall):
-        reason = asking.maybe(reason, "The check is late; why")
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
+    sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
+    reading = None if odometer is None else odometer_text(desk, odometer)
+    if checking.late_checks(found, desk.now().wall, at=when, reading=reading):
+        reason = asking.maybe(reason, "The check is late; why")
     result = here.recording(
         desk,
         lambda: checking.record_check(

@@ -77,9 +77,10 @@ def read_odometer(
     )
 
 
-def before_driving(trip: Trip, now: datetime) -> Stretch:
-    """What is due, and what has happened that the plan does not show yet."""
-    return Stretch(due=due_checks_of(trip, now), unrevised=unrevised(trip))
+def before_driving(trip: Trip, now: datetime, *, at: datetime | None = None) -> Stretch:
+    """What is due, or was at an earlier moment, and what the plan does not show yet."""
+    trip = trip.as_it_stood(at)
+    return Stretch(due=due_checks_of(trip, at or now), unrevised=unrevised(trip))
 
 
 def change_duty(
@@ -102,7 +103,7 @@ def change_duty(
         last = _last_duty(trip, driver)
         since = local_text(last.event_time, last)
         raise Refused(f"the duty status is {status} already, since {since}")
-    stretch = before_driving(trip, at or desk.now().wall)
+    stretch = before_driving(trip, desk.now().wall, at=at)
     driving = status is DutyStatus.DRIVING
     late = driving and any(check.late_by is not None for check in stretch.due)
     with desk.writing() as writing:
