@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from tests.desk.seat import Seat
+from tests.desk.seat import Seat, with_a_pallet
 from triplog.desk.delivering import deliver
 from triplog.desk.departing import depart
 from triplog.desk.planning import (
@@ -20,19 +20,6 @@ from triplog.desk.trips import close_trip, gear_out
 from triplog.journal.trip import TripState, records_in
 
 Sit = Callable[[str], Seat]
-
-
-def with_a_pallet(seat: Seat, **more: object) -> Seat:
-    """Put a second article on the plan, under a strap of its own."""
-    article: Document = {"what": "pallet", "mass": "900 lb", "length": "4 ft", **more}
-    change_plan(seat.desk, seat.trip, add_article(article=article, article_id="B", count=1))
-    strap = {"holds": ["B"], "path": "over", "from": "L4", "to": "R4"}
-    change_plan(
-        seat.desk,
-        seat.trip,
-        add_tie_down(seat.desk, "T-1", tie_down=strap, gear="S-3", tie_down_id=None),
-    )
-    return seat
 
 
 def article_in_plan(seat: Seat, article_id: str) -> Document:

@@ -9,6 +9,7 @@ from scheduler.due import State
 from scheduler.progress import DutyStatus
 from tests.desk.seat import Seat
 from triplog.checks import due_checks_of
+from triplog.desk.checking import LOOKS, record_check
 from triplog.desk.odometer import Doubt, doubts, last_reading, odometer_text
 from triplog.desk.refused import Refused
 from triplog.desk.road import (
@@ -204,3 +205,14 @@ def test_impracticable_needs_its_reason(reason: str | None, sit: Sit) -> None:
             ordered_at=None,
             reason=reason,
         )
+
+
+def test_a_stop_told_with_something_from_before_driving_resumed_is_a_stop_now(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    at_the_stop = seat.desk.now().wall
+    seat.later(5)
+    duty(seat, DutyStatus.DRIVING)
+    seat.later(10)
+    record_check(seat.desk, seat.trip, lines=[], looked_at=LOOKS, stopped=True, at=at_the_stop)
+    assert not seat.trip.is_driven
+    assert seat.last("duty_changed").event_time == seat.desk.now().wall

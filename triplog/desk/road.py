@@ -130,22 +130,28 @@ def change_duty(
 
 
 def _record_standing(desk: Desk, trip: Trip, draft: Draft) -> Entry:
-    """Record a draft; with it, where a driver was driving, that the vehicle stands now."""
+    """Record a draft; before it, where a driver was driving, that the vehicle stands now."""
     with desk.writing() as writing:
-        entry = desk.append(writing, draft)
         for stop in stopped_draft(desk, trip, at=None):
             writing.append(stop)
-        return entry
+        return desk.append(writing, draft)
 
 
 def stopped_draft(desk: Desk, trip: Trip, *, at: datetime | None) -> list[Draft]:
-    """The drafts that say every driver who was driving has stopped off the road."""
+    """The drafts that say every driver who was driving has stopped off the road.
+
+    At the moment of what is recorded with it; now, where driving was recorded after that moment.
+    """
+
+    def when(driver: str) -> datetime | None:
+        return None if at is None or at < _last_duty(trip, driver).event_time else at
+
     return [
         desk.draft(
             "duty_changed",
             {"driver": driver, "status": str(DutyStatus.ON_DUTY)},
             trip=trip.id,
-            at=at,
+            at=when(driver),
         )
         for driver, status in trip.duty_by_driver.items()
         if status == str(DutyStatus.DRIVING)
