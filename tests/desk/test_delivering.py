@@ -16,6 +16,7 @@ from triplog.desk.planning import (
 )
 from triplog.desk.refused import Refused
 from triplog.desk.releasing import QUESTIONS, Answer, record_release, release_order
+from triplog.desk.road import stopped_draft
 from triplog.desk.trips import close_trip, gear_out
 from triplog.journal.trip import TripState, records_in
 
@@ -150,6 +151,8 @@ def test_gear_taken_on_and_off_on_the_road_was_out_and_gear_of_the_yard_was_not(
         next_stop=None,
         reason=None,
     )
+    for stop in stopped_draft(seat.desk, seat.trip, at=None):
+        seat.desk.record(stop)
     swap = change_tie_down(seat.desk, "T-1", "T1", tie_down={}, gear="S-6")
     change_plan(seat.desk, seat.trip, swap)
     assert gear_out(seat.trip) == ["S-2", "S-5", "S-6"]

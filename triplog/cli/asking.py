@@ -108,6 +108,17 @@ def sure_of(
     return bool(odd) and yes(None, f"Is {reading} right?", "--sure")
 
 
+def reading(
+    desk: "Desk", trip: "Trip", typed: str | None, *, sure: bool, at: "datetime | None"
+) -> tuple[str | None, bool]:
+    """The odometer reading given or asked for, with its unit, and whether an odd one is right."""
+    from triplog.desk.odometer import odometer_text
+
+    said = maybe(typed, "What the odometer reads", lambda answer: odometer_text(desk, answer))
+    sure = sure_of(desk, trip, said, sure=sure, at=at)
+    return None if said is None else odometer_text(desk, said), sure
+
+
 def one_of(question: str, words: Sequence[str]) -> str:
     """One of the words, chosen by its number; only at a terminal."""
     numbered = "  ".join(f"{number} {word}" for number, word in enumerate(words, start=1))

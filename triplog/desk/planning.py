@@ -10,6 +10,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.finding_things import vehicle_named
 from triplog.desk.gear import gear_table, usable_gear
 from triplog.desk.refused import Refused
+from triplog.desk.road import refuse_at_the_wheel
 from triplog.desk.vehicles import vehicle_tables
 from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
@@ -35,7 +36,8 @@ class Change:
 
 
 def change_plan(desk: Desk, trip: Trip, change: Change) -> Entry:
-    """Record the next revision of a trip's plan."""
+    """Record the next revision of a trip's plan; Refused while somebody drives."""
+    refuse_at_the_wheel(trip)
     with desk.writing() as writing:
         return desk.append(writing, plan_draft(desk, trip, change))
 

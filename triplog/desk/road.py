@@ -41,6 +41,15 @@ def refuse_while_driving(trip: Trip, *, stopped: bool) -> None:
         )
 
 
+def refuse_at_the_wheel(trip: Trip) -> None:
+    """Refuse what can wait for a stop while the duty status is driving."""
+    if trip.is_driven:
+        raise Refused(
+            "the duty status is driving: stop off the road at the next safe place first, then"
+            ' record the stop with `triplog duty "on duty"`'
+        )
+
+
 def read_odometer(
     desk: Desk,
     trip: Trip,
@@ -194,6 +203,7 @@ def report_event(
 
 def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     """Record that the driver has heard or read what is due; it closes nothing."""
+    refuse_at_the_wheel(trip)
     due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
     if not due:
         raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
@@ -220,6 +230,7 @@ def exempt_checks(
 
     Sealed needs the seal and who ordered it not opened, and when; impracticable needs why.
     """
+    refuse_at_the_wheel(trip)
     if grounds == "sealed and ordered not to open":
         if not (seal and ordered_by and ordered_at):
             raise Refused(
