@@ -7,6 +7,7 @@ import pytest
 from tests.desk.seat import Seat, with_a_pallet
 from triplog.desk.delivering import deliver
 from triplog.desk.departing import depart
+from triplog.desk.mending import correct
 from triplog.desk.planning import (
     Document,
     add_article,
@@ -181,5 +182,25 @@ def test_an_id_that_comes_again_after_a_delivery_is_still_to_be_delivered(sit: S
     assert seat.trip.article_ids == ("A",)
     assert delivery.trip.state is TripState.STOPPED
     assert seat.trip.delivered_ids == frozenset()
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert seat.trip.state is TripState.DELIVERED
+
+
+def test_a_trip_that_is_delivered_takes_no_next_load(sit: Sit) -> None:
+    """What was delivered still stands on its last plan and would be judged with the next load."""
+    seat = sit("a first check made")
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    box = add_article(article={"what": "a box"}, article_id="B", count=1)
+    with pytest.raises(Refused, match="open another for the next load"):
+        change_plan(seat.desk, seat.trip, box)
+
+
+def test_a_plan_whose_reason_is_corrected_is_still_what_the_trip_left_with(sit: Sit) -> None:
+    seat = sit("a first check made")
+    judged = seat.trip.judgement
+    plan = seat.last("plan_recorded")
+    correct(seat.desk, plan.hash, changes={"reason": "as on paper"}, at=None, reason="left out")
+    assert seat.trip.judgement == judged
+    assert gear_out(seat.trip) == ["S-1", "S-2"]
     deliver(seat.desk, seat.trip, ["A"], stopped=True)
     assert seat.trip.state is TripState.DELIVERED

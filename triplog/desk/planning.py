@@ -16,7 +16,7 @@ from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
 from triplog.journal.things import thing_from
-from triplog.journal.trip import OPEN_STATES, Trip
+from triplog.journal.trip import OPEN_STATES, Trip, TripState
 from triplog.securement.model import PlanRefused
 from triplog.securement.plan_file import journal_document, read_plan
 from triplog.securement.plan_read import plan_from_document
@@ -50,6 +50,11 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
     """
     if trip.state not in OPEN_STATES:
         raise Refused(f"trip {trip.label} is {trip.state}; its plan is not changed any more")
+    if trip.state is TripState.DELIVERED:
+        raise Refused(
+            f"everything on trip {trip.label} is delivered; close it, and open another for the next"
+            " load: `triplog trip new`"
+        )
     last = trip.plan
     before = cast(Document, trip.document or empty_document())
     document: Document = copy.deepcopy(before)

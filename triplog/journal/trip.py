@@ -77,9 +77,7 @@ class Trip:
         if plan is None:
             return None
         judged = [
-            fact
-            for fact in self.of("plan_judged")
-            if fact.entry.body["revision"] == plan.entry.hash
+            fact for fact in self.of("plan_judged") if fact.entry.body["revision"] in plan.hashes
         ]
         return judged[-1] if judged else None
 
@@ -107,11 +105,10 @@ class Trip:
         plan = self.plan
         if plan is None:
             return frozenset()
-        names = {one.hash for one in (plan.entry, plan.original, *plan.replaced)}
         return frozenset(
             article
             for fact in self.of("article_delivered")
-            if fact.entry.body["revision"] in names
+            if fact.entry.body["revision"] in plan.hashes
             for article in cast(list[str], fact.entry.body["articles"])
         )
 
