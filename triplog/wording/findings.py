@@ -19,7 +19,7 @@ from triplog.wording.amounts import (
 from triplog.wording.languages import Words, words_of
 
 _LISTS = frozenset({"names", "tie_downs", "abouts", "directions"})
-_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "short"})
+_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "run", "short"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
