@@ -60,7 +60,6 @@ class View:
 
     __slots__ = (
         "_full",
-        "_limited",
         "_program",
         "_retained",
         "_stop_limits",
@@ -74,9 +73,8 @@ class View:
         self.edges = edges_of(assembly)
         self._program: Program = program_of(assembly, cone_sides)
         weight = assembly.weight_n
-        self._limited = [pull for pull in assembly.pulls if not pull.fixed]
-        self._full = [pull.limit_n / weight for pull in self._limited]
-        self._retained = [pull.retained_n / weight for pull in self._limited]
+        self._full = [pull.limit_n / weight for pull in assembly.pulls]
+        self._retained = [pull.retained_n / weight for pull in assembly.pulls]
         self._stop_limits = [
             min(UNLIMITED, stop.limit_n / weight) / len(stop.points_m) for stop in assembly.stops
         ]
@@ -92,7 +90,7 @@ class View:
         uppers = self._retained + self._stops(lambda _: True)
         there = self._program.solve(0.0, uppers)
         back = self._program.solve(math.pi, uppers)
-        return there is not None and back is not None and min(there.g, back.g) > -SLIGHT
+        return there is not None and back is not None and min(there, back) > -SLIGHT
 
     def plain(self, heading_rad: float) -> Asked:
         """The limit with every force anywhere within its limits."""
@@ -105,7 +103,16 @@ class View:
 
     def filtered_g(self, heading_rad: float) -> float:
         """The value of `filtered` alone."""
-        return self._filtered(heading_rad).g
+        return self._filtered(heading_rad, explained=False).g
+
+    def least_g(self, heading_rad: float, known_g: float) -> float:
+        """The elastic value, or `known_g` where that is less: less work than telling both."""
+        heading = (math.cos(heading_rad), math.sin(heading_rad))
+        if self._against(heading):
+            return min(known_g, self.elastic(heading_rad).g)
+        for _, tipping, square in self._facing(heading):
+            known_g = min(known_g, tipping.value / square)
+        return min(known_g, slide(self.assembly, heading, enough_g=known_g).value)
 
     def _stops(self, counts: Callable[[Stop], bool]) -> list[float]:
         """The bounds of the points of the stops that count."""
@@ -115,29 +122,33 @@ class View:
             for _ in stop.points_m
         ]
 
-    def _limit(self, heading_rad: float, uppers: Sequence[float]) -> _Limit:
-        solved = self._program.solve(heading_rad, uppers)
-        if solved is None:
+    def _limit(
+        self, heading_rad: float, uppers: Sequence[float], *, explained: bool = True
+    ) -> _Limit:
+        g = self._program.solve(heading_rad, uppers)
+        if g is None:
             return _Limit(g=HOLDS_NOTHING, uppers=uppers)
-        g = math.inf if solved.g > BOUNDLESS_G else solved.g
-        return _Limit(g=g, uppers=uppers, solved=solved)
+        solved = self._program.collapse(uppers) if explained else None
+        return _Limit(g=math.inf if g > BOUNDLESS_G else g, uppers=uppers, solved=solved)
 
-    def _filtered(self, heading_rad: float) -> _Limit:
+    def _filtered(self, heading_rad: float, *, explained: bool = True) -> _Limit:
         heading = (math.cos(heading_rad), math.sin(heading_rad))
         tensions = [
             full if pull.lengthens(heading) > SLIGHT else kept
-            for pull, full, kept in zip(self._limited, self._full, self._retained, strict=True)
+            for pull, full, kept in zip(
+                self.assembly.pulls, self._full, self._retained, strict=True
+            )
         ]
         against = self._against(heading)
         moved = None
         if not against or tensions != self._retained:
             beside = self._stops(lambda stop: abs(squarely(stop, heading)) <= SLIGHT)
-            moved = self._limit(heading_rad, tensions + beside)
+            moved = self._limit(heading_rad, tensions + beside, explained=explained)
         if not against:
             assert moved is not None
             return moved
         held = self._stops(lambda stop: squarely(stop, heading) >= -SLIGHT)
-        unmoved = self._limit(heading_rad, self._retained + held)
+        unmoved = self._limit(heading_rad, self._retained + held, explained=explained)
         if self.is_one:
             over = self._over_stops(heading, against, adverse=False)
             if over.g < unmoved.g - SLIGHT:
@@ -240,12 +251,12 @@ class View:
         stops = [stop.id for stop in self.assembly.stops for _ in stop.points_m]
         told = set()
         for number in solved.at_limit:
-            if number >= len(self._limited):
-                binding = Binding(kind="block", id=stops[number - len(self._limited)])
+            if number >= len(self.assembly.pulls):
+                binding = Binding(kind="block", id=stops[number - len(self.assembly.pulls)])
             elif uppers[number] < self._full[number]:
-                binding = Binding(kind="pretension", id=self._limited[number].id)
+                binding = Binding(kind="pretension", id=self.assembly.pulls[number].id)
             else:
-                binding = Binding(kind="strap", id=self._limited[number].id)
+                binding = Binding(kind="strap", id=self.assembly.pulls[number].id)
             if binding not in told:
                 told.add(binding)
                 yield binding

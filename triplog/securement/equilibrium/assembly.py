@@ -2,10 +2,18 @@
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from triplog.securement.equilibrium.scene import Leg, Point, Scene, Strap
-from triplog.securement.equilibrium.vectors import Wrench, less, times, total, unit, wrench
+from triplog.securement.equilibrium.vectors import (
+    Wrench,
+    less,
+    scaled,
+    times,
+    total,
+    unit,
+    wrench,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,14 +39,13 @@ class Patch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pull:
-    """A tie-down: what a newton in it does to each body; how it may be tensioned.
+    """A limited tie-down: what a newton in it does to each body, and to all together.
 
-    `limit_n`: the most it holds, the anchors only it is hooked to counted; for a fixed one its
-    tension, as is `retained_n`. `shares`: what a newton in it pulls on each shared anchor.
+    `limit_n`: the most it holds, the anchors only it is hooked to counted; `shares`: what a
+    newton in it pulls on each shared anchor.
     """
 
     id: str
-    fixed: bool
     limit_n: float
     retained_n: float
     rate_n_per_m: float
@@ -66,38 +73,25 @@ class Stop:
 class Assembly:
     """Bodies that move freely of each other, in wrenches about `about_m`; `size_m` scales them.
 
-    `anchors_n`: what is left of each shared anchor's limit beside the fixed tensions on it.
-    `lowest`: the id of the body whose base it slides or tips on.
+    Weight, the part of it that presses down, and centre of gravity are those of all together.
+    `fixed`: what the tie-downs at a fixed tension do to each body; `fixed_whole`: to all together;
+    `anchors_n`: what is left of each shared anchor's limit beside them; `lowest`: the id of the
+    body whose base it slides or tips on.
     """
 
     lowest: str
     masses: tuple[Mass, ...]
+    weight_n: float
+    pressing_n: float
+    cog_m: Point
     patches: tuple[Patch, ...]
+    fixed: Mapping[int, Wrench]
+    fixed_whole: Wrench
     pulls: tuple[Pull, ...]
     stops: tuple[Stop, ...]
     anchors_n: Mapping[str, float]
     about_m: Point
     size_m: float
-
-    @property
-    def weight_n(self) -> float:
-        """The weight of all."""
-        return sum(mass.weight_n for mass in self.masses)
-
-    @property
-    def pressing_n(self) -> float:
-        """The weight that presses down, of all."""
-        return sum(mass.pressing_n for mass in self.masses)
-
-    @property
-    def cog_m(self) -> Point:
-        """The centre of gravity of all."""
-        weight = self.weight_n
-        along, across, up = (
-            sum(mass.weight_n * mass.cog_m[axis] for mass in self.masses) / weight
-            for axis in range(3)
-        )
-        return (along, across, up)
 
 
 def jointly(scene: Scene) -> Assembly:
@@ -142,16 +136,7 @@ def as_one(scene: Scene, bodies: Collection[str], lowest: str) -> Assembly:
     ]
     apart = _assembled(scene, numbers, patches, lowest)
     one = Mass(id=lowest, weight_n=apart.weight_n, pressing_n=apart.pressing_n, cog_m=apart.cog_m)
-    return Assembly(
-        lowest=lowest,
-        masses=(one,),
-        patches=apart.patches,
-        pulls=apart.pulls,
-        stops=apart.stops,
-        anchors_n=apart.anchors_n,
-        about_m=apart.about_m,
-        size_m=apart.size_m,
-    )
+    return replace(apart, masses=(one,))
 
 
 def _assembled(
@@ -166,23 +151,32 @@ def _assembled(
     )
     reach = [point for patch in patches for point in patch.points_m]
     reach += [body.cog_m for body in bodies]
-    limited = [strap for strap in scene.straps if strap.fixed_n is None]
     left = {anchor.id: anchor.limit_n for anchor in scene.anchors}
     users: dict[str, set[str]] = {anchor: set() for anchor in left}
     for strap in scene.straps:
         for anchor, share in _shares(strap).items():
             left[anchor] -= share * (strap.fixed_n or 0.0)
-    for strap in limited:
-        for anchor in _shares(strap):
-            users[anchor].add(strap.id)
+            if strap.fixed_n is None:
+                users[anchor].add(strap.id)
     shared = {anchor: left[anchor] for anchor in left if len(users[anchor]) > 1}
-    pulls = [
-        _pull(strap, numbers, about, left, shared)
-        for strap in scene.straps
-        if any(leg.body in numbers for leg in strap.legs)
-    ]
+    fixed: dict[int, list[Wrench]] = {}
+    pulls = []
+    for strap in scene.straps:
+        on = _on_bodies(strap.legs, numbers, about)
+        if strap.fixed_n is not None:
+            for body, one in on.items():
+                fixed.setdefault(body, []).append(scaled(strap.fixed_n, one))
+        elif on:
+            pulls.append(_pull(strap, on, left, shared))
+    weight = sum(body.weight_n for body in bodies)
+    cog_x, cog_y, cog_z = (
+        sum(body.weight_n * body.cog_m[axis] for body in bodies) / weight for axis in range(3)
+    )
     return Assembly(
         lowest=lowest or scene.bodies[0].id,
+        weight_n=weight,
+        pressing_n=sum(body.weight_n * body.vertical_factor for body in bodies),
+        cog_m=(cog_x, cog_y, cog_z),
         masses=tuple(
             Mass(
                 id=body.id,
@@ -193,6 +187,8 @@ def _assembled(
             for body in bodies
         ),
         patches=tuple(patches),
+        fixed={body: total(parts) for body, parts in fixed.items()},
+        fixed_whole=total(one for parts in fixed.values() for one in parts),
         pulls=tuple(pulls),
         stops=tuple(
             Stop(
@@ -220,34 +216,31 @@ def _shares(strap: Strap) -> dict[str, float]:
     return shares
 
 
-def _pull(
-    strap: Strap,
-    numbers: Mapping[str, int],
-    about: Point,
-    left: Mapping[str, float],
-    shared: Mapping[str, float],
-) -> Pull:
+def _on_bodies(
+    legs: tuple[Leg, ...], numbers: Mapping[str, int], about: Point
+) -> dict[int, Wrench]:
+    """What a newton in a tie-down does to each body it bears on."""
     forces: dict[int, list[Wrench]] = {}
-    for leg in strap.legs:
+    for leg in legs:
         if leg.body in numbers:
             force = times(leg.share, unit(less(leg.anchor_m, leg.cargo_m)))
             forces.setdefault(numbers[leg.body], []).append(wrench(force, leg.cargo_m, about))
     if len(forces) == 2:
-        _squeeze(strap.legs, numbers, about, forces)
-    on = {body: total(parts) for body, parts in forces.items()}
+        _squeeze(legs, numbers, about, forces)
+    return {body: total(parts) for body, parts in forces.items()}
+
+
+def _pull(
+    strap: Strap, on: Mapping[int, Wrench], left: Mapping[str, float], shared: Mapping[str, float]
+) -> Pull:
+    assert strap.limit_n is not None and strap.rate_n_per_m is not None
     shares = _shares(strap)
-    fixed = strap.fixed_n
-    if fixed is None:
-        alone = [left[one] / share for one, share in shares.items() if one not in shared]
-        limit = min([strap.limit_n or 0.0, *alone])
-    else:
-        limit = fixed
+    alone = [left[one] / share for one, share in shares.items() if one not in shared]
     return Pull(
         id=strap.id,
-        fixed=fixed is not None,
-        limit_n=limit,
-        retained_n=strap.retained_n if fixed is None else fixed,
-        rate_n_per_m=strap.rate_n_per_m or 0.0,
+        limit_n=min([strap.limit_n, *alone]),
+        retained_n=strap.retained_n,
+        rate_n_per_m=strap.rate_n_per_m,
         on=on,
         whole=total(on.values()),
         shares={one: share for one, share in shares.items() if one in shared},

@@ -20,15 +20,13 @@ def program_of(assembly: Assembly, cone_sides: int) -> Program:
     weight = assembly.weight_n
     load = _at_bodies(assembly, [(0.0, 0.0, mass.pressing_n) for mass in assembly.masses])
     load[balance:] = [assembly.anchors_n[anchor] / weight for anchor in anchors]
+    held = _column(assembly, assembly.fixed, 1.0 / weight)
+    load = [entry - part for entry, part in zip(load, held, strict=True)]
     bounded = []
     for pull in assembly.pulls:
         entries = _column(assembly, pull.on)
-        if pull.fixed:
-            held = pull.retained_n / weight
-            load = [entry - held * part for entry, part in zip(load, entries, strict=True)]
-        else:
-            entries[balance:] = [pull.shares.get(anchor, 0.0) for anchor in anchors]
-            bounded.append(entries)
+        entries[balance:] = [pull.shares.get(anchor, 0.0) for anchor in anchors]
+        bounded.append(entries)
     bounded += [
         _column(assembly, {stop.body: wrench(stop.normal, point, assembly.about_m)})
         for stop in assembly.stops

@@ -80,34 +80,53 @@ def power(on: Wrench, edge: Edge, about: Point) -> float:
     return moment[1] * edge.facing[0] - moment[0] * edge.facing[1]
 
 
-def slide(assembly: Assembly, heading: tuple[float, float]) -> Reached:
-    """The most g withstood by sliding along a heading, tensions by one common movement."""
+def slide(
+    assembly: Assembly, heading: tuple[float, float], *, enough_g: float = math.inf
+) -> Reached:
+    """The most g withstood by sliding along a heading, tensions by one common movement.
+
+    `enough_g`: a value from which on nobody asks whether another movement reaches more.
+    """
     lengthening = [pull.lengthens(heading) for pull in assembly.pulls]
     pressing = [-pull.whole[2] for pull in assembly.pulls]
     friction = least_friction(assembly)
+    pressed, held = _at_least(assembly, heading)
 
     def held_n(tensions: Sequence[float]) -> float:
-        normal = assembly.pressing_n + dot(tensions, pressing)
-        return friction * max(0.0, normal) + dot(tensions, lengthening)
+        normal = pressed + dot(tensions, pressing)
+        return friction * max(0.0, normal) + held + dot(tensions, lengthening)
 
-    return _most(assembly, lengthening, held_n, assembly.weight_n)
+    return _most(assembly, lengthening, held_n, assembly.weight_n, enough_g)
+
+
+def _at_least(assembly: Assembly, heading: tuple[float, float]) -> tuple[float, float]:
+    """The pressure on the base and the pull against a heading, of weight and fixed tensions."""
+    along, across, up, *_ = assembly.fixed_whole
+    return assembly.pressing_n - up, -(along * heading[0] + across * heading[1])
 
 
 def tip(assembly: Assembly, edge: Edge) -> Reached:
     """The most moment about an edge, over weight and height of the centre of gravity: the g
     withstood straight towards the edge. Infinite where the centre is no higher than the edge."""
     height = assembly.cog_m[2] - edge.point_m[2]
-    arms = arms_m(assembly, edge)
+    arms = _arms_m(assembly, edge)
+    held = _standing_nm(assembly, edge)
 
     def held_nm(tensions: Sequence[float]) -> float:
-        return assembly.pressing_n * edge.reach_m + dot(tensions, arms)
+        return held + dot(tensions, arms)
 
     if height <= 0.0:
         return Reached(value=math.inf, movement=0.0, full=())
     return _most(assembly, arms, held_nm, assembly.weight_n * height)
 
 
-def arms_m(assembly: Assembly, edge: Edge) -> list[float]:
+def _standing_nm(assembly: Assembly, edge: Edge) -> float:
+    """The moment about an edge of weight and fixed tensions."""
+    fixed = power(assembly.fixed_whole, edge, assembly.about_m)
+    return assembly.pressing_n * edge.reach_m - fixed
+
+
+def _arms_m(assembly: Assembly, edge: Edge) -> list[float]:
     """How far each tie-down lengthens a radian of tipping; also the arm at which it holds back."""
     return [-power(pull.whole, edge, assembly.about_m) for pull in assembly.pulls]
 
@@ -122,8 +141,9 @@ def slide_unmoved(
 ) -> float:
     """The g withstood before anything moves: pretensions, friction, and the stops in full."""
     tensions = [pull.retained_n for pull in assembly.pulls]
-    normal = assembly.pressing_n - dot(tensions, [pull.whole[2] for pull in assembly.pulls])
-    held = least_friction(assembly) * max(0.0, normal)
+    pressed, held = _at_least(assembly, heading)
+    normal = pressed - dot(tensions, [pull.whole[2] for pull in assembly.pulls])
+    held += least_friction(assembly) * max(0.0, normal)
     held += dot(tensions, [pull.lengthens(heading) for pull in assembly.pulls])
     held += sum(stop.limit_n * squarely(stop, heading) for stop in against)
     return held / assembly.weight_n
@@ -136,10 +156,10 @@ def tip_unmoved(assembly: Assembly, edge: Edge, against: Sequence[Stop], *, adve
     it. `adverse`: whether tie-downs that tipping slackens count against it.
     """
     height = assembly.cog_m[2] - edge.point_m[2]
-    moment = assembly.pressing_n * edge.reach_m
-    back = 0.0
-    for pull, arm in zip(assembly.pulls, arms_m(assembly, edge), strict=True):
-        if arm > 0.0 or adverse or pull.fixed:
+    moment = _standing_nm(assembly, edge)
+    _, back = _at_least(assembly, edge.facing)
+    for pull, arm in zip(assembly.pulls, _arms_m(assembly, edge), strict=True):
+        if arm > 0.0 or adverse:
             moment += pull.retained_n * arm
             back += pull.retained_n * pull.lengthens(edge.facing)
     stops = [stop for stop in against if squarely(stop, edge.facing) > SLIGHT]
@@ -180,20 +200,21 @@ def _most(
     lengthening: Sequence[float],
     held: Callable[[Sequence[float]], float],
     over: float,
+    enough: float = math.inf,
 ) -> Reached:
     """The most held back over the movements at which a tie-down goes slack or the first is full.
 
     Between those the sums are straight lines, or bent upwards where lift begins.
     """
-    pulls = assembly.pulls
-    stops, full = _first_full(assembly, lengthening)
-    best = Reached(value=-math.inf, movement=0.0, full=())
-    for movement in stops:
-        value = held(tensions_at(pulls, lengthening, movement)) / over
-        if value > best.value:
-            at_end = full if movement == stops[-1] else ()
-            best = Reached(value=value, movement=movement, full=at_end)
-    return best
+    movements, full = _first_full(assembly, lengthening)
+    best, reached = -math.inf, 0.0
+    for movement in reversed(movements):
+        value = held(tensions_at(assembly.pulls, lengthening, movement)) / over
+        if value >= best:
+            best, reached = value, movement
+        if best >= enough:
+            break
+    return Reached(value=best, movement=reached, full=full if reached == movements[-1] else ())
 
 
 def tensions_at(
@@ -201,9 +222,7 @@ def tensions_at(
 ) -> list[float]:
     """The tension of each after a movement, none below zero."""
     return [
-        pull.retained_n
-        if pull.fixed
-        else max(0.0, pull.retained_n + pull.rate_n_per_m * rate * movement)
+        max(0.0, pull.retained_n + pull.rate_n_per_m * rate * movement)
         for pull, rate in zip(pulls, lengthening, strict=True)
     ]
 
@@ -215,7 +234,7 @@ def _first_full(
     first, full = math.inf, list[str]()
     slack = {0.0}
     for pull, rate in zip(assembly.pulls, lengthening, strict=True):
-        if pull.fixed or abs(rate) <= SLIGHT:
+        if abs(rate) <= SLIGHT:
             continue
         room = pull.limit_n if rate > 0.0 else 0.0
         movement = (room - pull.retained_n) / (pull.rate_n_per_m * rate)
@@ -242,7 +261,7 @@ def _anchor_full(
     first: float,
 ) -> float:
     """The movement at which a shared anchor is full; infinite: not before `first`."""
-    shares = [0.0 if pull.fixed else pull.shares.get(anchor, 0.0) for pull in assembly.pulls]
+    shares = [pull.shares.get(anchor, 0.0) for pull in assembly.pulls]
 
     def pulled_n(movement: float) -> float:
         return dot(shares, tensions_at(assembly.pulls, lengthening, movement))

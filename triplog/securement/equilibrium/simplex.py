@@ -13,6 +13,7 @@ last. The prices at the end are the velocities of the collapse.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from operator import mul
 
 from triplog.securement.equilibrium.vectors import dot
 
@@ -21,6 +22,8 @@ Column = Sequence[float]
 
 TOLERANCE = 1e-10
 """How far a force may be beyond its bound; forces are shares of the whole weight."""
+LEAST_POWER = 0.25
+"""A motion with less power towards a new heading is no place to start from."""
 SMALLEST_PIVOT = 1e-9
 NEGLIGIBLE = 1e-12
 EXCHANGES_AT_LEAST, EXCHANGES_PER_ROW = 200, 40
@@ -48,7 +51,6 @@ class Solved:
     """`velocities`: the prices, of unit power against the inertia; `pressed`: the contacts that
     carry; `at_limit`: bounded columns that hold the value down; `rows_at_limit`: sums that do."""
 
-    g: float
     velocities: tuple[float, ...]
     pressed: frozenset[int]
     at_limit: tuple[int, ...]
@@ -85,6 +87,9 @@ class Program:
     _cone: list[tuple[float, float]] = field(init=False)
     _basis: list[_Basic] = field(default_factory=list, init=False)
     _inverse: list[Row] = field(default_factory=list, init=False)
+    _columns: list[Column] = field(init=False)
+    _prices: Row = field(default_factory=list, init=False)
+    _values: Row = field(default_factory=list, init=False)
     _high: list[bool] = field(default_factory=list, init=False)
     _basic: set[tuple[int, int]] = field(default_factory=set, init=False)
     _since_refresh: int = field(default=0, init=False)
@@ -92,21 +97,27 @@ class Program:
     def __post_init__(self) -> None:
         turn = math.tau / self.cone_sides
         self._cone = [(math.cos(n * turn), math.sin(n * turn)) for n in range(self.cone_sides)]
+        self._columns = [
+            column
+            for contact in self.contacts
+            for column in (contact.normal, contact.first, contact.second)
+        ]
+        self._columns += self.bounded
 
-    def solve(self, heading_rad: float, uppers: Sequence[float]) -> Solved | None:
+    def solve(self, heading_rad: float, uppers: Sequence[float]) -> float | None:
         """The most g towards a heading with these upper bounds; None: nothing balances at all."""
         for fresh in (False, True):
             try:
                 if not self._take_up(heading_rad, fresh=fresh):
                     continue
-                solved = self._lower(uppers)
+                balanced = self._lower(uppers)
             except (ZeroDivisionError, NoAnswerWithinLimit):
                 continue
-            if solved is None:
-                self._basis = []
-                if not fresh:
-                    continue
-            return solved
+            if balanced:
+                return self._values[0]
+            self._basis = []
+            if fresh:
+                return None
         raise NoAnswerWithinLimit
 
     def _take_up(self, heading_rad: float, *, fresh: bool) -> bool:
@@ -118,10 +129,12 @@ class Program:
         if fresh or not self._basis:
             self._begin(inertia, along, across)
             return True
-        if dot(self._inverse[0], inertia) < 0.25:
+        power = dot(self._inverse[0], inertia)
+        if power < LEAST_POWER:
             return False
         self._basis[0] = _Basic(kind=INERTIA, index=0, column=inertia, upper=math.inf)
-        self._pivot(0, inertia)
+        self._pivot(0, [sum(map(mul, line, inertia)) for line in self._inverse])
+        self._prices = [price / power for price in self._prices]
         return True
 
     def _begin(self, inertia: Column, along: float, across: float) -> None:
@@ -146,128 +159,148 @@ class Program:
             kind, upper = (SLACK, math.inf) if row in self.sums else (ARTIFICIAL, 0.0)
             self._basis.append(_Basic(kind=kind, index=row, column=column, upper=upper))
         self._basic = {(basic.kind, basic.index) for basic in self._basis}
+        self._price()
+
+    def _price(self) -> None:
+        """The price of every column, from the motion."""
+        motion = self._inverse[0]
+        self._prices = [dot(motion, column) for column in self._columns]
         self._since_refresh = 0
 
-    def _lower(self, uppers: Sequence[float]) -> Solved | None:
-        """Exchange columns until every force is within its bounds; None: it cannot be."""
-        prices = self._inverse[0]
+    def _lower(self, uppers: Sequence[float]) -> bool:
+        """Exchange columns until every force is within its bounds; False: it cannot be."""
+        first = 3 * len(self.contacts)
         self._high = [
-            dot(prices, column) < 0.0 and (BOUNDED, number) not in self._basic
-            for number, column in enumerate(self.bounded)
+            price < 0.0 and (BOUNDED, number) not in self._basic
+            for number, price in enumerate(self._prices[first:])
         ]
         for basic in self._basis:
             if basic.kind == BOUNDED:
                 basic.upper = uppers[basic.index]
+        self._value(uppers)
+        exact = True
         columns = len(self._basis) + len(self.bounded)
         for _ in range(EXCHANGES_AT_LEAST + EXCHANGES_PER_ROW * columns):
-            values = self._values(uppers)
-            leaving, most, above = 0, TOLERANCE, False
-            for row in range(1, len(values)):
-                value = values[row]
-                if -value > most:
-                    leaving, most, above = row, -value, False
-                elif value - self._basis[row].upper > most:
-                    leaving, most, above = row, value - self._basis[row].upper, True
-            if not leaving:
-                if self._since_refresh <= EXCHANGES_TO_REFRESH:
-                    return self._solved(values, uppers)
-                self._refresh()
-                continue
-            if not self._exchange(leaving, uppers, above=above):
-                return None
+            leaving, above = self._most_beyond()
+            if leaving:
+                if not self._exchange(leaving, uppers, above=above):
+                    return False
+                exact = False
+            elif exact:
+                return True
+            else:
+                if self._since_refresh > EXCHANGES_TO_REFRESH:
+                    self._refresh()
+                self._value(uppers)
+                exact = True
         raise NoAnswerWithinLimit
 
-    def _values(self, uppers: Sequence[float]) -> Row:
+    def _most_beyond(self) -> tuple[int, bool]:
+        """The row whose force is furthest beyond a bound, and whether above it; 0: none is."""
+        leaving, most, above = 0, TOLERANCE, False
+        for row, value in enumerate(self._values):
+            if value < -most and row:
+                leaving, most, above = row, -value, False
+            elif value > most:
+                over = value - self._basis[row].upper
+                if over > most:
+                    leaving, most, above = row, over, True
+        return leaving, above
+
+    def _value(self, uppers: Sequence[float]) -> None:
         """The forces of the basis, with the columns at their upper bounds."""
-        load = list(self.load)
+        load = self.load
         for number, high in enumerate(self._high):
-            if high and uppers[number]:
-                upper = uppers[number]
+            upper = uppers[number]
+            if high and upper:
                 load = [
                     entry - upper * part
                     for entry, part in zip(load, self.bounded[number], strict=True)
                 ]
-        return [dot(row, load) for row in self._inverse]
+        self._values = [sum(map(mul, row, load)) for row in self._inverse]
 
     def _exchange(self, leaving: int, uppers: Sequence[float], *, above: bool) -> bool:
         """Let a row's column go to its bound; False: no column can take its place."""
         way = self._inverse[leaving]
         if above:
             way = [-rate for rate in way]
-        entering = self._entering(way, uppers)
+        changes = [sum(map(mul, way, column)) for column in self._columns]
+        step, entering = self._entering(way, changes, uppers)
         if entering is None:
             return False
+        self._prices = [
+            price + step * change for price, change in zip(self._prices, changes, strict=True)
+        ]
         out = self._basis[leaving]
+        bound = out.upper if above else 0.0
         self._basic.discard((out.kind, out.index))
         if out.kind == BOUNDED:
             self._high[out.index] = above
-        self._basis[leaving] = entering
+        start = 0.0
         if entering.kind != CONTACT:
             self._basic.add((entering.kind, entering.index))
         if entering.kind == BOUNDED:
+            start = entering.upper if self._high[entering.index] else 0.0
             self._high[entering.index] = False
-        self._pivot(leaving, entering.column)
+        self._basis[leaving] = entering
+        shares = [sum(map(mul, line, entering.column)) for line in self._inverse]
+        grown = (self._values[leaving] - bound) / shares[leaving]
+        self._values = [
+            value - grown * share for value, share in zip(self._values, shares, strict=True)
+        ]
+        self._values[leaving] = start + grown
+        self._pivot(leaving, shares)
         self._since_refresh += 1
         if self._since_refresh > 2 * EXCHANGES_TO_REFRESH:
             self._refresh()
         return True
 
-    def _entering(self, way: Row, uppers: Sequence[float]) -> _Basic | None:
-        """The column whose price is the first to vanish when the motion changes along `way`."""
-        prices = self._inverse[0]
+    def _entering(
+        self, way: Row, changes: Row, uppers: Sequence[float]
+    ) -> tuple[float, _Basic | None]:
+        """How far the motion may change along `way` until a price vanishes, and whose it is."""
         step, pivot = math.inf, 0.0
         found: tuple[int, int] | None = None
-        for number, column in enumerate(self.bounded):
-            if not uppers[number] or (BOUNDED, number) in self._basic:
-                continue
-            change = dot(way, column)
-            if self._high[number]:
-                change = -change
-            if change < -SMALLEST_PIVOT:
-                ratio = max(0.0, abs(dot(prices, column))) / -change
+        first = 3 * len(self.contacts)
+        for number, high in enumerate(self._high):
+            change = -changes[first + number] if high else changes[first + number]
+            if change < -SMALLEST_PIVOT and uppers[number] and (BOUNDED, number) not in self._basic:
+                ratio = abs(self._prices[first + number]) / -change
                 if ratio < step or (ratio <= step + NEGLIGIBLE and change < pivot):
                     step, pivot, found = ratio, change, (BOUNDED, number)
         for row in self.sums:
             if way[row] < -SMALLEST_PIVOT and (SLACK, row) not in self._basic:
-                ratio = max(0.0, prices[row]) / -way[row]
+                ratio = max(0.0, self._inverse[0][row]) / -way[row]
                 if ratio < step:
                     step, pivot, found = ratio, way[row], (SLACK, row)
-        contact = self._entering_contact(way, step)
-        if contact is not None:
-            return contact
+        step, edge = self._entering_edge(changes, step)
+        if edge is not None:
+            return step, self._edge(*edge)
         if found is None:
-            return None
+            return step, None
         kind, index = found
         if kind == BOUNDED:
-            return _Basic(kind=kind, index=index, column=self.bounded[index], upper=uppers[index])
-        column = [0.0] * len(way)
-        column[index] = 1.0
-        return _Basic(kind=SLACK, index=index, column=column, upper=math.inf)
+            column, upper = self.bounded[index], uppers[index]
+        else:
+            column, upper = [float(row == index) for row in range(len(way))], math.inf
+        return step, _Basic(kind=kind, index=index, column=column, upper=upper)
 
-    def _entering_contact(self, way: Row, step: float) -> _Basic | None:
-        """The edge of a friction cone whose price vanishes before `step`; None: none does."""
-        prices = self._inverse[0]
-        turns = self.cone_sides / math.tau
+    def _entering_edge(self, changes: Row, step: float) -> tuple[float, tuple[int, int] | None]:
+        """The contact and the side of its cone whose price vanishes before `step`, if any does."""
+        prices, sides, turns = self._prices, self.cone_sides, self.cone_sides / math.tau
         found: tuple[int, int] | None = None
-        for number, contact in enumerate(self.contacts):
-            change_n, change_1, change_2 = (
-                dot(way, contact.normal),
-                dot(way, contact.first),
-                dot(way, contact.second),
-            )
-            price_n, price_1, price_2 = (
-                dot(prices, contact.normal),
-                dot(prices, contact.first),
-                dot(prices, contact.second),
-            )
-            for _ in range(self.cone_sides):
+        for number in range(len(self.contacts)):
+            at = 3 * number
+            change_n, change_1, change_2 = changes[at : at + 3]
+            price_n, price_1, price_2 = prices[at : at + 3]
+            for _ in range(sides):
                 if step == math.inf:
                     normal, first, second = change_n, change_1, change_2
                 else:
                     normal = price_n + step * change_n
                     first = price_1 + step * change_1
                     second = price_2 + step * change_2
-                side = round(math.atan2(-second, -first) * turns) % self.cone_sides
+                side = round(math.atan2(-second, -first) * turns) % sides
                 along, across = self._cone[side]
                 if normal + along * first + across * second >= -NEGLIGIBLE:
                     break
@@ -278,7 +311,7 @@ class Program:
                 if ratio >= step:
                     break
                 step, found = ratio, (number, side)
-        return None if found is None else self._edge(*found)
+        return step, found
 
     def _edge(self, number: int, side: int) -> _Basic:
         """The column of one edge of a contact's friction cone."""
@@ -292,11 +325,11 @@ class Program:
         ]
         return _Basic(kind=CONTACT, index=number, column=column, upper=math.inf)
 
-    def _pivot(self, row: int, column: Column) -> None:
-        """Put a column into a row of the basis."""
+    def _pivot(self, row: int, shares: Row) -> None:
+        """Put a column into a row of the basis; `shares` are the inverse times the column."""
         inverse = self._inverse
-        shares = [dot(line, column) for line in inverse]
-        key = [rate / shares[row] for rate in inverse[row]]
+        whole = shares[row]
+        key = [rate / whole for rate in inverse[row]]
         for number, share in enumerate(shares):
             if number == row:
                 inverse[number] = key
@@ -326,22 +359,22 @@ class Program:
                             for entry, part in zip(lines[row], lines[step], strict=True)
                         ]
         self._inverse = right
-        self._since_refresh = 0
+        self._price()
 
-    def _solved(self, values: Row, uppers: Sequence[float]) -> Solved:
-        prices = self._inverse[0]
+    def collapse(self, uppers: Sequence[float]) -> Solved:
+        """How what was solved last gives way; `uppers` as they were."""
+        motion, first = self._inverse[0], 3 * len(self.contacts)
         return Solved(
-            g=values[0],
-            velocities=tuple(prices),
+            velocities=tuple(motion),
             pressed=frozenset(
                 basic.index
-                for basic, value in zip(self._basis, values, strict=True)
+                for basic, value in zip(self._basis, self._values, strict=True)
                 if basic.kind == CONTACT and value > TOLERANCE
             ),
             at_limit=tuple(
                 number
                 for number, high in enumerate(self._high)
-                if high and uppers[number] and dot(prices, self.bounded[number]) < -TOLERANCE
+                if high and uppers[number] and self._prices[first + number] < -TOLERANCE
             ),
-            rows_at_limit=tuple(row for row in self.sums if prices[row] > TOLERANCE),
+            rows_at_limit=tuple(row for row in self.sums if motion[row] > TOLERANCE),
         )

@@ -44,6 +44,12 @@ def wrench(force: Point, at: Point, about: Point) -> Wrench:
     return (*force, *cross(less(at, about), force))
 
 
+def scaled(factor: float, one: Wrench) -> Wrench:
+    """The wrench so many times as strong."""
+    a, b, c, d, e, f = one
+    return (factor * a, factor * b, factor * c, factor * d, factor * e, factor * f)
+
+
 def total(wrenches: Iterable[Sequence[float]]) -> Wrench:
     """The sum of wrenches."""
     sums = [0.0] * 6

@@ -118,9 +118,11 @@ def _views(scene: Scene, cone_sides: int) -> list[View] | Refusal:
 
 def _least(views: Sequence[View], heading_rad: float) -> float:
     """The smaller of filtered and elastic value; the plain limit is never below the former."""
-    filtered = min(view.filtered_g(heading_rad) for view in views)
-    elastic = min(view.elastic(heading_rad).g for view in views if view.is_one)
-    return max(0.0, min(filtered, elastic))
+    least = min(view.filtered_g(heading_rad) for view in views)
+    for view in views:
+        if view.is_one:
+            least = view.least_g(heading_rad, least)
+    return max(0.0, least)
 
 
 def _withstood(views: Sequence[View], heading_rad: float) -> Withstood:
