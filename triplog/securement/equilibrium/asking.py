@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from triplog.securement.equilibrium.assembly import Assembly, Stop
 from triplog.securement.equilibrium.balance import program_of
@@ -44,8 +45,7 @@ class Asked:
     movement_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Limit:
+class _Limit(NamedTuple):
     """A value from the program (`solved`), or from a stop tipped over (`edge`, `stops`)."""
 
     g: float
@@ -60,6 +60,7 @@ class View:
 
     __slots__ = (
         "_full",
+        "_level",
         "_program",
         "_retained",
         "_stop_limits",
@@ -74,6 +75,7 @@ class View:
         self._program: Program = program_of(assembly, cone_sides)
         weight = assembly.weight_n
         self._full = [pull.limit_n / weight for pull in assembly.pulls]
+        self._level = [pull.whole[:2] for pull in assembly.pulls]
         self._retained = [pull.retained_n / weight for pull in assembly.pulls]
         self._stop_limits = [
             min(UNLIMITED, stop.limit_n / weight) / len(stop.points_m) for stop in assembly.stops
@@ -134,10 +136,8 @@ class View:
     def _filtered(self, heading_rad: float, *, explained: bool = True) -> _Limit:
         heading = (math.cos(heading_rad), math.sin(heading_rad))
         tensions = [
-            full if pull.lengthens(heading) > SLIGHT else kept
-            for pull, full, kept in zip(
-                self.assembly.pulls, self._full, self._retained, strict=True
-            )
+            full if x * heading[0] + y * heading[1] < -SLIGHT else kept
+            for (x, y), full, kept in zip(self._level, self._full, self._retained, strict=True)
         ]
         against = self._against(heading)
         moved = None

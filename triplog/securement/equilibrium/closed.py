@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from triplog.securement.equilibrium.assembly import Assembly, Pull, Stop
 from triplog.securement.equilibrium.scene import Point
@@ -32,8 +33,7 @@ class Edge:
         return math.degrees(math.atan2(self.facing[1], self.facing[0])) % 360.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reached:
+class Reached(NamedTuple):
     """The most a movement reaches: the value, how far, the tie-downs and anchors then full."""
 
     value: float

@@ -13,11 +13,10 @@ last. The prices at the end are the velocities of the collapse.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from operator import mul
 
+from triplog.securement.equilibrium.rows import Row, products, without
 from triplog.securement.equilibrium.vectors import dot
 
-Row = list[float]
 Column = Sequence[float]
 
 TOLERANCE = 1e-10
@@ -28,7 +27,7 @@ SMALLEST_PIVOT = 1e-9
 NEGLIGIBLE = 1e-12
 EXCHANGES_AT_LEAST, EXCHANGES_PER_ROW = 200, 40
 """So many exchanges are allowed, and so many more for each row and each bounded column."""
-EXCHANGES_TO_REFRESH = 30
+EXCHANGES_TO_REFRESH = 60
 """After so many exchanges the inverse is made anew, so that errors do not add up."""
 INERTIA, CONTACT, BOUNDED, SLACK, ARTIFICIAL = range(5)
 
@@ -133,7 +132,7 @@ class Program:
         if power < LEAST_POWER:
             return False
         self._basis[0] = _Basic(kind=INERTIA, index=0, column=inertia, upper=math.inf)
-        self._pivot(0, [sum(map(mul, line, inertia)) for line in self._inverse])
+        self._pivot(0, products(inertia, self._inverse))
         self._prices = [price / power for price in self._prices]
         return True
 
@@ -164,7 +163,7 @@ class Program:
     def _price(self) -> None:
         """The price of every column, from the motion."""
         motion = self._inverse[0]
-        self._prices = [dot(motion, column) for column in self._columns]
+        self._prices = products(motion, self._columns)
         self._since_refresh = 0
 
     def _lower(self, uppers: Sequence[float]) -> bool:
@@ -213,18 +212,15 @@ class Program:
         for number, high in enumerate(self._high):
             upper = uppers[number]
             if high and upper:
-                load = [
-                    entry - upper * part
-                    for entry, part in zip(load, self.bounded[number], strict=True)
-                ]
-        self._values = [sum(map(mul, row, load)) for row in self._inverse]
+                load = without(load, upper, self.bounded[number])
+        self._values = products(load, self._inverse)
 
     def _exchange(self, leaving: int, uppers: Sequence[float], *, above: bool) -> bool:
         """Let a row's column go to its bound; False: no column can take its place."""
         way = self._inverse[leaving]
         if above:
             way = [-rate for rate in way]
-        changes = [sum(map(mul, way, column)) for column in self._columns]
+        changes = products(way, self._columns)
         step, entering = self._entering(way, changes, uppers)
         if entering is None:
             return False
@@ -243,7 +239,7 @@ class Program:
             start = entering.upper if self._high[entering.index] else 0.0
             self._high[entering.index] = False
         self._basis[leaving] = entering
-        shares = [sum(map(mul, line, entering.column)) for line in self._inverse]
+        shares = products(entering.column, self._inverse)
         grown = (self._values[leaving] - bound) / shares[leaving]
         self._values = [
             value - grown * share for value, share in zip(self._values, shares, strict=True)
@@ -334,9 +330,7 @@ class Program:
             if number == row:
                 inverse[number] = key
             elif share:
-                inverse[number] = [
-                    rate - share * part for rate, part in zip(inverse[number], key, strict=True)
-                ]
+                inverse[number] = without(inverse[number], share, key)
 
     def _refresh(self) -> None:
         """The inverse made anew from the columns of the basis, by elimination."""
@@ -354,10 +348,7 @@ class Program:
                 share = left[row][step]
                 if row != step and share:
                     for lines in (left, right):
-                        lines[row] = [
-                            entry - share * part
-                            for entry, part in zip(lines[row], lines[step], strict=True)
-                        ]
+                        lines[row] = without(lines[row], share, lines[step])
         self._inverse = right
         self._price()
 
