@@ -12,7 +12,7 @@ _VERDICT_COLUMN = 16
 _LABEL_COLUMN = 10
 _TEXT_WIDTH_MIN = 20
 _KEPT_SPACE = "\N{NO-BREAK SPACE}"
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|in|ft|mm|cm|m)\b)")
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|kNm|in|ft|mm|cm|m)\b)")
 
 
 def finding_lines(

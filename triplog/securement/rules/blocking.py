@@ -4,7 +4,7 @@ from triplog.securement.model import Article, Direction, Vehicle
 
 _NOT_BLOCKED = frozenset({"nothing", "none", "no", "not blocked"})
 _NOT_SAID = frozenset({"", "?", "unknown", "yes"})
-_FRONT_STRUCTURE = frozenset(
+FRONT_STRUCTURE = frozenset(
     {"front structure", "front end structure", "headboard", "headerboard", "bulkhead"}
 )
 
@@ -20,7 +20,7 @@ def blocked(article: Article, direction: Direction) -> bool | None:
 def by_front_structure(article: Article) -> bool:
     """Whether it is the vehicle's front structure that blocks the article forward."""
     block = article.blocked.get(Direction.FORWARD)
-    return block is not None and block.by.strip().lower() in _FRONT_STRUCTURE
+    return block is not None and block.by.strip().lower() in FRONT_STRUCTURE
 
 
 def blocked_forward(article: Article, vehicle: Vehicle) -> bool | None:
