@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
 from triplog.securement.model import Plan
+from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
+from triplog.securement.rules.ca_nsc10.scope import TABLE as CANADIAN
 from triplog.securement.rules.house import house_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
 
@@ -26,6 +28,10 @@ _RULE_SETS: dict[str, _RuleSet] = {
         findings=us_393_findings, edition=lambda: figure("aggregate-share").citation.edition
     ),
     "house": _RuleSet(findings=house_findings),
+    "ca-nsc10": _RuleSet(
+        findings=ca_nsc10_findings,
+        edition=lambda: figure("aggregate-share", CANADIAN).citation.edition,
+    ),
 }
 
 

@@ -39,8 +39,8 @@ class Fact:
 class Question:
     """A part of a section that a person answers with yes, no or not looked at.
 
-    `id` begins with the number of the section; `clause` is the paragraph; yes is the answer that
-    meets it.
+    `id` begins with the number of the section, after `ca-` for Canada; `clause` is the paragraph;
+    yes is the answer that meets it.
     """
 
     id: str
@@ -67,7 +67,10 @@ FACTS: tuple[Fact, ...] = (
     _fact("eye", _W, "393.120 393.122", "vertical, crosswise, lengthwise"),
 )
 
-QUESTIONS: tuple[Question, ...] = (Question(id="116-stakes", clause="393.116(b)(2)"),)
+QUESTIONS: tuple[Question, ...] = (
+    Question(id="116-stakes", clause="393.116(b)(2)"),
+    Question(id="ca-15-rub-rail", clause="NSC Standard 10 s.15"),
+)
 
 FACTS_BY_NAME = {fact.name: fact for fact in FACTS}
 QUESTIONS_BY_ID = {question.id: question for question in QUESTIONS}

@@ -68,9 +68,23 @@ _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
     "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
-    "chain": _Layout(key=("size_mm", "size_in", "grade"), numbers=_SIZE | _RATING),
-    "chain_grade_marks": _Layout(key=("mark",), numbers={"mark": 1000, "grade": 100}),
+    "ca_scope": _Layout(
+        key=("place", "compared"), numbers={"mass_kg": 10_000}, rule_sets=("ca-nsc10",)
+    ),
+    "chain": _Layout(
+        key=("size_mm", "size_in", "grade"),
+        numbers=_SIZE | _RATING,
+        rule_sets=("us-393", "ca-nsc10"),
+    ),
+    "chain_grade_marks": _Layout(
+        key=("mark",), numbers={"mark": 1000, "grade": 100}, rule_sets=("us-393", "ca-nsc10")
+    ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
+    "figures_ca": _Layout(
+        key=("figure",),
+        numbers={"value_us": 100_000, "value_si": 50_000},
+        rule_sets=("ca-nsc10",),
+    ),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
     "out_of_service_webbing": _Layout(
         key=("width_mm", "width_in"), numbers=_WIDTH | {"damage_in": 6}
