@@ -10,6 +10,7 @@ from functools import cache
 from types import ModuleType
 
 from triplog.wording.english import (
+    ca_nsc10,
     en_12195,
     fit,
     us_393,
@@ -25,6 +26,7 @@ _ENGLISH = (
     us_sections_a,
     us_sections_b,
     fit,
+    ca_nsc10,
     en_12195,
 )
 _LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {"en": (english, _ENGLISH)}
