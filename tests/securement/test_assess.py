@@ -87,6 +87,12 @@ knots = false
 def test_findings_come_in_the_order_of_the_clauses_and_of_the_plans_rule_sets() -> None:
     whole = strapped("6200 lb", ["3300 lb"])
     assert [one.rule for one in assess(whole)] == [
+        "us-393.102-breaking-forward",
+        "us-393.102-breaking-rearward",
+        "us-393.102-breaking-lateral",
+        "us-393.102-wll-forward",
+        "us-393.102-wll-rearward",
+        "us-393.102-wll-lateral",
         "us-393.102-down",
         "us-393.104-condition",
         "us-393.104-knots",

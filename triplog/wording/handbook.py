@@ -6,7 +6,9 @@ from textwrap import wrap
 
 from triplog.securement.finding import Finding
 from triplog.wording.amounts import Units, comparison_texts
-from triplog.wording.findings import Row, citation_text, rows, title
+from triplog.wording.findings import Row, citation_text, rows, rows_told_once, title
+from triplog.wording.gathered import BY_DIRECTION, CLAUSE, gathered
+from triplog.wording.languages import words_of
 
 _VERDICT_COLUMN = 16
 _LABEL_COLUMN = 10
@@ -21,7 +23,7 @@ def finding_lines(
     """The lines of one finding, none longer than `width` where words allow it."""
     return [
         *_head(finding, width, language),
-        *(line for row in rows(finding, language, units) for line in _row_lines(row, width)),
+        *_rows_lines(rows(finding, language, units), width),
     ]
 
 
@@ -30,13 +32,33 @@ def findings_lines(
     width: int = 100,
     language: str = "en",
     units: Units | None = None,
+    *,
+    apart: bool = False,
 ) -> list[str]:
-    """All findings, a blank line between two."""
+    """All findings, a blank line between two; `apart`: none gathered with others."""
     lines: list[str] = []
-    for finding in findings:
+    for bundle in [(one,) for one in findings] if apart else gathered(findings):
         if lines:
             lines.append("")
-        lines += finding_lines(finding, width, language, units)
+        if len(bundle) == 1:
+            lines += finding_lines(bundle[0], width, language, units)
+        else:
+            lines += _bundle_head(bundle, width, language)
+            lines += _rows_lines(rows_told_once(bundle, language), width)
+    return lines
+
+
+def one_line_each(
+    findings: Sequence[Finding], language: str = "en", units: Units | None = None
+) -> list[str]:
+    """Each finding, or several gathered, on one line without its sum."""
+    lines = []
+    for bundle in gathered(findings):
+        if len(bundle) == 1:
+            lines.append(finding_line(bundle[0], language, units))
+        else:
+            verdict = f"{bundle[0].verdict.value:<{_VERDICT_COLUMN}}"
+            lines.append(f"{verdict}{_bundle_title(bundle, language)}   {CLAUSE}")
     return lines
 
 
@@ -53,13 +75,33 @@ def finding_line(finding: Finding, language: str = "en", units: Units | None = N
 
 def _head(finding: Finding, width: int, language: str) -> list[str]:
     about = ", ".join(finding.about)
-    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
-    text = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
+    parts = (f"{title(finding, language)}: {about}", finding.rule, citation_text(finding))
+    return _head_lines(finding, parts, width)
+
+
+def _bundle_head(bundle: Sequence[Finding], width: int, language: str) -> list[str]:
+    return _head_lines(bundle[0], (_bundle_title(bundle, language), CLAUSE), width)
+
+
+def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
+    """As "forces along the deck, 6 findings: A"."""
+    words = words_of(language)
+    told = words.general.SEVERAL.format(title=words.titles[BY_DIRECTION], number=len(bundle))
+    return f"{told}: {', '.join(bundle[0].about)}"
+
+
+def _head_lines(finding: Finding, parts: Sequence[str], width: int) -> list[str]:
+    *before, citation = parts
+    text = "    ".join((*before, citation.replace(" ", _KEPT_SPACE)))
     margin = " " * _VERDICT_COLUMN
     lines = _wrapped(text, width - _VERDICT_COLUMN)
     return [f"{finding.verdict.value:<{_VERDICT_COLUMN}}{lines[0]}"] + [
         f"{margin}{line}" for line in lines[1:]
     ]
+
+
+def _rows_lines(told: Sequence[Row], width: int) -> list[str]:
+    return [line for row in told for line in _row_lines(row, width)]
 
 
 def _row_lines(row: Row, width: int) -> list[str]:

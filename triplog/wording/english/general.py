@@ -38,6 +38,7 @@ PARTS = {
     "attachment": "attachment on the article",
 }
 
+SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
 AND = "and"
 LABELS = {

@@ -2,6 +2,7 @@
 
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import Article, Plan
+from triplog.securement.rules.groups import groups_of
 from triplog.securement.rules.us_393.aggregate import aggregate_findings
 from triplog.securement.rules.us_393.commodity import commodity_findings
 from triplog.securement.rules.us_393.condition import (
@@ -16,6 +17,7 @@ from triplog.securement.rules.us_393.front import front_findings
 from triplog.securement.rules.us_393.rating import rating_findings
 from triplog.securement.rules.us_393.rolling import rolling_findings
 from triplog.securement.rules.us_393.scope import scope_findings
+from triplog.securement.rules.us_393.withstood import withstood_findings
 
 _SETTLED = frozenset({Verdict.MEETS, Verdict.DOES_NOT_APPLY})
 
@@ -35,11 +37,16 @@ def us_393_findings(plan: Plan) -> tuple[Finding, ...]:
         *front_findings(plan),
         *(one for one in commodity_findings(plan) if one.rule != "us-393.106-commodity"),
     )
-    down = tuple(
-        down_finding(article, plan, deemed=_all_else_meets(article, plan, after))
-        for article in plan.articles
+    deemed = {one.id: _all_else_meets(one, plan, after) for one in plan.articles}
+    withstood = (
+        finding
+        for group in groups_of(plan)
+        for finding in withstood_findings(
+            group, plan, deemed=all(deemed[article_id] for article_id in group.ids)
+        )
     )
-    return (*scope_findings(plan), *down, *after)
+    down = (down_finding(one, plan, deemed=deemed[one.id]) for one in plan.articles)
+    return (*scope_findings(plan), *withstood, *down, *after)
 
 
 def _all_else_meets(article: Article, plan: Plan, findings: tuple[Finding, ...]) -> bool:
