@@ -21,9 +21,20 @@ def finding_lines(
     finding: Finding, width: int = 100, language: str = "en", units: Units | None = None
 ) -> list[str]:
     """The lines of one finding, none longer than `width` where words allow it."""
+    about = ", ".join(finding.about)
+    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
+    head = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
+    return headed_lines(finding.verdict.value, head, rows(finding, language, units), width)
+
+
+def headed_lines(verdict: str, head: str, under: Sequence[Row], width: int) -> list[str]:
+    """A verdict beside its head, and rows under it in their columns."""
+    margin = " " * _VERDICT_COLUMN
+    first, *others = _wrapped(head, width - _VERDICT_COLUMN)
     return [
-        *_head(finding, width, language),
-        *_rows_lines(rows(finding, language, units), width),
+        f"{verdict:<{_VERDICT_COLUMN}}{first}",
+        *(f"{margin}{line}" for line in others),
+        *(line for row in under for line in _row_lines(row, width)),
     ]
 
 
@@ -43,8 +54,10 @@ def findings_lines(
         if len(bundle) == 1:
             lines += finding_lines(bundle[0], width, language, units)
         else:
-            lines += _bundle_head(bundle, width, language)
-            lines += _rows_lines(rows_told_once(bundle, language), width)
+            clause = CLAUSE.replace(" ", _KEPT_SPACE)
+            head = f"{_bundle_title(bundle, language)}    {clause}"
+            told = rows_told_once(bundle, language)
+            lines += headed_lines(bundle[0].verdict.value, head, told, width)
     return lines
 
 
@@ -73,35 +86,11 @@ def finding_line(finding: Finding, language: str = "en", units: Units | None = N
     )
 
 
-def _head(finding: Finding, width: int, language: str) -> list[str]:
-    about = ", ".join(finding.about)
-    parts = (f"{title(finding, language)}: {about}", finding.rule, citation_text(finding))
-    return _head_lines(finding, parts, width)
-
-
-def _bundle_head(bundle: Sequence[Finding], width: int, language: str) -> list[str]:
-    return _head_lines(bundle[0], (_bundle_title(bundle, language), CLAUSE), width)
-
-
 def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
     """As "forces along the deck, 6 findings: A"."""
     words = words_of(language)
     told = words.general.SEVERAL.format(title=words.titles[BY_DIRECTION], number=len(bundle))
     return f"{told}: {', '.join(bundle[0].about)}"
-
-
-def _head_lines(finding: Finding, parts: Sequence[str], width: int) -> list[str]:
-    *before, citation = parts
-    text = "    ".join((*before, citation.replace(" ", _KEPT_SPACE)))
-    margin = " " * _VERDICT_COLUMN
-    lines = _wrapped(text, width - _VERDICT_COLUMN)
-    return [f"{finding.verdict.value:<{_VERDICT_COLUMN}}{lines[0]}"] + [
-        f"{margin}{line}" for line in lines[1:]
-    ]
-
-
-def _rows_lines(told: Sequence[Row], width: int) -> list[str]:
-    return [line for row in told for line in _row_lines(row, width)]
 
 
 def _row_lines(row: Row, width: int) -> list[str]:

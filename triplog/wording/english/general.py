@@ -5,9 +5,13 @@ In a template `{name}` is filled with the step's value of that name, already wri
 
 TITLE_NOT_BUILT = "rule that is not judged here"
 TITLE_CHOICE = "section to choose"
+TITLE_APPLIES = "section that may hold"
+TITLE_ANSWERS = "what no number covers"
 
 QUESTION_NOT_BUILT = "What does this rule say of {about}?"
 QUESTION_CHOICE = "Which section was chosen for {about}?"
+QUESTION_APPLIES = "Does this section hold for {about}?"
+QUESTION_ANSWERS = "Is all done that the section asks for {about} and no number covers?"
 
 SCOPES = {
     "law": "",
@@ -40,8 +44,22 @@ PARTS = {
 
 SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
+FIELD_ANSWER = "for {about}: {asked}"
 AND = "and"
+HOW_SURE = {
+    "read": "read in the source",
+    "second-hand": "from a second source: compare with the text",
+    "memory": "from memory: compare with the text before relying on it",
+    "no source": "no published source",
+}
+EDITION = "edition: {edition}"
+SCOPE_LAW = "law for this plan, as far as it is known"
 LABELS = {
+    "asked": "asked",
+    "clause": "clause",
+    "standing": "standing",
+    "inputs": "goes in",
+    "sum": "sum",
     "required": "required",
     "provided": "provided",
     "short": "short by",
