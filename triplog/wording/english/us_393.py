@@ -150,6 +150,10 @@ STEPS = {
     "stop the cargo",
     "other.front-wide": "{width} wide, as wide as the vehicle or the cargo",
     "other.front-maybe-narrow": "{width} wide; not known to be as wide as the vehicle or the cargo",
+    "note.front-apart": "{names}: not at the front of the deck by the plan; the structure blocks "
+    "only what touches it",
+    "note.front-piercing": "nor may an article pierce it or slip through an opening, 393.114(d): "
+    "look at it",
     "note.feet-column": "compared in feet, as the length was given",
     "note.metre-column": "compared in metres with the printed metric figures, as the length was "
     "given",
