@@ -60,6 +60,10 @@ def _fact(name: str, kind: FactKind, sections: str, words: str = "") -> Fact:
     )
 
 
+def _question(question_id: str, clause: str) -> Question:
+    return Question(id=question_id, clause=clause)
+
+
 FACTS: tuple[Fact, ...] = (
     # several sections
     _fact("pieces", _C, "393.116 393.120 393.122 393.124 393.132"),
@@ -72,6 +76,8 @@ FACTS: tuple[Fact, ...] = (
     _fact("processed", _Y, "393.116"),
     # 393.118
     # 393.120
+    _fact("rows", _C, "393.120"),
+    _fact("anchor_points", _Y, "393.120"),
     # 393.122
     # 393.124
     # 393.126
@@ -84,9 +90,21 @@ FACTS: tuple[Fact, ...] = (
 
 QUESTIONS: tuple[Question, ...] = (
     # 393.116
-    Question(id="116-stakes", clause="393.116(b)(2)"),
+    _question("116-stakes", "393.116(b)(2)"),
     # 393.118
     # 393.120
+    _question("120-diagonals", "393.120(b)(1)"),
+    _question("120-tipping", "393.120(b)(1)"),
+    _question("120-forward", "393.120(b)(1)(iv)"),
+    _question("120-front-rear", "393.120(b)(2)(i)"),
+    _question("120-near-eye", "393.120(b)(2)(iii)"),
+    _question("120-support", "393.120(c)(1)(i)"),
+    _question("120-nailed", "393.120(c)(1)(i)"),
+    _question("120-each-way", "393.120(c)(1)(ii)"),
+    _question("120-straight", "393.120(d)(2)(ii)"),
+    _question("120-both-parts", "393.120(d)(3)(ii)"),
+    _question("120-along", "393.120(d)(1)(v)"),
+    _question("120-contained", "393.120(e)"),
     # 393.122
     # 393.124
     # 393.126

@@ -6,7 +6,9 @@ from textwrap import wrap
 
 from triplog.securement.finding import Finding
 from triplog.wording.amounts import Units, comparison_texts
-from triplog.wording.findings import Row, citation_text, rows, title
+from triplog.wording.findings import Row, citation_text, rows, rows_told_once, title
+from triplog.wording.gathered import BY_DIRECTION, CLAUSE, gathered
+from triplog.wording.languages import words_of
 
 _VERDICT_COLUMN = 16
 _LABEL_COLUMN = 10
@@ -41,13 +43,35 @@ def findings_lines(
     width: int = 100,
     language: str = "en",
     units: Units | None = None,
+    *,
+    apart: bool = False,
 ) -> list[str]:
-    """All findings, a blank line between two."""
+    """All findings, a blank line between two; `apart`: none gathered with others."""
     lines: list[str] = []
-    for finding in findings:
+    for bundle in [(one,) for one in findings] if apart else gathered(findings):
         if lines:
             lines.append("")
-        lines += finding_lines(finding, width, language, units)
+        if len(bundle) == 1:
+            lines += finding_lines(bundle[0], width, language, units)
+        else:
+            clause = CLAUSE.replace(" ", _KEPT_SPACE)
+            head = f"{_bundle_title(bundle, language)}    {clause}"
+            told = rows_told_once(bundle, language)
+            lines += headed_lines(bundle[0].verdict.value, head, told, width)
+    return lines
+
+
+def one_line_each(
+    findings: Sequence[Finding], language: str = "en", units: Units | None = None
+) -> list[str]:
+    """Each finding, or several gathered, on one line without its sum."""
+    lines = []
+    for bundle in gathered(findings):
+        if len(bundle) == 1:
+            lines.append(finding_line(bundle[0], language, units))
+        else:
+            verdict = f"{bundle[0].verdict.value:<{_VERDICT_COLUMN}}"
+            lines.append(f"{verdict}{_bundle_title(bundle, language)}   {CLAUSE}")
     return lines
 
 
@@ -60,6 +84,13 @@ def finding_line(finding: Finding, language: str = "en", units: Units | None = N
     return f"{finding.verdict.value:<{_VERDICT_COLUMN}}" + "   ".join(
         part for part in parts if part
     )
+
+
+def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
+    """As "forces along the deck, 6 findings: A"."""
+    words = words_of(language)
+    told = words.general.SEVERAL.format(title=words.titles[BY_DIRECTION], number=len(bundle))
+    return f"{told}: {', '.join(bundle[0].about)}"
 
 
 def _row_lines(row: Row, width: int) -> list[str]:

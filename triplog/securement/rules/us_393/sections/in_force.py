@@ -12,8 +12,9 @@ from triplog.securement.rules.us_393.commodity import (
 )
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 from triplog.securement.rules.us_393.sections.section import Section
+from triplog.securement.rules.us_393.sections.section_120 import SECTION_120
 
-BUILT: tuple[Section, ...] = ()
+BUILT: tuple[Section, ...] = (SECTION_120,)
 _BY_NUMBER = {section.number: section for section in BUILT}
 
 
