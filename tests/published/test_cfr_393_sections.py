@@ -8,8 +8,11 @@ from typing import Any
 
 import pytest
 
-from tests.securement.plans import found, value_of
+from tests.securement.plans import found, length, value_of
 from tests.securement.sections import all_yes, judged, said, ties
+from tests.securement.test_section_116 import ACROSS, ALONG, LENGTHWISE
+from tests.securement.test_section_116 import CROSSWISE as ACROSS_LOGS
+from tests.securement.test_section_116 import of as logs_of
 from tests.securement.test_section_120 import (
     CROSSED,
     CROSSWISE,
@@ -18,6 +21,56 @@ from tests.securement.test_section_120 import (
     THROUGH,
     coil,
 )
+from triplog.securement.model import Body
+
+# 393.116
+
+LOGS = [
+    # paragraph, body, facts, the tie-downs it asks for at least
+    ("393.116(d)(2)", Body.FRAME, ACROSS_LOGS, (ALONG, ALONG)),
+    ("393.116(d)(6)(iv)", Body.FRAME, {**ACROSS_LOGS, "stacks": 2}, (ALONG, ALONG)),
+    ("393.116(e)(1)", Body.FLATBED, LENGTHWISE, (ACROSS, ACROSS)),
+    ("393.116(e)(2)", Body.FRAME, {**LENGTHWISE, "shortwood": False}, (ACROSS, ACROSS)),
+    ("393.116(f)(1)", Body.POLE_TRAILER, {"bunks": 3, "wrappers": 0}, (ACROSS,) * 3),
+]
+
+
+@pytest.mark.parametrize(("clause", "body", "facts", "tie_downs"), LOGS)
+def test_each_way_of_loading_logs_asks_for_its_number(
+    clause: str, body: Body, facts: dict[str, Any], tie_downs: tuple[dict[str, Any], ...]
+) -> None:
+    rule = "us-393.116-count"
+    whole = found(logs_of(facts, *tie_downs, body=body), rule)
+    assert (str(whole.verdict), whole.citation.clause) == ("meets", clause)
+    assert value_of(whole.required) == len(tie_downs)
+    assert said(logs_of(facts, *tie_downs[1:], body=body), rule) == "does not meet"
+
+
+def test_logs_of_48000_lb_need_8000_lb() -> None:
+    """Worked out from 393.116(b)(4), one sixth; the general half would be 24,000 lb."""
+    finding = found(logs_of(LENGTHWISE, ACROSS, ACROSS, body=Body.FRAME), "us-393.116-aggregate")
+    assert value_of(finding.required) == 8_000
+
+
+@pytest.mark.parametrize(
+    ("fact", "rule", "kept", "missed"),
+    [
+        ("overhang", "overhang", "32 in", "33 in"),  # (d)(1): a third of 96 in, worked out
+        ("edge_raised", "edge-raised", "1 in", "0.9 in"),  # (d)(6)(ii): 1 in (2.5 cm)
+        ("edge_raised", "edge-raised", "2.5 cm", "2.4 cm"),
+        ("edge_within", "edge-within", "4 in", "4.1 in"),  # (d)(6)(ii): 4 in (10 cm)
+        ("edge_within", "edge-within", "10 cm", "10.1 cm"),
+        ("highest_log", "height", "8 ft", "8.1 ft"),  # (d)(6)(iii): 8 ft (2.44 m)
+        ("highest_log", "height", "2.44 m", "2.45 m"),
+    ],
+)
+def test_the_lengths_of_crosswise_logs_hold_at_the_line(
+    fact: str, rule: str, kept: str, missed: str
+) -> None:
+    for value, verdict in ((kept, "meets"), (missed, "does not meet")):
+        facts = {**ACROSS_LOGS, "stacks": 2, fact: length(value)}
+        assert said(logs_of(facts, body=Body.FRAME), f"us-393.116-{rule}") == verdict
+
 
 # 393.120
 

@@ -74,6 +74,18 @@ FACTS: tuple[Fact, ...] = (
     _fact("unitized", _Y, "393.116 393.122"),
     # 393.116
     _fact("processed", _Y, "393.116"),
+    _fact("firewood", _Y, "393.116"),
+    _fact("logs_lie", _W, "393.116", "crosswise, lengthwise"),
+    _fact("shortwood", _Y, "393.116"),
+    _fact("bunks", _C, "393.116"),
+    _fact("wrappers", _C, "393.116"),
+    _fact("wrappers_apart", _L, "393.116"),
+    _fact("above_bunks", _Y, "393.116"),
+    _fact("log_length", _L, "393.116"),
+    _fact("overhang", _L, "393.116"),
+    _fact("edge_raised", _L, "393.116"),
+    _fact("edge_within", _L, "393.116"),
+    _fact("highest_log", _L, "393.116"),
     # 393.118
     # 393.120
     _fact("rows", _C, "393.120"),
@@ -90,7 +102,22 @@ FACTS: tuple[Fact, ...] = (
 
 QUESTIONS: tuple[Question, ...] = (
     # 393.116
+    _question("116-enclosed", "393.116(a)(3)"),
+    _question("116-cradled", "393.116(b)(1)"),
     _question("116-stakes", "393.116(b)(2)"),
+    _question("116-packed", "393.116(c)(1)"),
+    _question("116-outside", "393.116(c)(2)"),
+    _question("116-top", "393.116(c)(3)"),
+    _question("116-loose", "393.116(c)(4)"),
+    _question("116-slippery", "393.116(c)(4)"),
+    _question("116-along", "393.116(d)(2)"),
+    _question("116-thirds", "393.116(d)(3)"),
+    _question("116-centre-stakes", "393.116(d)(4)"),
+    _question("116-anchored", "393.116(d)(5)"),
+    _question("116-no-gap", "393.116(d)(6)(i)"),
+    _question("116-placed", "393.116(e)"),
+    _question("116-each-bunk", "393.116(f)(1)"),
+    _question("116-chocked", "393.116(f)(3)"),
     # 393.118
     # 393.120
     _question("120-diagonals", "393.120(b)(1)"),

@@ -271,7 +271,6 @@ FIELDS = {
     "angle of the legs": "the angle of the legs of {about}",
     "far_side_share": "how much tension reaches the far leg of {about}",
     "tensioner_side": "which side {about} is tightened on",
-    "friction": "the friction under {about}",
     "layers": "how the layers of {about} hold on each other, which is not worked out here",
     "breaking": "the breaking strength of {about}",
     "tensioner.breaking": "the breaking strength of the tensioner of {about}",
