@@ -1,7 +1,7 @@
 """`triplog judge` and `triplog schema`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
@@ -24,11 +24,19 @@ def judge(
         bool, typer.Option("--unsettled", help="Only what does not meet or cannot be told.")
     ] = False,
     full: Annotated[bool, typer.Option("--full", help="Every finding with its sum.")] = False,
+    explain: Annotated[
+        str | None,
+        typer.Option(
+            "--explain",
+            metavar="RULE",
+            help="One rule as on paper: clause, edition, what goes in and on what basis, the sum.",
+        ),
+    ] = None,
     trip: OfTrip = None,
     as_json: AsJson = False,
 ) -> None:
     """Judge a plan: each rule with its verdict, its sum and what would mend it."""
-    from triplog.desk.judging import judge_and_record, judge_file
+    from triplog.desk.judging import judge_and_record, judge_file, judge_trip
 
     here = face(context)
     entry, units = None, None
@@ -43,14 +51,19 @@ def judge(
 
         desk = here.desk()
         found = the_trip(desk, trip, OPEN_STATES)
-        judgement, entry = judge_and_record(desk, found)
+        if explain is None:
+            judgement, entry = judge_and_record(desk, found)
+        else:
+            judgement = judge_trip(found)
         units = units_of(desk)
-    if as_json:
+    if explain is not None:
+        show(_explained(judgement, explain))
+    elif as_json:
         show_json(judgement.document)
     else:
         show(_lines(judgement, units, only_unsettled=only_unsettled, full=full))
-        if entry is not None:
-            show([recorded(entry, f"trip {found.label} judged")])
+    if entry is not None and not as_json:
+        show([recorded(entry, f"trip {found.label} judged")])
     leave(FOUND if judgement.unsettled else DONE)
 
 
@@ -70,6 +83,21 @@ def _lines(
         lines += ["", "the rest, without their sums (--full prints them):"]
         lines += [finding_line(one, units=units) for one in rest]
     return [*lines, "", summary(findings)]
+
+
+def _explained(judgement: "Judgement", rule: str) -> list[str]:
+    """The findings of a rule, or of all rules that begin so, each in full."""
+    from triplog.wording.explained import explained_lines
+
+    findings = cast(list[dict[str, Any]], judgement.document["findings"])
+    found = [one for one in findings if one["rule"].startswith(rule)]
+    if not found:
+        rules = dict.fromkeys(one.rule for one in judgement.findings)
+        raise Refused(f"no finding of this plan is called {rule!r}; there are: {', '.join(rules)}")
+    lines: list[str] = []
+    for one in found:
+        lines += [*([""] if lines else []), *explained_lines(one)]
+    return lines
 
 
 _ALWAYS_SUMMED = ("us-393.106-aggregate", "us-393.110-count", "house-combined")

@@ -13,7 +13,13 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
-from triplog.securement.figure_tables import Row, Table, load_tables
+from triplog.securement.figure_tables import (
+    Row,
+    Table,
+    load_sources,
+    load_table,
+    tables_of,
+)
 from triplog.securement.finding import Citation
 from triplog.securement.quantity import UNITS, Amount, Dimension, Quantity
 
@@ -84,7 +90,7 @@ def chain_default(size: Quantity | None, grade: str | None) -> DefaultRating | N
 def chain_grade(mark: str | None) -> str:
     """The grade a mark such as "7", "700", "G70" or "grade 70" stands for; else grade 30."""
     digits = re.sub(r"^(grade|g)\s*", "", (mark or "").strip().lower())
-    for row in _open_rows("chain_grade_marks"):
+    for row in open_rows("chain_grade_marks"):
         if row.cells["mark"] == digits:
             return row.cells["grade"]
     return _UNIDENTIFIED_GRADE
@@ -130,7 +136,7 @@ def acceleration(against: str, direction: str) -> Acceleration:
 
     "weight", "down" is the downward force of paragraph (b), a share of the weight.
     """
-    for row in _open_rows("accelerations"):
+    for row in open_rows("accelerations"):
         if (row.cells["against"], row.cells["direction"]) == (against, direction):
             row_id = f"accelerations {against} {direction}"
             return Acceleration(g=row.numbers["g"], citation=row.citation, row_id=row_id)
@@ -139,7 +145,7 @@ def acceleration(against: str, direction: str) -> Acceleration:
 
 def figure(figure_id: str) -> Figure:
     """One of the single figures of `figures/figures_us.csv` by its id."""
-    for row in _open_rows("figures_us"):
+    for row in open_rows("figures_us"):
         if row.cells["figure"] == figure_id:
             return Figure(
                 value_us=row.numbers["value_us"],
@@ -154,22 +160,30 @@ def figure(figure_id: str) -> Figure:
 
 def table_digest(name: str) -> str:
     """The SHA-256, in hex, of the bytes of one table's CSV file."""
-    return _installed()[name].digest
+    return _table(name).digest
 
 
-def tables_digest() -> str:
-    """One SHA-256, in hex, over the names and digests of all the tables for the United States."""
-    lines = "".join(f"{table.digest}  {name}.csv\n" for name, table in sorted(_installed().items()))
-    return hashlib.sha256(lines.encode()).hexdigest()
+def tables_digest(rule_set: str) -> str:
+    """One SHA-256, in hex, over the names and digests of a rule set's tables; "" without any."""
+    names = tables_of(rule_set)
+    lines = "".join(f"{table_digest(name)}  {name}.csv\n" for name in names)
+    return hashlib.sha256(lines.encode()).hexdigest() if names else ""
+
+
+def open_rows(name: str) -> tuple[Row, ...]:
+    """The rows of a table that are not ended, as printed."""
+    return tuple(row for row in _table(name).rows if row.valid_to is None)
 
 
 @cache
-def _installed() -> Mapping[str, Table]:
-    return load_tables(files("triplog.securement") / "figures")
+def _table(name: str) -> Table:
+    folder = files("triplog.securement") / "figures"
+    return load_table(folder, name, _sources())
 
 
-def _open_rows(name: str) -> tuple[Row, ...]:
-    return tuple(row for row in _installed()[name].rows if row.valid_to is None)
+@cache
+def _sources() -> frozenset[str]:
+    return load_sources(files("triplog.securement") / "figures")
 
 
 def _rating(
@@ -201,7 +215,7 @@ def _row_id(row: Row, name: str, *texts: str) -> str:
 
 def _sized_row(name: str, texts: Mapping[str, str], **measures: Quantity | None) -> Row | None:
     """The row whose printed nominal sizes are exactly those given, each in its own unit system."""
-    for row in _open_rows(name):
+    for row in open_rows(name):
         if any(row.cells[column] != text for column, text in texts.items()):
             continue
         if all(_is_nominal(row, what, measure) for what, measure in measures.items()):

@@ -19,9 +19,20 @@ def finding_lines(
     finding: Finding, width: int = 100, language: str = "en", units: Units | None = None
 ) -> list[str]:
     """The lines of one finding, none longer than `width` where words allow it."""
+    about = ", ".join(finding.about)
+    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
+    head = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
+    return headed_lines(finding.verdict.value, head, rows(finding, language, units), width)
+
+
+def headed_lines(verdict: str, head: str, under: Sequence[Row], width: int) -> list[str]:
+    """A verdict beside its head, and rows under it in their columns."""
+    margin = " " * _VERDICT_COLUMN
+    first, *others = _wrapped(head, width - _VERDICT_COLUMN)
     return [
-        *_head(finding, width, language),
-        *(line for row in rows(finding, language, units) for line in _row_lines(row, width)),
+        f"{verdict:<{_VERDICT_COLUMN}}{first}",
+        *(f"{margin}{line}" for line in others),
+        *(line for row in under for line in _row_lines(row, width)),
     ]
 
 
@@ -49,17 +60,6 @@ def finding_line(finding: Finding, language: str = "en", units: Units | None = N
     return f"{finding.verdict.value:<{_VERDICT_COLUMN}}" + "   ".join(
         part for part in parts if part
     )
-
-
-def _head(finding: Finding, width: int, language: str) -> list[str]:
-    about = ", ".join(finding.about)
-    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
-    text = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
-    margin = " " * _VERDICT_COLUMN
-    lines = _wrapped(text, width - _VERDICT_COLUMN)
-    return [f"{finding.verdict.value:<{_VERDICT_COLUMN}}{lines[0]}"] + [
-        f"{margin}{line}" for line in lines[1:]
-    ]
 
 
 def _row_lines(row: Row, width: int) -> list[str]:

@@ -1,7 +1,4 @@
-"""The words for findings in English: one entry per rule, step and field. Data, no behaviour.
-
-In a template `{name}` is filled with the step's value of that name, already written out.
-"""
+"""The words for 49 CFR part 393 and the house rule, and the steps that other sets share."""
 
 TITLES = {
     "plan-articles": "articles of cargo",
@@ -20,9 +17,6 @@ TITLES = {
     "us-393.114-front": "front end structure",
     "house-combined": "combined rating, house rule",
 }
-TITLE_NOT_BUILT = "rule that is not judged here"
-TITLE_CHOICE = "section to choose"
-
 QUESTIONS = {
     "plan-articles": "Is there an article of cargo to judge?",
     "us-393.100-scope": "Is 49 CFR part 393 law for this vehicle and its use?",
@@ -40,38 +34,6 @@ QUESTIONS = {
     "us-393.114-front": "Does the front end structure stop {about}?",
     "house-combined": "Do the tie-downs on {about}, each in full, add up to at least the weight?",
 }
-QUESTION_NOT_BUILT = "What does this rule say of {about}?"
-QUESTION_CHOICE = "Which section was chosen for {about}?"
-
-SCOPES = {
-    "law": "",
-    "yardstick": "a yardstick, not law here",
-    "guidance": "guidance",
-    "common practice": "common practice, not law",
-    "estimate": "an estimate, beside the law and never instead of it",
-}
-
-PATHS = {
-    "over": "over the top",
-    "direct": "from the vehicle to the article",
-    "same side": "back to the same side",
-    "spring": "round a face",
-    "": "by a path not known",
-}
-CREDITS = {
-    "1": "counted in full",
-    "1/2": "counted at half",
-    "1/2 or 1": "counted at half or in full, by the path",
-}
-SHARES = {"1/2": "half", "2/5": "four tenths", "1/5": "a fifth"}
-PARTS = {
-    "body": "",
-    "tensioner": "tensioner",
-    "fitting": "end fitting",
-    "anchor": "anchor point",
-    "attachment": "attachment on the article",
-}
-
 STEPS = {
     "required.half": "half of {mass}",
     "required.half-unknown": "half the weight, and the mass of {names} is not known",
@@ -255,18 +217,4 @@ FIELDS = {
     "front_structure.width": "the width of the front structure",
     "front_structure.rated": "what the front structure withstands",
     "article": "any article of cargo",
-}
-FIELD_OTHER = "{field}"
-AND = "and"
-LABELS = {
-    "required": "required",
-    "provided": "provided",
-    "short": "short by",
-    "spare": "to spare",
-    "between": "between",
-    "open": "at least",
-    "decides": "decides",
-    "unknown": "not known",
-    "mend": "mend",
-    "scope": "scope",
 }

@@ -1,0 +1,73 @@
+"""The facts a commodity's section asks for, and its questions that no number covers.
+
+One row each, by name: what kind of value it takes and which section asks. Absent is not known.
+A new fact or question is a row here; reader, schema and description follow it.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+from triplog.securement.quantity import Quantity
+
+Answer = Literal["yes", "no", "not looked at"]
+ANSWERS: tuple[Answer, ...] = ("yes", "no", "not looked at")
+FactValue = Quantity | int | bool | str
+
+
+class FactKind(StrEnum):
+    """What a fact's value is."""
+
+    LENGTH = "length"
+    MASS = "mass"
+    COUNT = "count"
+    YES_NO = "true or false"
+    WORD = "word"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """`words` are those a WORD may be; `sections` those that ask for it."""
+
+    name: str
+    kind: FactKind
+    sections: tuple[str, ...]
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """A part of a section that a person answers with yes, no or not looked at.
+
+    `id` begins with the number of the section; `clause` is the paragraph; yes is the answer that
+    meets it.
+    """
+
+    id: str
+    clause: str
+
+
+_L, _C, _Y, _W = FactKind.LENGTH, FactKind.COUNT, FactKind.YES_NO, FactKind.WORD
+
+
+def _fact(name: str, kind: FactKind, sections: str, words: str = "") -> Fact:
+    return Fact(
+        name=name,
+        kind=kind,
+        sections=tuple(sections.split()),
+        words=tuple(words.split(", ")) if words else (),
+    )
+
+
+FACTS: tuple[Fact, ...] = (
+    _fact("pieces", _C, "393.116 393.120 393.122 393.124 393.132"),
+    _fact("tiers", _C, "393.118 393.122 393.124"),
+    _fact("stacks", _C, "393.116 393.132"),
+    _fact("diameter", _L, "393.120 393.122 393.124"),
+    _fact("eye", _W, "393.120 393.122", "vertical, crosswise, lengthwise"),
+)
+
+QUESTIONS: tuple[Question, ...] = (Question(id="116-stakes", clause="393.116(b)(2)"),)
+
+FACTS_BY_NAME = {fact.name: fact for fact in FACTS}
+QUESTIONS_BY_ID = {question.id: question for question in QUESTIONS}
