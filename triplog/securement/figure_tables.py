@@ -72,6 +72,7 @@ _LAYOUTS: dict[str, _Layout] = {
     "chain_grade_marks": _Layout(key=("mark",), numbers={"mark": 1000, "grade": 100}),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
+    "gear_use": _Layout(key=("figure",), numbers={"value": 100}, rule_sets=()),
     "out_of_service_webbing": _Layout(
         key=("width_mm", "width_in"), numbers=_WIDTH | {"damage_in": 6}
     ),
@@ -80,6 +81,12 @@ _LAYOUTS: dict[str, _Layout] = {
         numbers=_WIDTH | {"thickness_mm": 5, "thickness_in": 1} | _RATING,
     ),
     "webbing": _Layout(key=("width_mm", "width_in"), numbers=_WIDTH | _RATING),
+    "webbing_use": _Layout(
+        key=("used_in",),
+        numbers={"share_of_width": 1},
+        optional=frozenset({"share_of_width"}),
+        rule_sets=(),
+    ),
     "wire_rope": _Layout(key=("size_mm", "size_in"), numbers=_SIZE | _RATING),
 }
 # The two columns of a pair are printed apart: ratings by up to 5 % (manila 1/2 in), sizes by up

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from triplog.securement.stock.lines import ListRefused
+from triplog.securement.stock.lines import ListRefused, Record
 from triplog.securement.stock.lists import StockList, read_stock_list
+from triplog.securement.stock.rows import Listed, NotUnderstood
 
 HEADING = "Label,Kind,Width,Length,WLL,Note\n"
 
@@ -221,7 +222,7 @@ def test_every_line_of_a_list_is_answered_for_exactly_once(
     heading = separator.join(["Label", "Kind", "Length (ft)", "WLL", "Count", "Note"])
     text = end.join([heading, *(separator.join(row) for row in rows)])
     listed = read_stock_list(text, kind="chain", comma_decimals=comma_decimals)
-    parts = (
+    parts: tuple[Record | Listed | NotUnderstood, ...] = (
         *listed.above,
         *listed.headings,
         *listed.blanks,
@@ -245,14 +246,15 @@ WIDTHS = st.sampled_from(['2"', "50 mm", "1 3/4 in", "2 inch", ""])
 @given(
     st.lists(st.tuples(LENGTHS, RATINGS, WIDTHS), min_size=1, max_size=20),
     st.sampled_from([",", ";", "\t"]),
-    st.sampled_from(["minimal", "all"]),
+    st.booleans(),
 )
 def test_what_is_understood_keeps_every_value_as_typed(
-    rows: list[tuple[str, str, str]], separator: str, quotes: str
+    rows: list[tuple[str, str, str]], separator: str, in_quotes: bool
 ) -> None:
     out = io.StringIO(newline="")
-    quoting = csv.QUOTE_ALL if quotes == "all" else csv.QUOTE_MINIMAL
-    writer = csv.writer(out, delimiter=separator, quoting=quoting)
+    writer = csv.writer(
+        out, delimiter=separator, quoting=csv.QUOTE_ALL if in_quotes else csv.QUOTE_MINIMAL
+    )
     writer.writerow(["Label", "Kind", "Length", "WLL", "Width"])
     for number, (length, wll, width) in enumerate(rows):
         writer.writerow([f"S-{number}", "ratchet strap", length, wll, width])

@@ -4,7 +4,6 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from triplog.securement.plan_read import NAMES
 from triplog.securement.quantity import UNITS, Dimension, QuantityRefused, parse
 from triplog.securement.stock.lines import Cell, ListRefused, shown
 
@@ -20,7 +19,7 @@ QUANTITIES: dict[str, Dimension] = {
     "shf": Dimension.FORCE,
     "hooks_wll": Dimension.FORCE,
     "tensioner_wll": Dimension.FORCE,
-    **({"mass": Dimension.MASS} if "mass" in NAMES["gear"] else {}),
+    "mass": Dimension.MASS,
 }
 """The columns that hold a quantity."""
 _HEADINGS: dict[str, str] = {
@@ -53,10 +52,7 @@ _HEADINGS: dict[str, str] = {
     "note": "note|notes|remark|remarks|comment|comments",
 }
 _FIELD_OF = {
-    heading: field
-    for field, headings in _HEADINGS.items()
-    for heading in headings.split("|")
-    if field != "mass" or field in QUANTITIES
+    heading: field for field, headings in _HEADINGS.items() for heading in headings.split("|")
 }
 # Each may be the rating or something several times as high, or the mass of the piece itself.
 _ASKED = {

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from triplog.securement.model import PlanRefused
-from triplog.securement.plan_read import PLAN_FORMAT, plan_from_document
+from triplog.securement.plan_names import PLAN_FORMAT
+from triplog.securement.plan_read import plan_from_document
 from triplog.securement.quantity import (
     EXAMPLES,
     Dimension,

@@ -109,7 +109,7 @@ def _whole(text: str, *, least: int, most: int) -> int:
     raise WordRefused("it is no whole number that can be right", f"{least} to {most}")
 
 
-def _day(text: str) -> str:
+def day_of(text: str) -> str:
     """A day; one that could be read as day and month either way is asked."""
     try:
         return date.fromisoformat(text).isoformat() if len(text) == 10 else _no_day()
@@ -127,6 +127,6 @@ READERS: dict[str, Callable[[str], object]] = {
     "damage": damage_found,
     "count": lambda text: _whole(text, least=1, most=ALIKE_MAX),
     "tracer_lines": lambda text: _whole(text, least=0, most=_TRACERS_MAX),
-    "inspect_by": _day,
+    "inspect_by": day_of,
 }
 """How the cells of a column are read that hold neither a quantity nor a plain text."""
