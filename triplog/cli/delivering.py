@@ -32,6 +32,7 @@ def deliver(
     everything: Annotated[bool, typer.Option("--all", help="All that is left.")] = False,
     stopped: Stopped = None,
     odometer: Odometer = None,
+    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
     place: Place = None,
     note: Note = None,
     at: When = None,
@@ -50,6 +51,8 @@ def deliver(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
+    when = moment(at, desk.now())
+    sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
     result = here.recording(
         desk,
         lambda: delivering.deliver(
@@ -58,7 +61,8 @@ def deliver(
             list(found.article_ids) if everything else articles or [],
             stopped=stopped,
             odometer=odometer,
-            at=moment(at, desk.now()),
+            sure=sure,
+            at=when,
             place=place,
             note=note,
         ),

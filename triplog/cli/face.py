@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 import typer
 
 from triplog.cli.exit_codes import DONE
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 
@@ -148,3 +149,11 @@ def as_record(row: Mapping[str, object], *names: str) -> list[object]:
 def is_pipe_closed(problem: BaseException) -> bool:
     """Whether the reader of our output has gone, as `| head` does."""
     return isinstance(problem, BrokenPipeError) and not sys.stdout.isatty()
+
+
+def read_bytes(file: Path) -> bytes:
+    """The bytes of a file somebody named. Raises Refused where it cannot be read."""
+    try:
+        return file.read_bytes()
+    except OSError as problem:
+        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem

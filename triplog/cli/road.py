@@ -40,7 +40,6 @@ def odometer(
     from triplog.checks import due_checks_of
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.odometer import doubts, odometer_text
     from triplog.desk.road import read_odometer
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
@@ -52,10 +51,7 @@ def odometer(
     stopped = asking.standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
-    odd = doubts(found, odometer_text(desk, typed), when or desk.now().wall)
-    if odd and not sure and asking.at_terminal():
-        show(f"  {one}" for one in odd)
-        sure = asking.yes(None, f"Is {typed} right?", "--sure")
+    sure = asking.sure_of(desk, found, typed, sure=sure, at=when)
     entry = here.recording(
         desk,
         lambda: read_odometer(desk, found, typed, stopped=stopped, at=when, sure=sure, note=note),
@@ -101,7 +97,7 @@ def duty(
     code = DONE
     if status == "driving":
         now = desk.now()
-        stretch = before_driving(found, when or now.wall)
+        stretch = before_driving(found, now.wall, at=when)
         owed = [check for check in stretch.due if check.is_due]
         if owed:
             show(due_lines(found.label, found.state, owed, now.offset_min, now.wall))

@@ -10,12 +10,13 @@ from triplog.desk.desk import Desk
 from triplog.desk.finding_things import vehicle_named
 from triplog.desk.gear import gear_table, out_of_use, usable_gear
 from triplog.desk.refused import Refused
+from triplog.desk.road import refuse_at_the_wheel
 from triplog.desk.vehicles import vehicle_tables
 from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
 from triplog.journal.things import Thing, thing_from
-from triplog.journal.trip import OPEN_STATES, Trip
+from triplog.journal.trip import OPEN_STATES, Trip, TripState
 from triplog.securement.model import PlanRefused
 from triplog.securement.plan_file import journal_document, read_plan
 from triplog.securement.plan_read import plan_from_document
@@ -35,7 +36,8 @@ class Change:
 
 
 def change_plan(desk: Desk, trip: Trip, change: Change) -> Entry:
-    """Record the next revision of a trip's plan."""
+    """Record the next revision of a trip's plan; Refused while somebody drives."""
+    refuse_at_the_wheel(trip)
     with desk.writing() as writing:
         return desk.append(writing, plan_draft(desk, trip, change))
 
@@ -48,6 +50,11 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
     """
     if trip.state not in OPEN_STATES:
         raise Refused(f"trip {trip.label} is {trip.state}; its plan is not changed any more")
+    if trip.state is TripState.DELIVERED:
+        raise Refused(
+            f"everything on trip {trip.label} is delivered; close it, and open another for the next"
+            " load: `triplog trip new`"
+        )
     last = trip.plan
     before = cast(Document, trip.document or empty_document())
     document: Document = copy.deepcopy(before)

@@ -138,7 +138,7 @@ def gear_out(trip: Trip) -> list[str]:
     labels: set[str] = set()
     for fact in trip.of("plan_recorded"):
         entered = fact.original.entry_time
-        left_with = fact.entry.hash == departure.entry.body["revision"]
+        left_with = departure.entry.body["revision"] in fact.hashes
         if left_with or entered >= departure.original.entry_time:
             document = cast(dict[str, Any], fact.entry.body["document"])
             labels |= {one["id"] for one in document.get("gear", [])}

@@ -152,12 +152,6 @@ def webbing_use_limits() -> tuple[UseLimit, ...]:
     )
 
 
-def wraps_least() -> int:
-    """How many wraps of webbing have to lie on the mandrel of a ratchet or winch."""
-    rows = {row.cells["figure"]: row for row in open_rows("gear_use")}
-    return int(rows["wraps-min"].numbers["value"])
-
-
 def acceleration(against: str, direction: str) -> Acceleration:
     """393.102: "breaking strength" or "working load limit" by forward, rearward, lateral.
 

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any, cast
 
-from triplog.securement.figures import wraps_least
 from triplog.securement.inspection import Against, Look, LookAnswer
 from triplog.securement.model import WEBBING, GearKind
+from triplog.securement.rules.fit.sources import fit_figure
 from triplog.wording.amounts import amount_text
 
 NOT_FOR_LIFTING = "Tie-down gear is not for lifting."
@@ -65,10 +65,10 @@ def look_for(kind: str) -> tuple[str, ...]:
 
 def wraps_line() -> str:
     """How much webbing has to lie on the mandrel."""
-    least = wraps_least()
+    least = fit_figure("wraps-min")
     return (
-        f"At least {least} wraps of webbing on the mandrel, and not many more (a supplier's sheet,"
-        " second-hand)."
+        f"At least {least.value_us} wraps of webbing on the mandrel, and not many more"
+        f" ({least.citation.source}, {least.citation.how_sure})."
     )
 
 

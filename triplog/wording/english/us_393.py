@@ -181,6 +181,10 @@ STEPS = {
 }
 
 FIELDS = {
+    "at": "the place of {about}",
+    "touches": "where {about} bears on the article",
+    "height": "the height of {about}",
+    "friction": "the friction under {about}",
     "mass": "the mass of {about}",
     "length": "the length of {about}",
     "width": "the width of {about}",
