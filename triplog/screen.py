@@ -147,6 +147,27 @@ def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
     return f"{entry.hash[:8]}  {when}  {entry.kind:<18} {detail}{note}".rstrip()
 
 
+def gear_life_lines(history: Iterable[Mapping[str, Any]]) -> list[str]:
+    """The life of a piece of gear, a line for each entry: when, what, why, who, how late."""
+    lines = []
+    for one in history:
+        said = ", ".join(
+            one["opened"][name] for name in ("reason", "note") if name in one["opened"]
+        )
+        marks = [] if one["standing"] == "in force" else [one["standing"]]
+        if one["entered_late_by_min"]:
+            marks.append(f"entered {span(timedelta(minutes=one['entered_late_by_min']))} later")
+        parts = (
+            f"{one['what']}{f' ({said})' if said else ''}",
+            f"trip {one['trip']}" if one["trip"] else "",
+            f"by {one['by']}",
+            f"[{'; '.join(marks)}]" if marks else "",
+        )
+        when = moment_text(one["event_time"], one["offset_min"])
+        lines.append(f"  {when}  {'  '.join(part for part in parts if part)}")
+    return lines
+
+
 def moment_text(recorded: str | None, offset_min: int) -> str | None:
     """A recorded time, RFC 3339 in UTC, as local date and time; None stays None."""
     if recorded is None:

@@ -130,6 +130,14 @@ def one_of(question: str, words: Sequence[str]) -> str:
             return answer
 
 
+def several(question: str) -> list[str]:
+    """Texts, one after another, until one is left empty; only at a terminal."""
+    found: list[str] = []
+    while answer := _ask(f"{question} (empty: {'nothing more' if found else 'nothing'}): ").strip():
+        found.append(answer)
+    return found
+
+
 def _ask(question: str) -> str:
     try:
         return input(question)

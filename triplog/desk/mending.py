@@ -48,6 +48,7 @@ _NEVER_WITHDRAWN = frozenset(
         "prompt_outcome",
         "prompt_heard",
         "entry_withdrawn",
+        "stock_list_read",
     }
 )
 

@@ -117,6 +117,12 @@ _LAYOUTS: dict[str, _Layout] = {
         rule_sets=_EN,
     ),
     "webbing": _Layout(key=("width_mm", "width_in"), numbers=_WIDTH | _RATING),
+    "webbing_use": _Layout(
+        key=("used_in",),
+        numbers={"share_of_width": 1},
+        optional=frozenset({"share_of_width"}),
+        rule_sets=(),
+    ),
     "wire_rope": _Layout(key=("size_mm", "size_in"), numbers=_SIZE | _RATING),
 }
 # The two columns of a pair are printed apart: ratings by up to 5 % (manila 1/2 in), sizes by up
