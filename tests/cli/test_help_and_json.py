@@ -24,6 +24,7 @@ READING = {
     "plan show": r"\b(flatbed|crated pump|5200 lb|general|S-1|over|L2)\b",
     "plan list": r"\b(vehicle flatbed, article added|tie-down added)\b",
     "judge": _VERDICT,
+    "advise --afresh": r"\b(S-\d|[LR]\d)\b",
     "vehicle list": r"\b(flatbed|26000 lb|interstate business|20 ft|65 mph)\b",
     "vehicle show": r"\b(flatbed|26000 lb|interstate business|L1|R5|left 4 ft|5000 lb)\b",
     "gear list": r"\b(S-1|S-6|ratchet strap|2 in|3335 lb|in stock|T-1)\b",

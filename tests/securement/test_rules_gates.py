@@ -289,7 +289,7 @@ def commodity_rules(*articles: Article) -> list[str]:
         ({"commodity": Commodity.ROLL_OFF}, "us-393.134-not-built"),
         ({"commodity": Commodity.METAL_COIL, "weighs": "5000 lb"}, "us-393.120-not-built"),
         ({"commodity": Commodity.METAL_COIL, "weighs": "4999 lb"}, None),
-        ({"commodity": Commodity.METAL_COIL, "weighs": None}, "us-393.120-not-built"),
+        ({"commodity": Commodity.METAL_COIL, "weighs": None}, "us-393.120-applies"),
         ({"commodity": Commodity.PAPER_ROLL, "weighs": "5000 lb"}, "us-393.122-not-built"),
         ({"commodity": Commodity.PAPER_ROLL, "weighs": "4999 lb"}, None),
         ({"commodity": Commodity.MACHINE, "weighs": "10000 lb"}, "us-393.130-not-built"),
@@ -300,7 +300,7 @@ def commodity_rules(*articles: Article) -> list[str]:
             {"commodity": Commodity.MACHINE, "weighs": "9999 lb", "section": "393.130"},
             "us-393.130-not-built",
         ),
-        ({"commodity": Commodity.MACHINE, "weighs": None}, "us-393.130-not-built"),
+        ({"commodity": Commodity.MACHINE, "weighs": None}, "us-393.130-applies"),
         ({"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb"}, "us-393.128-choice"),
         (
             {"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb", "section": "393.128"},
@@ -308,7 +308,7 @@ def commodity_rules(*articles: Article) -> list[str]:
         ),
         ({"commodity": Commodity.BOULDER, "weighs": "11001 lb"}, "us-393.136-not-built"),
         ({"commodity": Commodity.BOULDER, "weighs": "219 lb"}, None),
-        ({"commodity": Commodity.BOULDER, "weighs": "900 lb"}, "us-393.136-not-built"),
+        ({"commodity": Commodity.BOULDER, "weighs": "900 lb"}, "us-393.136-applies"),
         ({"commodity": Commodity.DRESSED_LUMBER}, None),
         ({"commodity": Commodity.GENERAL}, None),
     ],
@@ -324,7 +324,7 @@ def test_a_boulder_between_the_lines_leaves_a_choice_if_it_is_small() -> None:
     chosen = article(commodity=Commodity.BOULDER, weighs="900 lb", section="general", **size)
     assert commodity_rules(chosen) == []
     wide = article(commodity=Commodity.BOULDER, weighs="900 lb", **{**size, "long": "9 ft"})
-    assert commodity_rules(wide) == ["us-393.136-not-built"]
+    assert commodity_rules(wide) == ["us-393.136-applies"]
 
 
 def test_coils_count_together() -> None:

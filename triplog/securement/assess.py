@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
 from triplog.securement.model import Plan
+from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
 
@@ -26,6 +27,7 @@ _RULE_SETS: dict[str, _RuleSet] = {
         findings=us_393_findings, edition=lambda: figure("aggregate-share").citation.edition
     ),
     "house": _RuleSet(findings=house_findings),
+    "fit": _RuleSet(findings=fit_findings),
 }
 
 

@@ -1,7 +1,8 @@
 """The facts a commodity's section asks for, and its questions that no number covers.
 
 One row each, by name: what kind of value it takes and which section asks. Absent is not known.
-A new fact or question is a row here; reader, schema and description follow it.
+A new fact or question is a row here; reader and schema follow it, `PLAN.md` describes it, and the
+question in plain words stands in `wording/` under ASKED.
 """
 
 from dataclasses import dataclass
@@ -60,14 +61,41 @@ def _fact(name: str, kind: FactKind, sections: str, words: str = "") -> Fact:
 
 
 FACTS: tuple[Fact, ...] = (
+    # several sections
     _fact("pieces", _C, "393.116 393.120 393.122 393.124 393.132"),
     _fact("tiers", _C, "393.118 393.122 393.124"),
     _fact("stacks", _C, "393.116 393.132"),
-    _fact("diameter", _L, "393.120 393.122 393.124"),
+    _fact("diameter", _L, "393.122 393.124"),
     _fact("eye", _W, "393.120 393.122", "vertical, crosswise, lengthwise"),
+    _fact("unitized", _Y, "393.116 393.122"),
+    # 393.116
+    _fact("processed", _Y, "393.116"),
+    # 393.118
+    # 393.120
+    # 393.122
+    # 393.124
+    # 393.126
+    # 393.128
+    # 393.130
+    # 393.132
+    # 393.134
+    # 393.136
 )
 
-QUESTIONS: tuple[Question, ...] = (Question(id="116-stakes", clause="393.116(b)(2)"),)
+QUESTIONS: tuple[Question, ...] = (
+    # 393.116
+    Question(id="116-stakes", clause="393.116(b)(2)"),
+    # 393.118
+    # 393.120
+    # 393.122
+    # 393.124
+    # 393.126
+    # 393.128
+    # 393.130
+    # 393.132
+    # 393.134
+    # 393.136
+)
 
 FACTS_BY_NAME = {fact.name: fact for fact in FACTS}
 QUESTIONS_BY_ID = {question.id: question for question in QUESTIONS}

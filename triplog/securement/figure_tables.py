@@ -71,6 +71,9 @@ _LAYOUTS: dict[str, _Layout] = {
     "chain": _Layout(key=("size_mm", "size_in", "grade"), numbers=_SIZE | _RATING),
     "chain_grade_marks": _Layout(key=("mark",), numbers={"mark": 1000, "grade": 100}),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
+    "figures_fit": _Layout(
+        key=("figure",), numbers={"value_us": 50_000, "value_si": 20_000}, rule_sets=("fit",)
+    ),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
     "out_of_service_webbing": _Layout(
         key=("width_mm", "width_in"), numbers=_WIDTH | {"damage_in": 6}

@@ -3,7 +3,6 @@
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.rules.us_393.aggregate import aggregate_findings
-from triplog.securement.rules.us_393.commodity import commodity_findings
 from triplog.securement.rules.us_393.condition import (
     condition_findings,
     knots_findings,
@@ -16,6 +15,10 @@ from triplog.securement.rules.us_393.front import front_findings
 from triplog.securement.rules.us_393.rating import rating_findings
 from triplog.securement.rules.us_393.rolling import rolling_findings
 from triplog.securement.rules.us_393.scope import scope_findings
+from triplog.securement.rules.us_393.sections.in_force import (
+    commodity_findings,
+    section_findings,
+)
 
 _SETTLED = frozenset({Verdict.MEETS, Verdict.DOES_NOT_APPLY})
 
@@ -34,6 +37,7 @@ def us_393_findings(plan: Plan) -> tuple[Finding, ...]:
         *tighten_findings(plan),
         *front_findings(plan),
         *(one for one in commodity_findings(plan) if one.rule != "us-393.106-commodity"),
+        *section_findings(plan),
     )
     down = tuple(
         down_finding(article, plan, deemed=_all_else_meets(article, plan, after))
