@@ -181,7 +181,7 @@ STEPS = {
 }
 
 FIELDS = {
-    "at": "the place of {about}",
+    "at": "the place of {about} on the deck",
     "touches": "where {about} bears on the article",
     "height": "the height of {about}",
     "friction": "the friction under {about}",
