@@ -5,7 +5,18 @@ from typing import Annotated
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import Note, Odometer, OfTrip, Reason, When, face, leave, recorded, show
+from triplog.cli.face import (
+    Note,
+    Odometer,
+    OfTrip,
+    Reason,
+    When,
+    face,
+    leave,
+    line_width,
+    recorded,
+    show,
+)
 from triplog.securement.quantity import Dimension
 
 
@@ -63,7 +74,7 @@ def depart(
     unsettled = outlook.judgement.unsettled
     if unsettled:
         show([f"not met or not known, {len(unsettled)} findings:", ""])
-        show(findings_lines(unsettled, units=units_of(desk)))
+        show(findings_lines(unsettled, line_width(), units=units_of(desk)))
         show([""])
     if outlook.gear_out:
         show(["gear on the plan that may not be used:"])
@@ -97,7 +108,8 @@ def depart(
     show([recorded(departure.entry, f"trip {found.label} departed")])
     if not outlook.is_settled and reason is None:
         show(["no reason given for what is not met or not known"])
-    show(due_lines(found.label, departure.trip.state, departure.due, now.offset_min, now.wall))
+    due, width = departure.due, line_width()
+    show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
     show(["", *CAUTIONS])
     leave(DONE if outlook.is_settled else FOUND)
 

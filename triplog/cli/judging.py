@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Annotated, Any, cast
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, read_bytes, recorded, show, show_json
+from triplog.cli.face import (
+    AsJson,
+    OfTrip,
+    face,
+    leave,
+    line_width,
+    read_bytes,
+    recorded,
+    show,
+    show_json,
+)
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -78,7 +88,7 @@ def _lines(
     if only_unsettled:
         with_sum = list(unsettled)
     rest = [] if only_unsettled else [one for one in findings if one not in with_sum]
-    lines = findings_lines(with_sum, units=units, apart=full)
+    lines = findings_lines(with_sum, line_width(), units=units, apart=full)
     if rest:
         lines += ["", "the rest, without their sums (--full prints them):"]
         lines += one_line_each(rest, units=units)
