@@ -57,7 +57,7 @@ def question(finding: Finding, language: str = "en") -> str:
         if ending
         else words.questions[finding.rule]
     )
-    return template.format(about=_listed(finding.about, words))
+    return template.format(about=listed(finding.about, words))
 
 
 def _ending(finding: Finding) -> str:
@@ -88,7 +88,7 @@ def unknown_line(finding: Finding, language: str = "en") -> str:
     return "; ".join(
         _field_template(field, words).format(
             field=field,
-            about=_listed(tuple(abouts), words),
+            about=listed(tuple(abouts), words),
             asked=words.asked.get(field.removeprefix(_ANSWERS), ""),
         )
         for field, abouts in by_field.items()
@@ -246,7 +246,7 @@ def _value(name: str, value: Value, words: Words, units: Units | None) -> str:
     }
     if name in tables:
         return str(tables[name][value])
-    return _listed(tuple(value.split(", ")), words) if name in _LISTS else value
+    return listed(tuple(value.split(", ")), words) if name in _LISTS else value
 
 
 def _part(part: str, kind: str) -> str:
@@ -256,7 +256,8 @@ def _part(part: str, kind: str) -> str:
     return f"{part} ({kind})"
 
 
-def _listed(names: tuple[str, ...], words: Words) -> str:
+def listed(names: tuple[str, ...], words: Words) -> str:
+    """Names as "A", "A and B", "A, B and C"."""
     if len(names) == 1:
         return names[0]
     return f"{', '.join(names[:-1])} {words.general.AND} {names[-1]}"
