@@ -21,6 +21,7 @@ class FactKind(StrEnum):
 
     LENGTH = "length"
     MASS = "mass"
+    FORCE = "force"
     COUNT = "count"
     YES_NO = "true or false"
     WORD = "word"
@@ -66,12 +67,12 @@ def _question(question_id: str, clause: str) -> Question:
 
 FACTS: tuple[Fact, ...] = (
     # several sections
-    _fact("pieces", _C, "393.116 393.120 393.122 393.124 393.132"),
+    _fact("pieces", _C, "393.116 393.120 393.122 393.124"),
     _fact("tiers", _C, "393.118 393.122 393.124"),
     _fact("stacks", _C, "393.116 393.132"),
     _fact("diameter", _L, "393.122 393.124"),
     _fact("eye", _W, "393.120 393.122", "vertical, crosswise, lengthwise"),
-    _fact("unitized", _Y, "393.116 393.122"),
+    _fact("unitized", _Y, "393.116 393.122 393.124"),
     # 393.116
     _fact("processed", _Y, "393.116"),
     # 393.118
@@ -107,6 +108,12 @@ QUESTIONS: tuple[Question, ...] = (
     _question("120-contained", "393.120(e)"),
     # 393.122
     # 393.124
+    _question("124-blocking", "393.124(c)(4)"),
+    _question("124-ends", "393.124(e)(1)"),
+    _question("124-front-rear", "393.124(e)(1)"),
+    _question("124-third-tier", "393.124(d)(3)"),
+    _question("124-large-ends", "393.124(f)(1)"),
+    _question("124-halves", "393.124(f)(2)"),
     # 393.126
     # 393.128
     # 393.130

@@ -15,7 +15,6 @@ from triplog.securement.quantity import Dimension, Quantity
 
 GENERAL = "general"
 _SECTION_ALWAYS = {
-    Commodity.CONCRETE_PIPE: "393.124",
     Commodity.CONTAINER: "393.126",
     Commodity.FLATTENED_CAR: "393.132",
     Commodity.ROLL_OFF: "393.134",
@@ -172,6 +171,15 @@ def in_tiers(article: Article, plan: Plan) -> bool:
     return isinstance(tiers, int) and tiers > figure("lumber-tiers-general-max").value_us
 
 
+def _concrete_pipe(article: Article, plan: Plan) -> SectionAnswer | None:
+    """393.124(a): on open vehicles; bundles and sided vehicles go by the general rules."""
+    if article.facts.get("unitized") is True or plan.vehicle.body is Body.SIDED:
+        return None
+    if plan.vehicle.body is None:
+        return _open_by("393.124", (Missing(field="body", about="vehicle"),))
+    return SectionAnswer(section="393.124")
+
+
 def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
     """Machines and cars: from 10,000 lb on 393.130 holds; below it the choice is recorded."""
     if article.mass is None:
@@ -211,6 +219,7 @@ _SOMETIMES: dict[Commodity, Callable[[Article, Plan], SectionAnswer | None]] = {
     Commodity.LOGS: _logs,
     Commodity.METAL_COIL: _by_sum,
     Commodity.PAPER_ROLL: _paper_rolls,
+    Commodity.CONCRETE_PIPE: _concrete_pipe,
     Commodity.DRESSED_LUMBER: _dressed_lumber,
     Commodity.MACHINE: _wheeled,
     Commodity.LIGHT_VEHICLE: _wheeled,

@@ -1,0 +1,48 @@
+"""Commodity sections of 49 CFR part 393, 393.124 to 393.136: the numbers the text prints.
+
+Source: 49 CFR, text of late 2021 or later; the paragraph stands beside each case. Cases said to be
+*worked out* are regression values of ours from that text, never published.
+"""
+
+import pytest
+
+from tests.securement.plans import found, length, value_of
+from tests.securement.sections import judged, ties
+from tests.securement.test_section_124 import THROUGH, pipe
+from triplog.securement.figures import figure
+
+PRINTED = [
+    # paragraph, row, the US figure, the metric figure where one is printed
+    ("393.124(b)(1)", "pipe-aggregate-share", "0.5", "0.5"),
+    ("393.124(e)", "pipe-small-diameter-max", "45 in", "1143 mm"),
+    ("393.124(e)(2)(ii)(A)", "pipe-lengthwise-thick-size", "1/2 in", ""),
+    ("393.124(e)(2)(ii)(A)", "pipe-lengthwise-thin-size", "3/8 in", ""),
+    ("393.124(e)(2)(ii)(B)", "pipe-transverse-every", "10 ft", "3.04 m"),
+]
+
+
+@pytest.mark.parametrize(("clause", "row", "us", "metric"), PRINTED)
+def test_the_figures_stand_as_the_text_prints_them(
+    clause: str, row: str, us: str, metric: str
+) -> None:
+    found_row = figure(row)
+    assert found_row.citation.clause == clause
+    assert found_row.citation.how_sure in ("read", "second-hand")
+    for given, value, unit in (
+        (us, found_row.value_us, found_row.unit_us),
+        (metric, found_row.value_si, found_row.unit_si),
+    ):
+        if " " in given:
+            assert (length(given).value, length(given).unit) == (value, unit)
+        elif given:
+            assert float(given) == value
+
+
+# 393.124
+
+
+def test_four_pipes_of_30000_lb_need_15000_lb_and_each_its_tie_down() -> None:
+    """Worked out from 393.124(b)(1) and (e)(2)(i)."""
+    whole = judged([pipe(facts={"pieces": 4})], ties(*[THROUGH] * 4), wll="7500 lb")
+    assert value_of(found(whole, "us-393.124-aggregate").required) == 15_000
+    assert value_of(found(whole, "us-393.124-count").required) == 4
