@@ -18,6 +18,10 @@ PRINTED = [
     ("393.124(e)(2)(ii)(A)", "pipe-lengthwise-thick-size", "1/2 in", ""),
     ("393.124(e)(2)(ii)(A)", "pipe-lengthwise-thin-size", "3/8 in", ""),
     ("393.124(e)(2)(ii)(B)", "pipe-transverse-every", "10 ft", "3.04 m"),
+    ("393.126(b)(1)", "container-corners", "4", "4"),
+    ("393.126(b)(2)", "container-play-max", "1/2 in", "1.27 cm"),
+    ("393.126(b)(2)", "container-lift-max", "1 in", "2.54 cm"),
+    ("393.126(d)(2)", "container-overhang-max", "5 ft", ""),
 ]
 
 

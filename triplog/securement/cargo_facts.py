@@ -82,6 +82,12 @@ FACTS: tuple[Fact, ...] = (
     # 393.122
     # 393.124
     # 393.126
+    _fact("loaded", _Y, "393.126"),
+    _fact("lower_corners", _C, "393.126"),
+    _fact("upper_corners", _C, "393.126"),
+    _fact("corner_play", _L, "393.126"),
+    _fact("corner_lift", _L, "393.126"),
+    _fact("overhang", _L, "393.126"),
     # 393.128
     # 393.130
     # 393.132
@@ -115,6 +121,11 @@ QUESTIONS: tuple[Question, ...] = (
     _question("124-large-ends", "393.124(f)(1)"),
     _question("124-halves", "393.124(f)(2)"),
     # 393.126
+    _question("126-independent", "393.126(b)(3)"),
+    _question("126-supported", "393.126(c)(1)"),
+    _question("126-balanced", "393.126(d)(1)"),
+    _question("126-interference", "393.126(d)(3)"),
+    _question("126-shifting", "393.126(d)(4)"),
     # 393.128
     # 393.130
     # 393.132

@@ -5,12 +5,24 @@ TITLES = {
     "us-393.124-count": "number of tie-downs on pipe",
     "us-393.124-groups": "pipes of one diameter in a group",
     "us-393.124-aggregate": "aggregate working load limit, pipe",
+    # 393.126
+    "us-393.126-count": "corners of a container held",
+    "us-393.126-play": "movement of a container on its chassis",
+    "us-393.126-lift": "lift of a container on its chassis",
+    "us-393.126-overhang": "overhang of an empty container",
+    "us-393.126-aggregate": "aggregate working load limit, container",
 }
 QUESTIONS = {
     # 393.124
     "us-393.124-count": "Are there the tie-downs that concrete pipe asks for on {about}?",
     "us-393.124-groups": "Are the pipes of {about} all of one diameter?",
     "us-393.124-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
+    # 393.126
+    "us-393.126-count": "Are all the corners of {about} held?",
+    "us-393.126-play": "Can {about} move no more than a little along or across the chassis?",
+    "us-393.126-lift": "Can {about} lift no more than a little off the chassis?",
+    "us-393.126-overhang": "Does {about}, empty, overhang front and rear by no more than it may?",
+    "us-393.126-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
 }
 STEPS = {
     # 393.124
@@ -27,11 +39,34 @@ STEPS = {
     "note.pipe-fraction": "the text says every so many and nothing of a part; with a part "
     "counted as well it would be {number} crosswise",
     "mend.pipe-groups": "make a group of each diameter, and tie down each by itself",
+    # 393.126
+    "required.container-lower": "all lower corners, held by locking or other devices",
+    "required.container-either": "all lower corners held by devices, or crossed chains on all "
+    "upper corners",
+    "required.container-play": "at most, forward, rearward and to either side",
+    "required.container-lift": "at most, upward",
+    "required.container-overhang": "at most, at the front and at the rear",
+    "note.container-empty": "an empty container on a vehicle other than a chassis needs no corner "
+    "held, but must not overhang, shift or tip",
+    "note.container-at-corners": "held at its corners by devices and by no tie-down, so there is "
+    "no rating to add",
+    "note.container-handbook": "the Driver's Handbook also asks that what holds a loaded container "
+    "add up to half its weight; 49 CFR 393.126 does not",
+    "mend.container-corners": "hold the corners that are not held",
+    "mend.container-play": "fasten it so that it moves no more than that",
+    "mend.container-overhang": "move it so that it overhangs less, or carry it on another vehicle",
 }
 FIELDS = {
     # 393.124
     "at": "the place of {about}",
     "size": "the size of {about}",
+    # 393.126
+    "facts.loaded": "whether {about} is loaded",
+    "facts.lower_corners": "how many lower corners of {about} are held",
+    "facts.upper_corners": "how many upper corners of {about} have crossed chains",
+    "facts.corner_play": "how far {about} can move along or across",
+    "facts.corner_lift": "how far {about} can lift",
+    "facts.overhang": "how far {about} overhangs at the front or rear",
 }
 ASKED = {
     # 393.124
@@ -47,4 +82,13 @@ ASKED = {
     "structure, stakes or a locked pipe unloader?",
     "124-halves": "Do the tie-downs of the front half and of the middle pipe run rearward and "
     "those of the rear half forward, each at 45 degrees or less where practicable?",
+    # 393.126
+    "126-independent": "Are the front and the rear of the container held independently of each "
+    "other?",
+    "126-supported": "Do all lower corners rest on the vehicle, or are they carried by a structure "
+    "that can bear the container?",
+    "126-balanced": "Does the empty container stand on the vehicle so that it is stable before it "
+    "is tied down?",
+    "126-interference": "Does the empty container leave the vehicle free to turn and manoeuvre?",
+    "126-shifting": "Is the empty container held against shifting along, across and upward?",
 }

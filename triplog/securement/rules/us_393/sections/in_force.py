@@ -14,8 +14,9 @@ from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 from triplog.securement.rules.us_393.sections.section import Section
 from triplog.securement.rules.us_393.sections.section_120 import SECTION_120
 from triplog.securement.rules.us_393.sections.section_124 import SECTION_124
+from triplog.securement.rules.us_393.sections.section_126 import SECTION_126
 
-BUILT: tuple[Section, ...] = (SECTION_120, SECTION_124)
+BUILT: tuple[Section, ...] = (SECTION_120, SECTION_124, SECTION_126)
 _BY_NUMBER = {section.number: section for section in BUILT}
 
 
