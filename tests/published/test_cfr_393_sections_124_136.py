@@ -9,6 +9,7 @@ import pytest
 from tests.securement.plans import found, length, value_of
 from tests.securement.sections import judged, ties
 from tests.securement.test_section_124 import THROUGH, pipe
+from tests.securement.test_section_130 import DIRECT, machine
 from triplog.securement.figures import figure
 
 PRINTED = [
@@ -22,6 +23,8 @@ PRINTED = [
     ("393.126(b)(2)", "container-play-max", "1/2 in", "1.27 cm"),
     ("393.126(b)(2)", "container-lift-max", "1 in", "2.54 cm"),
     ("393.126(d)(2)", "container-overhang-max", "5 ft", ""),
+    ("393.128(b)(1)", "light-vehicle-tie-downs", "2", "2"),
+    ("393.130(c)", "machine-tie-downs", "4", "4"),
 ]
 
 
@@ -50,3 +53,38 @@ def test_four_pipes_of_30000_lb_need_15000_lb_and_each_its_tie_down() -> None:
     whole = judged([pipe(facts={"pieces": 4})], ties(*[THROUGH] * 4), wll="7500 lb")
     assert value_of(found(whole, "us-393.124-aggregate").required) == 15_000
     assert value_of(found(whole, "us-393.124-count").required) == 4
+
+
+# 393.130
+
+
+def test_a_tractor_of_12000_lb_needs_four_tie_downs_and_6000_lb() -> None:
+    """Printed, a land-grant university's extension page: four tie-downs, combined 6,000 lb. The
+    page adds the ratings in full; 393.106(d)(1) counts chains to the machine at half, so four of
+    1,500 lb add up to 3,000 lb here."""
+    whole = judged([machine("12000 lb")], ties(*[DIRECT] * 4), wll="1500 lb")
+    assert value_of(found(whole, "us-393.130-count").required) == 4
+    aggregate = found(whole, "us-393.106-aggregate")
+    assert value_of(aggregate.required) == 6_000
+    assert value_of(aggregate.provided) == 3_000
+    assert str(aggregate.verdict) == "does not meet"
+
+
+def test_four_chains_of_6600_lb_hold_a_machine_of_14000_lb_and_up_to_26400_lb() -> None:
+    """Printed, an enforcement officer in a machinery club's report: 7,000 lb needed, 13,200 lb
+    there, up to a machine of 26,400 lb."""
+    four = ties(*[DIRECT] * 4)
+    whole = judged([machine("14000 lb")], four, wll="6600 lb")
+    aggregate = found(whole, "us-393.106-aggregate")
+    assert value_of(aggregate.required) == 7_000
+    assert value_of(aggregate.provided) == 13_200
+    for weighs, verdict in (("26400 lb", "meets"), ("26401 lb", "does not meet")):
+        heavier = judged([machine(weighs)], four, wll="6600 lb")
+        assert str(found(heavier, "us-393.106-aggregate").verdict) == verdict
+        assert str(found(heavier, "us-393.130-count").verdict) == "meets"
+
+
+def test_a_wheeled_machine_of_26000_lb_meets_with_200_lb_to_spare() -> None:
+    """Worked out from 393.106(d)(1) and 393.130: 13,200 lb against 13,000 lb."""
+    whole = judged([machine("26000 lb")], ties(*[DIRECT] * 4), wll="6600 lb")
+    assert value_of(found(whole, "us-393.106-aggregate").margin) == 200

@@ -127,7 +127,14 @@ QUESTIONS: tuple[Question, ...] = (
     _question("126-interference", "393.126(d)(3)"),
     _question("126-shifting", "393.126(d)(4)"),
     # 393.128
+    _question("128-front-rear", "393.128(b)(1)"),
+    _question("128-mounting", "393.128(b)(2)"),
+    _question("128-wheels", "393.128(b)(3)"),
     # 393.130
+    _question("130-accessories", "393.130(b)(1)"),
+    _question("130-articulated", "393.130(b)(2)"),
+    _question("130-all-ways", "393.130(c)(1)"),
+    _question("130-points", "393.130(c)(2)"),
     # 393.132
     # 393.134
     # 393.136

@@ -11,6 +11,10 @@ TITLES = {
     "us-393.126-lift": "lift of a container on its chassis",
     "us-393.126-overhang": "overhang of an empty container",
     "us-393.126-aggregate": "aggregate working load limit, container",
+    # 393.128
+    "us-393.128-count": "number of tie-downs on a light vehicle",
+    # 393.130
+    "us-393.130-count": "number of tie-downs on a machine",
 }
 QUESTIONS = {
     # 393.124
@@ -23,6 +27,10 @@ QUESTIONS = {
     "us-393.126-lift": "Can {about} lift no more than a little off the chassis?",
     "us-393.126-overhang": "Does {about}, empty, overhang front and rear by no more than it may?",
     "us-393.126-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
+    # 393.128
+    "us-393.128-count": "Are there enough tie-downs on {about} for a light vehicle?",
+    # 393.130
+    "us-393.130-count": "Are there enough tie-downs on {about} for a heavy vehicle or machine?",
 }
 STEPS = {
     # 393.124
@@ -55,6 +63,14 @@ STEPS = {
     "mend.container-corners": "hold the corners that are not held",
     "mend.container-play": "fasten it so that it moves no more than that",
     "mend.container-overhang": "move it so that it overhangs less, or carry it on another vehicle",
+    # 393.128
+    "required.light-vehicle": "{number} at least, for a car, light truck or van",
+    "note.light-vehicle-tyres": "a tie-down that bears on a tyre needs no edge protection there; "
+    "half the weight by the combined rating still holds",
+    # 393.130
+    "required.machine": "{number} at least, for a heavy vehicle or machine on wheels or tracks",
+    "note.machine-once": "a chain through the machine to both sides is one tie-down",
+    "note.machine-handbook": "the Driver's Handbook asks {rating} of each; 49 CFR does not",
 }
 FIELDS = {
     # 393.124
@@ -91,4 +107,19 @@ ASKED = {
     "is tied down?",
     "126-interference": "Does the empty container leave the vehicle free to turn and manoeuvre?",
     "126-shifting": "Is the empty container held against shifting along, across and upward?",
+    # 393.128
+    "128-front-rear": "Is the vehicle held at its front and at its rear against moving sideways, "
+    "forward, rearward and upward?",
+    "128-mounting": "If the vehicle has mounting points made for it, are the tie-downs fixed to "
+    "them?",
+    "128-wheels": "If tie-downs go over or around the wheels, do they hold against moving "
+    "sideways, along and upward?",
+    # 393.130
+    "130-accessories": "Are accessories such as hydraulic shovels fully lowered and held to the "
+    "vehicle?",
+    "130-articulated": "If the machine is articulated, is it held so that it cannot bend on the "
+    "road?",
+    "130-all-ways": "Is the machine held against moving sideways, forward, rearward and upward?",
+    "130-points": "Is each tie-down fixed as near as practicable to the front or the rear, or to a "
+    "mounting point made for it?",
 }

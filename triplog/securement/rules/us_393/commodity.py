@@ -19,6 +19,9 @@ _SECTION_ALWAYS = {
     Commodity.FLATTENED_CAR: "393.132",
     Commodity.ROLL_OFF: "393.134",
 }
+# Their own function weighs the choice: it stands only where the law leaves it.
+_CHOOSING = frozenset({Commodity.MACHINE, Commodity.LIGHT_VEHICLE})
+_OF_WHEELED = (GENERAL, "393.128", "393.130")
 _SECTION_BY_SUM = {
     Commodity.METAL_COIL: ("393.120", "coil-mass-min"),
     Commodity.PAPER_ROLL: ("393.122", "paper-roll-mass-min"),
@@ -42,7 +45,7 @@ class SectionAnswer:
 def section_answer(article: Article, plan: Plan) -> SectionAnswer | None:
     """The section that takes the article, or may; None where the general rules are enough."""
     commodity, chosen = article.commodity, article.section
-    if chosen is not None and chosen != GENERAL:
+    if chosen is not None and chosen != GENERAL and commodity not in _CHOOSING:
         return SectionAnswer(section=chosen)
     if commodity is None:
         return SectionAnswer(
@@ -181,15 +184,22 @@ def _concrete_pipe(article: Article, plan: Plan) -> SectionAnswer | None:
 
 
 def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
-    """Machines and cars: from 10,000 lb on 393.130 holds; below it the choice is recorded."""
+    """From 10,000 lb on 393.130 holds; below it cars go by 393.128 and machines by a choice.
+
+    393.130(a) lets lighter ones go by 393.130, 393.128 or the general rules: as recorded.
+    """
+    chosen = article.section if article.section in _OF_WHEELED else None
     if article.mass is None:
+        if chosen == "393.130":
+            return SectionAnswer(section=chosen)
         return _may_apply(article, "393.130", "mass")
     if _reaches(article.mass, "machine-mass-min"):
         return SectionAnswer(section="393.130")
-    if article.section == GENERAL:
-        return None
-    section = "393.128" if article.commodity is Commodity.LIGHT_VEHICLE else "393.130"
-    return _choice(article, section, "general, 393.128, 393.130")
+    if chosen is None and article.commodity is Commodity.LIGHT_VEHICLE:
+        return SectionAnswer(section="393.128")
+    if chosen is None:
+        return _choice(article, "393.130", ", ".join(_OF_WHEELED))
+    return None if chosen == GENERAL else SectionAnswer(section=chosen)
 
 
 def _boulder(article: Article, _plan: Plan) -> SectionAnswer | None:
