@@ -10,6 +10,7 @@ from tests.securement.plans import found, length, value_of
 from tests.securement.sections import judged, ties
 from tests.securement.test_section_124 import THROUGH, pipe
 from tests.securement.test_section_130 import DIRECT, machine
+from tests.securement.test_section_132 import under
 from triplog.securement.figures import figure
 
 PRINTED = [
@@ -25,6 +26,9 @@ PRINTED = [
     ("393.126(d)(2)", "container-overhang-max", "5 ft", ""),
     ("393.128(b)(1)", "light-vehicle-tie-downs", "2", "2"),
     ("393.130(c)", "machine-tie-downs", "4", "4"),
+    ("393.132(c)(2)", "flattened-three-sides", "2", "2"),
+    ("393.132(c)(3)", "flattened-front-rear", "3", "3"),
+    ("393.132(c)(4)", "flattened-no-walls", "4", "4"),
 ]
 
 
@@ -88,3 +92,12 @@ def test_a_wheeled_machine_of_26000_lb_meets_with_200_lb_to_spare() -> None:
     """Worked out from 393.106(d)(1) and 393.130: 13,200 lb against 13,000 lb."""
     whole = judged([machine("26000 lb")], ties(*[DIRECT] * 4), wll="6600 lb")
     assert value_of(found(whole, "us-393.106-aggregate").margin) == 200
+
+
+# 393.132
+
+
+def test_three_stacks_between_a_front_and_a_rear_wall_need_nine_tie_downs() -> None:
+    """Worked out from 393.132(c)(3)."""
+    whole = under(9, wall_sides="front and rear", stacks=3)
+    assert value_of(found(whole, "us-393.132-count").required) == 9

@@ -78,6 +78,13 @@ def test_a_size_nobody_told_leaves_it_open() -> None:
     assert "the size of C-1" in unknown_line(finding)
 
 
+def test_gear_nobody_told_leaves_it_open() -> None:
+    over = ties(THROUGH, THROUGH, {**ALONG, "gear": None}, OVER, OVER)
+    finding = found(judged([pipe(facts={"pieces": 9})], over), COUNT)
+    assert str(finding.verdict) == "cannot tell"
+    assert "the gear of T3" in unknown_line(finding)
+
+
 def test_a_part_of_10_ft_is_not_counted_and_the_stricter_reading_is_told() -> None:
     one = pipe(facts={"pieces": 9}, long="25 ft")
     finding = found(sized(one, "1/2 in", THROUGH, THROUGH, ALONG, OVER, OVER), COUNT)

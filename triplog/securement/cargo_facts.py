@@ -91,6 +91,7 @@ FACTS: tuple[Fact, ...] = (
     # 393.128
     # 393.130
     # 393.132
+    _fact("wall_sides", _W, "393.132", "four sides, three sides, front and rear, none"),
     # 393.134
     # 393.136
 )
@@ -136,6 +137,8 @@ QUESTIONS: tuple[Question, ...] = (
     _question("130-all-ways", "393.130(c)(1)"),
     _question("130-points", "393.130(c)(2)"),
     # 393.132
+    _question("132-linking", "393.132(b)(2)"),
+    _question("132-loose", "393.132(c)(5)"),
     # 393.134
     # 393.136
 )

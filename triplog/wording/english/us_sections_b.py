@@ -15,6 +15,10 @@ TITLES = {
     "us-393.128-count": "number of tie-downs on a light vehicle",
     # 393.130
     "us-393.130-count": "number of tie-downs on a machine",
+    # 393.132
+    "us-393.132-count": "number of tie-downs on flattened cars",
+    "us-393.132-webbing": "webbing on flattened cars",
+    "us-393.132-aggregate": "aggregate working load limit, flattened cars",
 }
 QUESTIONS = {
     # 393.124
@@ -31,6 +35,10 @@ QUESTIONS = {
     "us-393.128-count": "Are there enough tie-downs on {about} for a light vehicle?",
     # 393.130
     "us-393.130-count": "Are there enough tie-downs on {about} for a heavy vehicle or machine?",
+    # 393.132
+    "us-393.132-count": "Are there enough tie-downs on each stack of {about}?",
+    "us-393.132-webbing": "Is {about} held without webbing?",
+    "us-393.132-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
 }
 STEPS = {
     # 393.124
@@ -71,6 +79,18 @@ STEPS = {
     "required.machine": "{number} at least, for a heavy vehicle or machine on wheels or tracks",
     "note.machine-once": "a chain through the machine to both sides is one tie-down",
     "note.machine-handbook": "the Driver's Handbook asks {rating} of each; 49 CFR does not",
+    # 393.132
+    "required.flattened-open": "by the walls of the vehicle and the number of stacks",
+    "required.flattened-three-sides": "{number}, {each} for each stack: walls to the full height "
+    "on three sides",
+    "required.flattened-front-rear": "{number}, {each} for each stack: walls to the full height at "
+    "the front and rear",
+    "required.flattened-no-walls": "{number}, {each} for each stack: no walls",
+    "note.flattened-walls": "walls to the full height on all four sides hold the cars: no tie-down "
+    "is asked for",
+    "note.flattened-webbing": "webbing may not hold flattened cars, whatever it is rated; it may "
+    "only link chain or wire rope to an anchor point without touching them",
+    "mend.flattened-webbing": "hold them with chain or wire rope",
 }
 FIELDS = {
     # 393.124
@@ -83,6 +103,8 @@ FIELDS = {
     "facts.corner_play": "how far {about} can move along or across",
     "facts.corner_lift": "how far {about} can lift",
     "facts.overhang": "how far {about} overhangs at the front or rear",
+    # 393.132
+    "facts.wall_sides": "on which sides the vehicle has walls to the full height of {about}",
 }
 ASKED = {
     # 393.124
@@ -122,4 +144,9 @@ ASKED = {
     "130-all-ways": "Is the machine held against moving sideways, forward, rearward and upward?",
     "130-points": "Is each tie-down fixed as near as practicable to the front or the rear, or to a "
     "mounting point made for it?",
+    # 393.132
+    "132-linking": "If there is webbing, does it only link chain or wire rope to anchor points, "
+    "without touching the cars?",
+    "132-loose": "Is the vehicle so closed that no liquid leaks from its bottom and no loose part "
+    "falls from its bottom or any side, to the full height of the cargo?",
 }

@@ -17,8 +17,16 @@ from triplog.securement.rules.us_393.sections.section_124 import SECTION_124
 from triplog.securement.rules.us_393.sections.section_126 import SECTION_126
 from triplog.securement.rules.us_393.sections.section_128 import SECTION_128
 from triplog.securement.rules.us_393.sections.section_130 import SECTION_130
+from triplog.securement.rules.us_393.sections.section_132 import SECTION_132
 
-BUILT: tuple[Section, ...] = (SECTION_120, SECTION_124, SECTION_126, SECTION_128, SECTION_130)
+BUILT: tuple[Section, ...] = (
+    SECTION_120,
+    SECTION_124,
+    SECTION_126,
+    SECTION_128,
+    SECTION_130,
+    SECTION_132,
+)
 _BY_NUMBER = {section.number: section for section in BUILT}
 
 

@@ -227,14 +227,17 @@ def _unmeasured(pipes: Pipes) -> tuple[Missing, ...]:
 
 
 def _unsized(pipes: Pipes, plan: Plan) -> tuple[Missing, ...]:
-    """The sizes of chain and wire rope that would tell whether they are thick enough."""
+    """The gear and the sizes that would tell whether a tie-down is thick enough."""
     ids = {one.id for one in pipes}
-    gear = (plan.gear_item(one.gear) for one in plan.tie_downs if ids.intersection(one.holds))
-    missing = (
-        Missing(field="size", about=item.id)
-        for item in gear
-        if item is not None and item.kind in _LENGTHWISE and item.size is None
-    )
+    missing = []
+    for one in plan.tie_downs:
+        if ids.isdisjoint(one.holds):
+            continue
+        gear = plan.gear_item(one.gear)
+        if gear is None:
+            missing.append(Missing(field="gear", about=one.id))
+        elif gear.kind in _LENGTHWISE and gear.size is None:
+            missing.append(Missing(field="size", about=gear.id))
     return tuple(dict.fromkeys(missing))
 
 
