@@ -29,6 +29,9 @@ PRINTED = [
     ("393.132(c)(2)", "flattened-three-sides", "2", "2"),
     ("393.132(c)(3)", "flattened-front-rear", "3", "3"),
     ("393.132(c)(4)", "flattened-no-walls", "4", "4"),
+    ("393.134(b)(3)(i)", "roll-off-rear-tie-downs", "1", "1"),
+    ("393.134(b)(3)(iii)", "roll-off-rear-hooks", "2", "2"),
+    ("393.134(b)(4)", "roll-off-rear-distance-max", "79 in", "2 m"),
 ]
 
 

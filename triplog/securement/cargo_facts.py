@@ -93,6 +93,9 @@ FACTS: tuple[Fact, ...] = (
     # 393.132
     _fact("wall_sides", _W, "393.132", "four sides, three sides, front and rear, none"),
     # 393.134
+    _fact("integral_securement", _Y, "393.134"),
+    _fact("rear_hooks", _C, "393.134"),
+    _fact("rear_distance", _L, "393.134"),
     # 393.136
 )
 
@@ -140,6 +143,10 @@ QUESTIONS: tuple[Question, ...] = (
     _question("132-linking", "393.132(b)(2)"),
     _question("132-loose", "393.132(c)(5)"),
     # 393.134
+    _question("134-forward", "393.134(b)(1)"),
+    _question("134-front", "393.134(b)(2)"),
+    _question("134-rear", "393.134(b)(3)"),
+    _question("134-stops", "393.134(b)(5)"),
     # 393.136
 )
 

@@ -19,6 +19,10 @@ TITLES = {
     "us-393.132-count": "number of tie-downs on flattened cars",
     "us-393.132-webbing": "webbing on flattened cars",
     "us-393.132-aggregate": "aggregate working load limit, flattened cars",
+    # 393.134
+    "us-393.134-count": "rear of a roll-on container held",
+    "us-393.134-distance": "rear holding near the rear end",
+    "us-393.134-aggregate": "aggregate working load limit, roll-on container",
 }
 QUESTIONS = {
     # 393.124
@@ -39,6 +43,10 @@ QUESTIONS = {
     "us-393.132-count": "Are there enough tie-downs on each stack of {about}?",
     "us-393.132-webbing": "Is {about} held without webbing?",
     "us-393.132-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
+    # 393.134
+    "us-393.134-count": "Is the rear of {about} held to the vehicle?",
+    "us-393.134-distance": "Is what holds the rear of {about} near enough to its rear end?",
+    "us-393.134-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
 }
 STEPS = {
     # 393.124
@@ -91,6 +99,15 @@ STEPS = {
     "note.flattened-webbing": "webbing may not hold flattened cars, whatever it is rated; it may "
     "only link chain or wire rope to an anchor point without touching them",
     "mend.flattened-webbing": "hold them with chain or wire rope",
+    # 393.134
+    "required.roll-off-rear": "{number} at the rear, or two hooks there",
+    "required.roll-off-distance": "at most, from the rear of the container to what holds it there",
+    "note.roll-off-hooks": "held at the rear by two hooks",
+    "note.roll-off-share": "the section holds the front by the lifting device and stops and names "
+    "no share of the weight for the tie-downs, so this is a yardstick",
+    "note.roll-off-no-tie-downs": "held by the lifting device, stops and hooks and by no tie-down, "
+    "so there is no rating to add",
+    "mend.roll-off-distance": "hold it nearer to the rear of the container",
 }
 FIELDS = {
     # 393.124
@@ -105,6 +122,10 @@ FIELDS = {
     "facts.overhang": "how far {about} overhangs at the front or rear",
     # 393.132
     "facts.wall_sides": "on which sides the vehicle has walls to the full height of {about}",
+    # 393.134
+    "facts.integral_securement": "whether the vehicle has securement of its own for {about}",
+    "facts.rear_hooks": "how many hooks hold the rear of {about}",
+    "facts.rear_distance": "how far from the rear of {about} it is held there",
 }
 ASKED = {
     # 393.124
@@ -149,4 +170,13 @@ ASKED = {
     "without touching the cars?",
     "132-loose": "Is the vehicle so closed that no liquid leaks from its bottom and no loose part "
     "falls from its bottom or any side, to the full height of the cargo?",
+    # 393.134
+    "134-forward": "Is the container blocked against moving forward by the lifting device, stops, "
+    "or both?",
+    "134-front": "Is the front of the container held to the vehicle by the lifting device or "
+    "otherwise against moving sideways and upward?",
+    "134-rear": "Is the rear held by one tie-down to the chassis of both vehicle and container, or "
+    "by one lengthwise on each side, or by two hooks?",
+    "134-stops": "If a front stop or the lifting device is missing, damaged or does not fit, do "
+    "tie-downs put on by hand hold as much?",
 }

@@ -17,7 +17,6 @@ GENERAL = "general"
 _SECTION_ALWAYS = {
     Commodity.CONTAINER: "393.126",
     Commodity.FLATTENED_CAR: "393.132",
-    Commodity.ROLL_OFF: "393.134",
 }
 # Their own function weighs the choice: it stands only where the law leaves it.
 _CHOOSING = frozenset({Commodity.MACHINE, Commodity.LIGHT_VEHICLE})
@@ -202,6 +201,13 @@ def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
     return None if chosen == GENERAL else SectionAnswer(section=chosen)
 
 
+def _roll_off(article: Article, _plan: Plan) -> SectionAnswer | None:
+    """393.134(a): on vehicles that have no securement of their own for it."""
+    if article.facts.get("integral_securement") is True:
+        return None
+    return SectionAnswer(section="393.134")
+
+
 def _boulder(article: Article, _plan: Plan) -> SectionAnswer | None:
     """393.136: above the heavy line it holds; between the lines the choice is recorded."""
     if article.mass is not None and not _reaches(article.mass, "boulder-choice-mass-min"):
@@ -233,5 +239,6 @@ _SOMETIMES: dict[Commodity, Callable[[Article, Plan], SectionAnswer | None]] = {
     Commodity.DRESSED_LUMBER: _dressed_lumber,
     Commodity.MACHINE: _wheeled,
     Commodity.LIGHT_VEHICLE: _wheeled,
+    Commodity.ROLL_OFF: _roll_off,
     Commodity.BOULDER: _boulder,
 }

@@ -18,6 +18,7 @@ from triplog.securement.rules.us_393.sections.section_126 import SECTION_126
 from triplog.securement.rules.us_393.sections.section_128 import SECTION_128
 from triplog.securement.rules.us_393.sections.section_130 import SECTION_130
 from triplog.securement.rules.us_393.sections.section_132 import SECTION_132
+from triplog.securement.rules.us_393.sections.section_134 import SECTION_134
 
 BUILT: tuple[Section, ...] = (
     SECTION_120,
@@ -26,6 +27,7 @@ BUILT: tuple[Section, ...] = (
     SECTION_128,
     SECTION_130,
     SECTION_132,
+    SECTION_134,
 )
 _BY_NUMBER = {section.number: section for section in BUILT}
 
