@@ -32,6 +32,15 @@ PRINTED = [
     ("393.134(b)(3)(i)", "roll-off-rear-tie-downs", "1", "1"),
     ("393.134(b)(3)(iii)", "roll-off-rear-hooks", "2", "2"),
     ("393.134(b)(4)", "roll-off-rear-distance-max", "79 in", "2 m"),
+    ("393.136(b)(2)", "boulder-timbers", "2", "2"),
+    ("393.136(b)(2)", "boulder-timber-size", "4 in", ""),
+    ("393.136(b)(4)", "boulder-crib-contacts", "3", "3"),
+    ("393.136(d)", "boulder-cubic-tie-downs", "2", "2"),
+    ("393.136(e)", "boulder-stable-tie-downs", "2", "2"),
+    ("393.136(d), (e)", "boulder-aggregate-share", "0.5", "0.5"),
+    ("393.136(f)(1)", "boulder-ring-share", "0.5", "0.5"),
+    ("393.136(f)(2)", "boulder-ring-chains", "4", "4"),
+    ("393.136(f)(2)", "boulder-ring-chain-share", "0.25", "0.25"),
 ]
 
 

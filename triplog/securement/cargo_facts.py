@@ -50,6 +50,7 @@ class Question:
 
 
 _L, _C, _Y, _W = FactKind.LENGTH, FactKind.COUNT, FactKind.YES_NO, FactKind.WORD
+_F = FactKind.FORCE
 
 
 def _fact(name: str, kind: FactKind, sections: str, words: str = "") -> Fact:
@@ -97,6 +98,13 @@ FACTS: tuple[Fact, ...] = (
     _fact("rear_hooks", _C, "393.134"),
     _fact("rear_distance", _L, "393.134"),
     # 393.136
+    _fact("shape", _W, "393.136", "cubic, stable, unstable"),
+    _fact("rated_sides", _Y, "393.136"),
+    _fact("rounded", _Y, "393.136"),
+    _fact("timbers", _C, "393.136"),
+    _fact("timber_size", _L, "393.136"),
+    _fact("crib_contacts", _C, "393.136"),
+    _fact("ring_rating", _F, "393.136"),
 )
 
 QUESTIONS: tuple[Question, ...] = (
@@ -148,6 +156,13 @@ QUESTIONS: tuple[Question, ...] = (
     _question("134-rear", "393.134(b)(3)"),
     _question("134-stops", "393.134(b)(5)"),
     # 393.136
+    _question("136-side", "393.136(b)(1)"),
+    _question("136-width", "393.136(b)(2)"),
+    _question("136-crib", "393.136(b)(4)"),
+    _question("136-taper", "393.136(b)(5)"),
+    _question("136-crossing", "393.136(e)(2)"),
+    _question("136-ring", "393.136(f)(1)"),
+    _question("136-angle", "393.136(f)(2)"),
 )
 
 FACTS_BY_NAME = {fact.name: fact for fact in FACTS}

@@ -23,6 +23,14 @@ TITLES = {
     "us-393.134-count": "rear of a roll-on container held",
     "us-393.134-distance": "rear holding near the rear end",
     "us-393.134-aggregate": "aggregate working load limit, roll-on container",
+    # 393.136
+    "us-393.136-chain": "chain on a boulder",
+    "us-393.136-count": "number of tie-downs on a boulder",
+    "us-393.136-support": "what a boulder rests on",
+    "us-393.136-timber-size": "size of the timber under a boulder",
+    "us-393.136-ring": "chain round a boulder",
+    "us-393.136-each": "each chain from the ring",
+    "us-393.136-aggregate": "aggregate working load limit, boulder",
 }
 QUESTIONS = {
     # 393.124
@@ -47,6 +55,14 @@ QUESTIONS = {
     "us-393.134-count": "Is the rear of {about} held to the vehicle?",
     "us-393.134-distance": "Is what holds the rear of {about} near enough to its rear end?",
     "us-393.134-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
+    # 393.136
+    "us-393.136-chain": "Is {about} held by chain alone?",
+    "us-393.136-count": "Are there the tie-downs that a boulder of this shape asks for on {about}?",
+    "us-393.136-support": "Does {about} rest on enough pieces of timber?",
+    "us-393.136-timber-size": "Is the timber under {about} thick enough?",
+    "us-393.136-ring": "Is the chain round {about} rated for half its weight?",
+    "us-393.136-each": "Is each chain from the ring of {about} rated for a quarter of its weight?",
+    "us-393.136-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
 }
 STEPS = {
     # 393.124
@@ -108,6 +124,26 @@ STEPS = {
     "note.roll-off-no-tie-downs": "held by the lifting device, stops and hooks and by no tie-down, "
     "so there is no rating to add",
     "mend.roll-off-distance": "hold it nearer to the rear of the container",
+    # 393.136
+    "required.boulder-open": "two or more, by the shape of the boulder",
+    "required.boulder-cubic": "cubic: {number} crosswise",
+    "required.boulder-stable": "not cubic, but stable: {number} in an X over the top",
+    "required.boulder-unstable": "unstable: {number} from the chain round it to the vehicle",
+    "required.boulder-timbers": "of hardwood, across its full width",
+    "required.boulder-crib": "a rounded side rests in a crib of hardwood with so many contacts, "
+    "well apart",
+    "required.boulder-timber-size": "at least, on each side of the timber",
+    "required.boulder-ring": "at least, half the weight",
+    "required.boulder-each": "each rated for at least {quarter}, a quarter of the weight",
+    "required.boulder-each-open": "each rated for at least a quarter of the weight",
+    "note.boulder-chain": "only chain may hold a boulder, whatever the rating of anything else",
+    "note.boulder-advice": "the timber should lie evenly about the middle and support at least "
+    "three quarters of the length: advice, not a duty",
+    "mend.boulder-chain": "hold it with chain",
+    "mend.boulder-support": "put more timber under it",
+    "mend.boulder-timber-size": "use thicker timber",
+    "mend.boulder-ring": "use a chain with a higher rating round it",
+    "mend.boulder-each": "use chains with a higher rating, or more of them",
 }
 FIELDS = {
     # 393.124
@@ -126,6 +162,14 @@ FIELDS = {
     "facts.integral_securement": "whether the vehicle has securement of its own for {about}",
     "facts.rear_hooks": "how many hooks hold the rear of {about}",
     "facts.rear_distance": "how far from the rear of {about} it is held there",
+    # 393.136
+    "facts.shape": "the shape of {about}: cubic, stable or unstable",
+    "facts.rated_sides": "whether the vehicle's sides are rated to contain {about}",
+    "facts.rounded": "whether the side {about} lies on is rounded",
+    "facts.timbers": "how many pieces of timber {about} rests on",
+    "facts.timber_size": "the size of the timber under {about}",
+    "facts.crib_contacts": "at how many places the crib touches {about}",
+    "facts.ring_rating": "the rating of the chain round {about}",
 }
 ASKED = {
     # 393.124
@@ -179,4 +223,13 @@ ASKED = {
     "by one lengthwise on each side, or by two hooks?",
     "134-stops": "If a front stop or the lifting device is missing, damaged or does not fit, do "
     "tie-downs put on by hand hold as much?",
+    # 393.136
+    "136-side": "Does the boulder lie on its flattest or largest side?",
+    "136-width": "Does each piece of timber reach across the full width of the boulder?",
+    "136-crib": "Is the crib of hardwood fixed to the deck so that the boulder cannot roll?",
+    "136-taper": "If the boulder tapers, does its narrow end point forward?",
+    "136-crossing": "Do the two chains cross over the boulder, and are they joined where they "
+    "cross?",
+    "136-ring": "Does a chain run round the boulder at between half and two thirds of its height?",
+    "136-angle": "Does each chain from the ring run at 45 degrees or less where practicable?",
 }

@@ -19,7 +19,7 @@ _SECTION_ALWAYS = {
     Commodity.FLATTENED_CAR: "393.132",
 }
 # Their own function weighs the choice: it stands only where the law leaves it.
-_CHOOSING = frozenset({Commodity.MACHINE, Commodity.LIGHT_VEHICLE})
+_CHOOSING = frozenset({Commodity.MACHINE, Commodity.LIGHT_VEHICLE, Commodity.BOULDER})
 _OF_WHEELED = (GENERAL, "393.128", "393.130")
 _SECTION_BY_SUM = {
     Commodity.METAL_COIL: ("393.120", "coil-mass-min"),
@@ -208,14 +208,22 @@ def _roll_off(article: Article, _plan: Plan) -> SectionAnswer | None:
     return SectionAnswer(section="393.134")
 
 
-def _boulder(article: Article, _plan: Plan) -> SectionAnswer | None:
-    """393.136: above the heavy line it holds; between the lines the choice is recorded."""
-    if article.mass is not None and not _reaches(article.mass, "boulder-choice-mass-min"):
+def _boulder(article: Article, plan: Plan) -> SectionAnswer | None:
+    """393.136: above the heavy line it holds; between the lines the choice is recorded.
+
+    It is for open vehicles and for sides that are not rated to contain boulders.
+    """
+    rated = article.facts.get("rated_sides")
+    mass = article.mass
+    if rated is True or (mass is not None and not _reaches(mass, "boulder-choice-mass-min")):
         return None
-    if article.mass is None:
-        return _may_apply(article, "393.136", "mass")
-    if _reaches(article.mass, "boulder-mass-above"):  # exactly there neither row of 136(a) helps
+    if rated is None and plan.vehicle.body is Body.SIDED:
+        return _may_apply(article, "393.136", "facts.rated_sides")
+    # exactly at the heavy line neither row of 136(a) helps
+    if article.section == "393.136" or (mass is not None and _reaches(mass, "boulder-mass-above")):
         return SectionAnswer(section="393.136")
+    if mass is None:
+        return _may_apply(article, "393.136", "mass")
     volume_m3 = _box_volume_m3(article)
     if volume_m3 is None:
         return _may_apply(article, "393.136", "length, width and height")

@@ -19,6 +19,7 @@ from triplog.securement.rules.us_393.sections.section_128 import SECTION_128
 from triplog.securement.rules.us_393.sections.section_130 import SECTION_130
 from triplog.securement.rules.us_393.sections.section_132 import SECTION_132
 from triplog.securement.rules.us_393.sections.section_134 import SECTION_134
+from triplog.securement.rules.us_393.sections.section_136 import SECTION_136
 
 BUILT: tuple[Section, ...] = (
     SECTION_120,
@@ -28,6 +29,7 @@ BUILT: tuple[Section, ...] = (
     SECTION_130,
     SECTION_132,
     SECTION_134,
+    SECTION_136,
 )
 _BY_NUMBER = {section.number: section for section in BUILT}
 

@@ -1,8 +1,9 @@
 """So many things of a kind that a section asks for: corners held, pieces of timber, contacts."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from triplog.securement.finding import Count, Finding, Input, Missing, Range, Step, Verdict
+from triplog.securement.finding import Count, Finding, Input, Missing, Range, Step, Value, Verdict
 from triplog.securement.model import Plan
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
@@ -11,8 +12,8 @@ from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 class Things:
     """`have` against `needed`; None where it is not known, as `unknown` says.
 
-    `unit` is the singular noun; `step` the id of the line that asks for them, `mend` of what would
-    mend a shortfall, `notes` further lines.
+    `unit` is the singular noun; `step` the id of the line that asks for them, filled with `values`,
+    `mend` of what would mend a shortfall, `notes` further lines.
     """
 
     rule: str
@@ -26,6 +27,7 @@ class Things:
     inputs: tuple[Input, ...] = ()
     unknown: tuple[Missing, ...] = ()
     notes: tuple[Step, ...] = ()
+    values: Mapping[str, Value] = field(default_factory=dict)
 
 
 def things_finding(things: Things, plan: Plan) -> Finding:
@@ -50,7 +52,7 @@ def things_finding(things: Things, plan: Plan) -> Finding:
         provided=None if have is None else count(have),
         margin=None if have is None else count(have - needed),
         inputs=things.inputs,
-        steps=(Step(id=things.step), *things.notes),
+        steps=(Step(id=things.step, values=things.values), *things.notes),
         unknown=things.unknown if have is None else (),
         range=None
         if have is not None
