@@ -13,6 +13,7 @@ from tests.securement.sections import all_yes, judged, said, ties
 from tests.securement.test_section_116 import ACROSS, ALONG, LENGTHWISE
 from tests.securement.test_section_116 import CROSSWISE as ACROSS_LOGS
 from tests.securement.test_section_116 import of as logs_of
+from tests.securement.test_section_118 import of as lumber_of
 from tests.securement.test_section_120 import (
     CROSSED,
     CROSSWISE,
@@ -70,6 +71,35 @@ def test_the_lengths_of_crosswise_logs_hold_at_the_line(
     for value, verdict in ((kept, "meets"), (missed, "does not meet")):
         facts = {**ACROSS_LOGS, "stacks": 2, fact: length(value)}
         assert said(logs_of(facts, body=Body.FRAME), f"us-393.116-{rule}") == verdict
+
+
+# 393.118
+
+LUMBER = [
+    # paragraph, how the tiers are held, tiers, the bundles that are tied
+    ("393.118(d)(1)", "stakes", 3, "C"),
+    ("393.118(d)(2)", "blocking", 3, "C"),
+    ("393.118(d)(3)(iv)", "spacers", 2, "B"),
+    ("393.118(d)(3)(iv)", "spacers", 3, "BC"),
+    ("393.118(d)(3)(iv)", "direct", 5, "BE"),
+    ("393.118(d)(4)", "each tier", 3, "ABC"),
+]
+
+
+@pytest.mark.parametrize(("clause", "way", "tiers", "tied"), LUMBER)
+def test_each_way_of_holding_tiers_of_lumber_asks_for_its_tiers_to_be_tied(
+    clause: str, way: str, tiers: int, tied: str
+) -> None:
+    """Bundles of 4 ft and 1,000 lb: one tie-down each by 393.110(b)(1)."""
+    rule, size = "us-393.118-count", {"long": "4 ft", "weighs": "1000 lb"}
+    whole = lumber_of(tiers, way, dict.fromkeys(tied, 1), **size)
+    for name in tied:
+        finding = found(whole, rule, name)
+        assert (str(finding.verdict), finding.citation.clause) == ("meets", clause)
+        fewer = dict.fromkeys(tied.replace(name, ""), 1)
+        assert said(lumber_of(tiers, way, fewer, **size), rule, name) == "does not meet"
+    for name in set("ABCDE"[:tiers]) - set(tied):
+        assert said(whole, rule, name) == "does not apply"
 
 
 # 393.120

@@ -87,6 +87,10 @@ FACTS: tuple[Fact, ...] = (
     _fact("edge_within", _L, "393.116"),
     _fact("highest_log", _L, "393.116"),
     # 393.118
+    _fact("tiers_held", _W, "393.118", "stakes, blocking, direct, spacers, each tier"),
+    _fact("top_height", _L, "393.118"),
+    _fact("spacer_width", _L, "393.118"),
+    _fact("spacer_height", _L, "393.118"),
     # 393.120
     _fact("rows", _C, "393.120"),
     _fact("anchor_points", _Y, "393.120"),
@@ -119,6 +123,10 @@ QUESTIONS: tuple[Question, ...] = (
     _question("116-each-bunk", "393.116(f)(1)"),
     _question("116-chocked", "393.116(f)(3)"),
     # 393.118
+    _question("118-beside", "393.118(b)"),
+    _question("118-stakes", "393.118(d)(1)"),
+    _question("118-blocking", "393.118(d)(2)"),
+    _question("118-spacers", "393.118(d)(3)(i)"),
     # 393.120
     _question("120-diagonals", "393.120(b)(1)"),
     _question("120-tipping", "393.120(b)(1)"),

@@ -13,6 +13,10 @@ TITLES = {
     "us-393.116-wrappers": "wrappers for logs above the bunks",
     "us-393.116-aggregate": "aggregate working load limit, logs",
     # 393.118
+    "us-393.118-count": "number of tie-downs on lumber in tiers",
+    "us-393.118-middle-height": "height of the middle tier that is tied",
+    "us-393.118-spacers": "spacers",
+    "us-393.118-tiers": "several tiers entered as one article",
     # 393.120
     "us-393.120-count": "number of tie-downs on a coil",
     "us-393.120-x-pattern": "tie-downs crossing in the eye",
@@ -36,6 +40,10 @@ QUESTIONS = {
     "us-393.116-aggregate": "Do the tie-downs on {about} add up to the share of the weight that "
     "logs ask for?",
     # 393.118
+    "us-393.118-count": "Are there enough tie-downs over {about}?",
+    "us-393.118-middle-height": "Is the top of {about}, the middle tier that is tied, low enough?",
+    "us-393.118-spacers": "Are the spacers under {about} at least as wide as high?",
+    "us-393.118-tiers": "Over which tiers of {about} do the tie-downs lie?",
     # 393.120
     "us-393.120-count": "Are there the tie-downs that a coil asks for on {about}?",
     "us-393.120-x-pattern": "Do no two tie-downs cross in the eye of {about}?",
@@ -77,6 +85,16 @@ STEPS = {
     "mend.logs-wrappers-apart": "set the wrappers further apart",
     "mend.logs-wrappers": "put more wrappers round the load",
     # 393.118
+    "required.lumber-over": "at least {number} over it, as the general rules count its length",
+    "required.lumber-top": "at least {number} over it, as the general rules count its length, and "
+    "never fewer than two over a top bundle longer than 5 ft",
+    "required.lumber-middle-height": "at most, above the deck, unless the second tier is tied",
+    "required.lumber-spacers": "the height of a spacer; it is at least as wide",
+    "note.lumber-held-from-above": "held by the tie-downs over the tiers above",
+    "note.lumber-tiers-in-one": "the plan does not tell over which tier a tie-down lies as long as "
+    "the tiers are one article",
+    "mend.lumber-middle-height": "tie down a lower tier, or the second from the bottom",
+    "mend.lumber-spacers": "lay the spacers flat, or use wider ones",
     # 393.120
     "required.coil-open": "by the way the eye faces, where there are anchor points",
     "required.coil-eye-unknown": "two or more, by the way the eye faces",
@@ -125,6 +143,12 @@ FIELDS = {
     "facts.highest_log": "how high above the deck the highest log of {about} is",
     "rating of the wrappers": "what the wrappers round {about} count",
     # 393.118
+    "facts.tiers_held": "how the tiers of {about} are held: stakes, blocking between them, direct, "
+    "spacers or each tier tied",
+    "facts.top_height": "how high above the deck the top of {about} is",
+    "facts.spacer_width": "how wide the spacers under {about} are",
+    "facts.spacer_height": "how high the spacers under {about} are",
+    "tiers as articles": "the tiers of {about}, each as an article on the one below",
     # 393.120
     "facts.rows": "how many transverse rows of coils {about} has",
     "facts.anchor_points": "whether the vehicle or container with {about} has anchor points",
@@ -159,6 +183,12 @@ ASKED = {
     "116-chocked": "If it is a load of one or two large logs, are they chocked or otherwise kept "
     "from shifting?",
     # 393.118
+    "118-beside": "If bundles lie side by side, do they touch, or are they kept from shifting "
+    "towards each other?",
+    "118-stakes": "Do stakes on both sides of the vehicle stop every tier sideways?",
+    "118-blocking": "Do blocking or high-friction devices between the tiers stop them sideways?",
+    "118-spacers": "Do the spacers support every piece of the bottom row, and is a spacer of "
+    "layers fastened into one?",
     # 393.120
     "120-diagonals": "Do the two diagonal tie-downs run opposite ways, one from the front left to "
     "the rear right, one from the front right to the rear left?",

@@ -6,18 +6,17 @@ from triplog.securement.finding import (
     Count,
     Finding,
     Input,
-    Missing,
     Range,
     Step,
     Value,
     Verdict,
 )
-from triplog.securement.model import Article, Direction, Plan, TieDown, Vehicle
+from triplog.securement.model import Article, Direction, Plan, TieDown
 from triplog.securement.quantity import Amount, Quantity
 from triplog.securement.rules.blocking import blocked_forward
 from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.us_393.commodity import commodity_inputs
-from triplog.securement.rules.us_393.counted import counted, left_out_steps
+from triplog.securement.rules.us_393.counted import counted, left_out_steps, missing_for_count
 from triplog.securement.rules.us_393.needed import (
     Need,
     count_figure,
@@ -77,7 +76,7 @@ def _count_finding(article: Article, plan: Plan) -> Finding:
         margin=None if required is None else _tie_downs(have - required),
         inputs=_inputs(article),
         steps=steps,
-        unknown=() if settled else _unknown(article, plan.vehicle),
+        unknown=() if settled else missing_for_count(article, plan.vehicle),
         range=None if settled else _range(need, have),
         mend=_mend(need, have) if verdict is Verdict.DOES_NOT_MEET else None,
     )
@@ -114,15 +113,6 @@ def _mend(need: Need, have: int) -> Step:
     short = need.low - have
     step_id = "mend.count" if need.high == need.low else "mend.count-at-least"
     return Step(id=step_id, values={"short": _tie_downs(short)})
-
-
-def _unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
-    facts = (
-        ("length", article.length),
-        ("blocked.forward", blocked_forward(article, vehicle)),
-        ("mass", article.mass),
-    )
-    return tuple(Missing(field=field, about=article.id) for field, value in facts if value is None)
 
 
 def _inputs(article: Article) -> tuple[Input, ...]:
