@@ -22,6 +22,9 @@ from tests.securement.test_section_120 import (
     THROUGH,
     coil,
 )
+from tests.securement.test_section_122 import UPRIGHT
+from tests.securement.test_section_122 import asked as rolls_asked
+from tests.securement.test_section_122 import of as rolls_of
 from triplog.securement.model import Body
 
 # 393.116
@@ -149,3 +152,54 @@ def test_a_coil_of_26000_lb_under_three_chains_of_4700_lb_has_half_its_weight() 
     assert value_of(aggregate.required) == 13_000
     assert value_of(aggregate.provided) == 14_100
     assert said(findings, "us-393.120-count") == "meets"
+
+
+# 393.122
+
+LYING = {"eye": "crosswise", "diameter": length("40 in")}
+
+
+@pytest.mark.parametrize(
+    ("facts", "question", "kept", "raised"),
+    [
+        # (b)(3): the room behind exceeds the diameter of 40 in
+        ({}, "behind", {"void_behind": "40 in"}, {"void_behind": "40.1 in"}),
+        # (b)(4)(i): more than 2 times the diameter
+        ({}, "tip-sideways", {"roll_width": "80 in"}, {"roll_width": "80.1 in"}),
+        # (b)(4)(ii) and (iii): more than 1.75 times, mats alone
+        ({"mats_alone": True}, "tip-forward", {"roll_width": "70 in"}, {"roll_width": "70.1 in"}),
+        # (b)(4)(iv): more than 1.25 times, not mats alone
+        ({"mats_alone": False}, "tip-forward", {"roll_width": "50 in"}, {"roll_width": "50.1 in"}),
+        # (e)(4): more than 8 in (203 mm)
+        ({"eye": "crosswise"}, "ends", {"gap": "8 in"}, {"gap": "8.1 in"}),
+        ({"eye": "crosswise"}, "ends", {"gap": "203 mm"}, {"gap": "204 mm"}),
+    ],
+)
+def test_a_question_about_paper_rolls_is_raised_beyond_its_line(
+    facts: dict[str, Any], question: str, kept: dict[str, str], raised: dict[str, str]
+) -> None:
+    for sizes, is_asked in ((kept, False), (raised, True)):
+        measured = {name: length(size) for name, size in sizes.items()}
+        assert (question in rolls_asked({**UPRIGHT, **facts, **measured})) is is_asked
+
+
+@pytest.mark.parametrize(
+    ("facts", "fact", "kept", "missed"),
+    [
+        (UPRIGHT, "blocking_roll_above", "1.5 in", "1.4 in"),  # (d)(3): 1.5 in (38 mm)
+        (UPRIGHT, "blocking_roll_above", "38 mm", "37 mm"),
+        # (f)(3)(ii): 1.5 times a diameter of 40 in, worked out
+        (
+            {"eye": "crosswise", "diameter": length("40 in")},
+            "blocking_roll_height",
+            "60 in",
+            "59 in",
+        ),
+    ],
+)
+def test_a_blocking_roll_holds_at_its_line(
+    facts: dict[str, Any], fact: str, kept: str, missed: str
+) -> None:
+    for size, verdict in ((kept, "meets"), (missed, "does not meet")):
+        findings = rolls_of({**facts, fact: length(size)})
+        assert said(findings, "us-393.122-blocking-roll") == verdict

@@ -22,6 +22,10 @@ TITLES = {
     "us-393.120-x-pattern": "tie-downs crossing in the eye",
     "us-393.120-aggregate": "aggregate working load limit, coils",
     # 393.122
+    "us-393.122-count": "number of tie-downs on paper rolls",
+    "us-393.122-aggregate": "aggregate working load limit, paper rolls",
+    "us-393.122-stacked": "rolls stacked with their eyes up",
+    "us-393.122-blocking-roll": "height of the blocking roll",
 }
 QUESTIONS = {
     # 393.116
@@ -49,6 +53,10 @@ QUESTIONS = {
     "us-393.120-x-pattern": "Do no two tie-downs cross in the eye of {about}?",
     "us-393.120-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
     # 393.122
+    "us-393.122-count": "Is a number of tie-downs asked for on {about}?",
+    "us-393.122-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
+    "us-393.122-stacked": "If the eyes of {about} face up, is there one layer only?",
+    "us-393.122-blocking-roll": "Is the blocking roll at {about} tall enough?",
 }
 STEPS = {
     # 393.116
@@ -125,6 +133,16 @@ STEPS = {
     "half the weight",
     "mend.coil-x-pattern": "run the tie-downs straight through the eye, one forward and one "
     "rearward",
+    # 393.122
+    "required.rolls-blocking-above": "at least, above the rolls it blocks",
+    "required.rolls-blocking-height": "at least one and a half times the diameter of the roll it "
+    "blocks",
+    "note.rolls-between-walls": "between walls on four sides the section asks for no number or "
+    "rating of tie-downs; the answers to its questions decide",
+    "note.rolls-body-open": "on a flatbed or behind curtains the general count and rating hold "
+    "too; between walls they do not",
+    "mend.rolls-stacked": "load one layer, or carry them in a vehicle with walls",
+    "mend.rolls-blocking": "use a taller blocking roll, or raise it on dunnage",
 }
 FIELDS = {
     # 393.116
@@ -153,6 +171,12 @@ FIELDS = {
     "facts.rows": "how many transverse rows of coils {about} has",
     "facts.anchor_points": "whether the vehicle or container with {about} has anchor points",
     # 393.122
+    "facts.roll_width": "how wide the rolls of {about} are from end to end",
+    "facts.void_behind": "how much room there is behind {about}",
+    "facts.mats_alone": "whether friction mats alone hold {about} forward",
+    "facts.gap": "how much room there is at both ends of {about} together",
+    "facts.blocking_roll_above": "how far the blocking roll stands above {about}",
+    "facts.blocking_roll_height": "how tall the blocking roll at {about} is",
 }
 ASKED = {
     # 393.116
@@ -214,4 +238,47 @@ ASKED = {
     "120-contained": "Are the coils so loaded, blocked and braced that they can neither shift nor "
     "tip?",
     # 393.122
+    "122-tight": "Do the rolls stand tight against the walls, each other or other cargo?",
+    "122-sideways": "If the rolls do not reach the walls, are they kept from moving sideways by "
+    "filling, blocking, bracing, tie-downs, friction mats or bands?",
+    "122-behind": "Are the rolls kept from moving rearward into the room behind them by friction "
+    "mats, blocking, bracing, tie-downs or bands?",
+    "122-tip-sideways": "Is every roll kept from tipping sideways and rearward by the vehicle, "
+    "other cargo, bands to other rolls, bracing or tie-downs?",
+    "122-tip-forward": "Are the foremost rolls kept from tipping forward by the vehicle, other "
+    "cargo, bands to other rolls, bracing or tie-downs?",
+    "122-bands": "If rolls are banded, do they stand tight together, with tight bands that cannot "
+    "slip off?",
+    "122-mats": "If a friction mat is the main hold of a roll, does it stick out from under it "
+    "towards that side?",
+    "122-split": "If the load is split, is each part kept from moving forward by the vehicle, "
+    "other cargo, filling, blocking, bracing, tie-downs or friction mats?",
+    "122-layer-below": "Does the layer under each layer reach the front of the vehicle?",
+    "122-upper-layers": "Are the upper layers held in every direction as the bottom one, or by a "
+    "blocking roll?",
+    "122-raised-rear": "If the rearmost rolls of a layer are raised on dunnage, are they held by "
+    "more than friction mats?",
+    "122-rolling": "Are the rolls kept from rolling and shifting along the vehicle by the vehicle, "
+    "other cargo, chocks, wedges, blocking, bracing or tie-downs?",
+    "122-chocks": "If chocks, wedges or blocking are used, does more than friction hold them?",
+    "122-doors": "Is the rearmost roll held by something else than the rear doors or blocking they "
+    "hold?",
+    "122-ends": "Are the rolls kept from shifting towards the walls by filling, blocking, bracing, "
+    "friction mats or tie-downs?",
+    "122-wells": "Is every well of a layer filled before a further layer lies on it?",
+    "122-foremost": "Is the foremost roll of each upper layer, and any with an empty well in "
+    "front, banded to others, blocked by an upright roll on the floor, or lying in a well of rolls "
+    "at least as large?",
+    "122-last-wells": "If the rearmost roll of an upper layer lies in one of the last two wells, "
+    "is it banded to others?",
+    "122-forward": "Is each roll kept from moving forward by the vehicle, other cargo, blocking or "
+    "tie-downs?",
+    "122-rearward": "Is each roll kept from moving rearward by other cargo, blocking, friction "
+    "mats or tie-downs?",
+    "122-lateral": "Is each roll kept from rolling sideways by the wall, other cargo, chocks, "
+    "wedges or blocking?",
+    "122-next-layer": "Is there no roll in a higher layer that would fit into the one below?",
+    "122-in-wells": "Do the rolls of an upper layer lie in the wells of the one below?",
+    "122-upper-ends": "Are the rolls of an upper layer held forward and rearward as the bottom "
+    "one, by a blocking roll or by bands?",
 }
