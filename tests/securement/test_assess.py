@@ -87,6 +87,12 @@ knots = false
 def test_findings_come_in_the_order_of_the_clauses_and_of_the_plans_rule_sets() -> None:
     whole = strapped("6200 lb", ["3300 lb"])
     assert [one.rule for one in assess(whole)] == [
+        "us-393.102-breaking-forward",
+        "us-393.102-breaking-rearward",
+        "us-393.102-breaking-lateral",
+        "us-393.102-wll-forward",
+        "us-393.102-wll-rearward",
+        "us-393.102-wll-lateral",
         "us-393.102-down",
         "us-393.104-condition",
         "us-393.104-knots",
@@ -112,7 +118,7 @@ def test_a_plan_without_an_article_cannot_be_told() -> None:
     assert finding.verdict is Verdict.CANNOT_TELL
 
 
-@pytest.mark.parametrize("name", ["fit", "static", "ca-nsc10", "en-12195-1", "au-lrg", "nz-code"])
+@pytest.mark.parametrize("name", ["static", "au-lrg", "nz-code"])
 def test_a_rule_set_that_is_not_built_gives_one_finding_that_cannot_tell(name: str) -> None:
     (finding,) = assess(plan([article()], rules=(name,)))
     assert (finding.rule, finding.verdict) == (f"{name}-not-built", Verdict.CANNOT_TELL)

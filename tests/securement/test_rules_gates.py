@@ -1,5 +1,8 @@
 """Yes-or-no rules: condition, knots, edges, tightening, rolling, front, down."""
 
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 
 from tests.securement.plans import (
@@ -32,6 +35,7 @@ from triplog.securement.model import (
     GearKind,
     Part,
     Path,
+    Position,
     TieDown,
     Vehicle,
 )
@@ -222,6 +226,34 @@ def test_a_low_front_structure_meets_where_it_meets_the_cargo() -> None:
         whole = plan([article(blocked=block)], [strap()], [tie_down()], vehicle=vehicle)
         sizes = [one for one in assess(whole) if one.rule == "us-393.114-front"]
         assert sizes[0].verdict is verdict
+
+
+def behind(one: Article, height: str, width: str = "8 ft") -> Finding:
+    vehicle = Vehicle(front_structure=structure(height, "9000 lb", width=width))
+    findings = assess(plan([one], [strap()], [tie_down()], vehicle=vehicle))
+    return next(one for one in findings if one.rule == "us-393.114-front")
+
+
+def test_a_low_front_structure_as_high_as_the_cargo_itself_blocks_it() -> None:
+    low = article(blocked=BY_FRONT, width=length("6 ft"), height=length("2 ft 6 in"))
+    assert behind(low, "3 ft").verdict is Verdict.MEETS
+    tall = replace(low, height=length("5 ft"))
+    finding = behind(tall, "3 ft")
+    assert finding.verdict is Verdict.CANNOT_TELL
+    assert [one.field for one in finding.unknown] == ["blocked.forward_up"]
+
+
+def test_a_front_structure_is_as_wide_as_the_cargo_where_it_stands() -> None:
+    aside = Position(from_front_m=Fraction(0), left_m=Fraction("0.3048"))
+    one = article(blocked=BY_FRONT, width=length("6 ft"), at=aside)
+    assert behind(one, "4 ft", "8 ft").verdict is Verdict.MEETS
+    assert behind(one, "4 ft", "7 ft").verdict is Verdict.CANNOT_TELL
+
+
+def test_cargo_planned_away_from_the_front_structure_is_named() -> None:
+    back = Position(from_front_m=Fraction(3), left_m=Fraction(0))
+    finding = behind(article(blocked=BY_FRONT, at=back), "4 ft")
+    assert "note.front-apart" in [step.id for step in finding.steps]
 
 
 def test_a_front_structure_the_vehicle_lacks_does_not_meet() -> None:

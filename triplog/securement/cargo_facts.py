@@ -40,8 +40,8 @@ class Fact:
 class Question:
     """A part of a section that a person answers with yes, no or not looked at.
 
-    `id` begins with the number of the section; `clause` is the paragraph; yes is the answer that
-    meets it.
+    `id` begins with the number of the section, after `ca-` for Canada; `clause` is the paragraph;
+    yes is the answer that meets it.
     """
 
     id: str
@@ -178,6 +178,8 @@ QUESTIONS: tuple[Question, ...] = (
     # 393.132
     # 393.134
     # 393.136
+    # Canada
+    Question(id="ca-15-rub-rail", clause="NSC Standard 10 s.15"),
 )
 
 FACTS_BY_NAME = {fact.name: fact for fact in FACTS}

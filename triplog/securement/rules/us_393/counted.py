@@ -29,7 +29,7 @@ def left_out_steps(holding: tuple[TieDown, ...], plan: Plan) -> tuple[Step, ...]
     )
 
 
-def missing_for_count(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
+def count_unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
     """What 393.110 counts by and nobody has told."""
     facts = (
         ("length", article.length),

@@ -10,7 +10,7 @@ from triplog.securement.finding import SEVERITY, Finding, Missing, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.quantity import Dimension
 from triplog.securement.rules.blocking import blocked_forward
-from triplog.securement.rules.us_393.counted import missing_for_count
+from triplog.securement.rules.us_393.counted import count_unknown
 from triplog.securement.rules.us_393.needed import tie_downs_needed
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
@@ -137,7 +137,7 @@ def _count(
         about=(bundle.id,),
         kinds=(kind,),
         inputs=fact_inputs(bundle, "tiers_held", "tiers"),
-        unknown=(*way, *missing_for_count(bundle, plan.vehicle)),
+        unknown=(*way, *count_unknown(bundle, plan.vehicle)),
     )
     return kinds_finding(asked, stack.over(bundle, plan), plan)
 
