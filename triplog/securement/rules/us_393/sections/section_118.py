@@ -14,9 +14,9 @@ from triplog.securement.rules.us_393.counted import count_unknown
 from triplog.securement.rules.us_393.needed import tie_downs_needed
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
-    fact_inputs,
     length_fact,
     missing_facts,
+    told_inputs,
 )
 from triplog.securement.rules.us_393.sections.kinds import Asked, Kind, kinds_finding
 from triplog.securement.rules.us_393.sections.limits import (
@@ -136,7 +136,7 @@ def _count(
         clause=_CLAUSES[stack.way],
         about=(bundle.id,),
         kinds=(kind,),
-        inputs=fact_inputs(bundle, "tiers_held", "tiers"),
+        inputs=told_inputs(bundle, "tiers_held", "tiers"),
         unknown=(*way, *count_unknown(bundle, plan.vehicle)),
     )
     return kinds_finding(asked, stack.over(bundle, plan), plan)
