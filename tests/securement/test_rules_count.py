@@ -163,3 +163,11 @@ def test_the_finding_records_what_went_in() -> None:
     told = {one.name: one.value for one in finding.inputs}
     assert told["blocked.forward"] == "nothing"
     assert told["mass"] == mass("6200 lb")
+
+
+def test_an_article_does_not_block_itself() -> None:
+    itself = article("A", long="14 ft", blocked=blocked_by("A"))
+    found_with_two = count(itself, 2)
+    assert found_with_two.verdict is Verdict.CANNOT_TELL
+    assert [one.field for one in found_with_two.unknown] == ["blocked.forward"]
+    assert count(itself, 3).verdict is Verdict.MEETS

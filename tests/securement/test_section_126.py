@@ -36,7 +36,7 @@ def test_on_a_chassis_all_lower_corners_are_held() -> None:
     assert "Driver's Handbook" in sum_lines(whole)[-1]
     three = found(on(CHASSIS, lower_corners=3), COUNT)
     assert str(three.verdict) == "does not meet"
-    assert value_of(three.margin) == -1
+    assert value_of(three.provided) == 3
     assert said(on(CHASSIS, upper_corners=4), COUNT) == "cannot tell"
 
 

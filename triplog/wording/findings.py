@@ -27,7 +27,7 @@ _ENDINGS = {
     "-answers": "ANSWERS",
 }
 _ANSWERS = "answers."
-_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "short"})
+_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "run", "short"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

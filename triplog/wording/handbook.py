@@ -13,8 +13,9 @@ from triplog.wording.languages import words_of
 _VERDICT_COLUMN = 16
 _LABEL_COLUMN = 10
 _TEXT_WIDTH_MIN = 20
+_WIDTH_OF_COLUMNS = _VERDICT_COLUMN + _LABEL_COLUMN + _TEXT_WIDTH_MIN
 _KEPT_SPACE = "\N{NO-BREAK SPACE}"
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|in|ft|mm|cm|m)\b)")
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|kNm|in|ft|mm|cm|m)\b)")
 
 
 def finding_lines(
@@ -29,6 +30,11 @@ def finding_lines(
 
 def headed_lines(verdict: str, head: str, under: Sequence[Row], width: int) -> list[str]:
     """A verdict beside its head, and rows under it in their columns."""
+    if width < _WIDTH_OF_COLUMNS:
+        return [
+            *_stacked(verdict, head, width),
+            *(line for row in under for line in _row_lines(row, width)),
+        ]
     margin = " " * _VERDICT_COLUMN
     first, *others = _wrapped(head, width - _VERDICT_COLUMN)
     return [
@@ -96,9 +102,17 @@ def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
 def _row_lines(row: Row, width: int) -> list[str]:
     text = "   ".join(part for part in (row.figure, row.text) if part)
     indent = _VERDICT_COLUMN + _LABEL_COLUMN
+    if width < _WIDTH_OF_COLUMNS:
+        return _stacked(f"  {row.label}" if row.label else "", text, width)
     lines = _wrapped(text, width - indent)
     first = f"{' ' * _VERDICT_COLUMN}{row.label:<{_LABEL_COLUMN}}{lines[0]}"
     return [first] + [f"{' ' * indent}{line}" for line in lines[1:]]
+
+
+def _stacked(head: str, text: str, width: int) -> list[str]:
+    """The text below its head, where there is no room for columns."""
+    below = [f"    {line}" for line in _wrapped(text, width - 4)]
+    return [head, *below] if head else below
 
 
 def _wrapped(text: str, width: int) -> list[str]:

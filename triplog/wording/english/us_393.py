@@ -245,6 +245,10 @@ STEPS = {
 }
 
 FIELDS = {
+    "at": "the place of {about} on the deck",
+    "touches": "where {about} bears on the article",
+    "height": "the height of {about}",
+    "friction": "the friction under {about}",
     "mass": "the mass of {about}",
     "length": "the length of {about}",
     "width": "the width of {about}",
@@ -267,7 +271,6 @@ FIELDS = {
     "angle of the legs": "the angle of the legs of {about}",
     "far_side_share": "how much tension reaches the far leg of {about}",
     "tensioner_side": "which side {about} is tightened on",
-    "friction": "the friction under {about}",
     "layers": "how the layers of {about} hold on each other, which is not worked out here",
     "breaking": "the breaking strength of {about}",
     "tensioner.breaking": "the breaking strength of the tensioner of {about}",

@@ -155,7 +155,6 @@ FIELDS = {
     "facts.upper_corners": "how many upper corners of {about} have crossed chains",
     "facts.corner_play": "how far {about} can move along or across",
     "facts.corner_lift": "how far {about} can lift",
-    "facts.overhang": "how far {about} overhangs at the front or rear",
     # 393.132
     "facts.wall_sides": "on which sides the vehicle has walls to the full height of {about}",
     # 393.134

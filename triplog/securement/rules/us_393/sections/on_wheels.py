@@ -3,8 +3,8 @@
 from triplog.securement.finding import Finding, Step
 from triplog.securement.model import Article, Plan
 from triplog.securement.rules.us_393.commodity import commodity_inputs
-from triplog.securement.rules.us_393.needed import count_figure
 from triplog.securement.rules.us_393.sections.kinds import Asked, exactly, kinds_finding
+from triplog.securement.rules.us_393.sections.limits import printed_number
 
 
 def wheeled_count(
@@ -15,7 +15,7 @@ def wheeled_count(
         rule=f"us-{section}-count",
         clause=section,
         about=(article.id,),
-        kinds=(exactly(count_figure(figure_id), step),),
+        kinds=(exactly(printed_number(figure_id), step),),
         inputs=commodity_inputs(article),
         notes=notes,
     )

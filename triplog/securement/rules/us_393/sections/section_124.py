@@ -13,7 +13,6 @@ from triplog.securement.model import Article, Direction, GearKind, Plan, TieDown
 from triplog.securement.quantity import Quantity
 from triplog.securement.rules.blocking import blocked, blocked_forward
 from triplog.securement.rules.groups import Group, groups_of
-from triplog.securement.rules.us_393.needed import count_figure
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
     count_fact,
@@ -28,7 +27,7 @@ from triplog.securement.rules.us_393.sections.kinds import (
     exactly,
     kinds_finding,
 )
-from triplog.securement.rules.us_393.sections.limits import printed_length
+from triplog.securement.rules.us_393.sections.limits import printed_length, printed_number
 from triplog.securement.rules.us_393.sections.said import said
 from triplog.securement.rules.us_393.sections.section import Section
 from triplog.securement.rules.us_393.sections.shares import share_finding
@@ -82,8 +81,8 @@ def _number_of(pipes: Pipes) -> int:
 
 def _each(pipes: Pipes, plan: Plan) -> Finding:
     """(e)(2)(i): through each pipe; a single pipe is the front and the rear one."""
-    ends = count_figure("pipe-end-tie-downs")
-    number = max(_number_of(pipes) * count_figure("pipe-each"), ends)
+    ends = printed_number("pipe-end-tie-downs")
+    number = max(_number_of(pipes) * printed_number("pipe-each"), ends)
     kinds = (exactly(number, "required.pipe-each", _through, ("through_eye",)),)
     return _asked(pipes, plan, "393.124(e)(2)(i)", kinds)
 
@@ -92,10 +91,10 @@ def _over(pipes: Pipes, plan: Plan, *, thick: bool) -> Finding:
     """(e)(2)(ii): lengthwise over the group and crosswise for every 10 ft, the ends through."""
     word = "pipe-lengthwise-thick" if thick else "pipe-lengthwise-thin"
     low, high = _crosswise_number(pipes)
-    number = count_figure(word)
+    number = printed_number(word)
     kinds = (
         exactly(
-            count_figure("pipe-end-tie-downs"), "required.pipe-ends", _through, ("through_eye",)
+            printed_number("pipe-end-tie-downs"), "required.pipe-ends", _through, ("through_eye",)
         ),
         Kind(
             step="required.pipe-lengthwise",
@@ -121,7 +120,7 @@ def _over(pipes: Pipes, plan: Plan, *, thick: bool) -> Finding:
 def _wide_count(pipes: Pipes, plan: Plan) -> Finding:
     """(f)(2): once through each pipe, twice through an end pipe that touches nothing there."""
     number = _number_of(pipes)
-    each, more = count_figure("pipe-large-each"), count_figure("pipe-large-open-end")
+    each, more = printed_number("pipe-large-each"), printed_number("pipe-large-open-end")
     ends = (_stopped(pipes, plan, Direction.FORWARD), _stopped(pipes, plan, Direction.REARWARD))
     ends_max = min(number, len(ends))
     low = number * each + min(ends.count(False), ends_max) * (more - each)
@@ -283,7 +282,7 @@ def _answers(pipes: Pipes, plan: Plan) -> Finding:
     if wide is not None:
         own = ("124-large-ends", "124-halves") if wide else ("124-ends", "124-front-rear")
         questions += own
-    if max(tiers) >= count_figure("pipe-third-tier"):
+    if max(tiers) >= printed_number("pipe-third-tier"):
         questions.append("124-third-tier")
     return answered_finding(_NUMBER, pipes, plan, questions, tuple(missing))
 

@@ -10,7 +10,6 @@ from triplog.securement.figures import figure
 from triplog.securement.finding import Finding, Missing, Verdict
 from triplog.securement.model import WEBBING, Article, Plan, TieDown
 from triplog.securement.rules.groups import Group
-from triplog.securement.rules.us_393.needed import count_figure
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
     count_fact,
@@ -19,6 +18,7 @@ from triplog.securement.rules.us_393.sections.facts import (
     word_fact,
 )
 from triplog.securement.rules.us_393.sections.kinds import Asked, Kind, kinds_finding
+from triplog.securement.rules.us_393.sections.limits import printed_number
 from triplog.securement.rules.us_393.sections.said import said
 from triplog.securement.rules.us_393.sections.section import Section
 from triplog.securement.rules.us_393.sections.section_130 import handbook_note
@@ -86,7 +86,7 @@ def _count(cars: Article, plan: Plan) -> Finding:
         clause, kind = _NUMBER, Kind(step="required.flattened-open", low=0, high=None)
     else:
         row, step = _BY_WALLS[walls]
-        each = count_figure(row)
+        each = printed_number(row)
         clause = figure(row).citation.clause
         kind = Kind(
             step=step,

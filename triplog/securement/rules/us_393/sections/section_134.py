@@ -11,7 +11,6 @@ from triplog.securement.finding import Finding, Scope, Step, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.rules.groups import Group
 from triplog.securement.rules.us_393.counted import counted
-from triplog.securement.rules.us_393.needed import count_figure
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
     count_fact,
@@ -23,8 +22,8 @@ from triplog.securement.rules.us_393.sections.kinds import Asked, exactly, kinds
 from triplog.securement.rules.us_393.sections.limits import (
     Limit,
     limit_finding,
-    line,
     printed_length,
+    printed_number,
 )
 from triplog.securement.rules.us_393.sections.said import said
 from triplog.securement.rules.us_393.sections.section import Section
@@ -51,7 +50,7 @@ def _rear(box: Article, plan: Plan) -> Finding:
     hooks = count_fact(box, "rear_hooks")
     inputs = fact_inputs(box, "rear_hooks")
     holding = plan.tie_downs_on(box.id)
-    if hooks is not None and hooks >= count_figure("roll-off-rear-hooks"):
+    if hooks is not None and hooks >= printed_number("roll-off-rear-hooks"):
         clause, step = "393.134(b)(3)(iii)", "note.roll-off-hooks"
         return said(_COUNT, clause, (box.id,), plan, Verdict.MEETS, step, inputs=inputs)
     if hooks is None and not counted(holding, plan):
@@ -64,7 +63,7 @@ def _rear(box: Article, plan: Plan) -> Finding:
         rule=_COUNT,
         clause="393.134(b)(3)",
         about=(box.id,),
-        kinds=(exactly(count_figure("roll-off-rear-tie-downs"), "required.roll-off-rear"),),
+        kinds=(exactly(printed_number("roll-off-rear-tie-downs"), "required.roll-off-rear"),),
         inputs=inputs,
     )
     return kinds_finding(asked, holding, plan)
@@ -75,14 +74,13 @@ def _distance(box: Article, plan: Plan) -> Finding:
     limit = Limit(
         rule=f"us-{_NUMBER}-distance",
         clause="393.134(b)(4)",
-        about=(box.id,),
+        article=box,
+        facts=("rear_distance",),
         given=given,
         limit=printed_length("roll-off-rear-distance-max", given),
         at_most=True,
-        step=line("required.roll-off-distance"),
+        step="required.roll-off-distance",
         mend="mend.roll-off-distance",
-        inputs=fact_inputs(box, "rear_distance"),
-        unknown=missing_facts(box, "rear_distance"),
     )
     return limit_finding(limit, plan)
 

@@ -9,13 +9,12 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from triplog.securement.figures import figure
-from triplog.securement.finding import Finding, Missing, Step, Verdict
+from triplog.securement.finding import Finding, Missing, Verdict
 from triplog.securement.model import Article, GearKind, Lay, Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_of_si, weight_n
 from triplog.securement.rating import assembly_rating, uses_us_columns
 from triplog.securement.rules.groups import Group
 from triplog.securement.rules.us_393.counted import counted
-from triplog.securement.rules.us_393.needed import count_figure
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
     count_fact,
@@ -25,17 +24,24 @@ from triplog.securement.rules.us_393.sections.facts import (
     word_fact,
     yes_fact,
 )
-from triplog.securement.rules.us_393.sections.kinds import Asked, Kind, exactly, kinds_finding
+from triplog.securement.rules.us_393.sections.kinds import (
+    TIE_DOWN,
+    Asked,
+    Kind,
+    exactly,
+    kinds_finding,
+)
 from triplog.securement.rules.us_393.sections.limits import (
     Limit,
+    counted_fact,
     limit_finding,
-    line,
+    printed_count,
     printed_length,
+    printed_number,
 )
 from triplog.securement.rules.us_393.sections.said import said
 from triplog.securement.rules.us_393.sections.section import Section
 from triplog.securement.rules.us_393.sections.shares import share_finding
-from triplog.securement.rules.us_393.sections.things import Things, things_finding
 
 _NUMBER = "393.136"
 _UNSTABLE = "unstable"
@@ -95,21 +101,20 @@ def _support(boulder: Article, plan: Plan) -> tuple[Finding, ...]:
         verdict = Verdict.CANNOT_TELL
         return (said(rule, "393.136(b)", (boulder.id,), plan, verdict, unknown=missing),)
     fact = "crib_contacts" if rounded else "timbers"
-    row = figure("boulder-crib-contacts" if rounded else "boulder-timbers")
-    things = Things(
+    row, unit = ("boulder-crib-contacts", "contact") if rounded else ("boulder-timbers", "timber")
+    limit = Limit(
         rule=rule,
-        clause=row.citation.clause,
-        about=(boulder.id,),
-        have=count_fact(boulder, fact),
-        needed=int(row.value_us),
-        unit="contact" if rounded else "timber",
+        clause=figure(row).citation.clause,
+        article=boulder,
+        facts=(fact,),
+        given=counted_fact(count_fact(boulder, fact), unit),
+        limit=printed_count(row, unit),
+        at_most=False,
         step="required.boulder-crib" if rounded else "required.boulder-timbers",
         mend="mend.boulder-support",
-        inputs=fact_inputs(boulder, "rounded", fact),
-        unknown=missing_facts(boulder, fact),
-        notes=() if rounded else (Step(id="note.boulder-advice"),),
+        notes=() if rounded else ("note.boulder-advice",),
     )
-    count = things_finding(things, plan)
+    count = limit_finding(limit, plan)
     return (count,) if rounded else (count, _timber_size(boulder, plan))
 
 
@@ -118,14 +123,13 @@ def _timber_size(boulder: Article, plan: Plan) -> Finding:
     limit = Limit(
         rule=f"us-{_NUMBER}-timber-size",
         clause="393.136(b)(2)",
-        about=(boulder.id,),
+        article=boulder,
+        facts=("timber_size",),
         given=given,
         limit=printed_length("boulder-timber-size", given),
         at_most=False,
-        step=line("required.boulder-timber-size"),
+        step="required.boulder-timber-size",
         mend="mend.boulder-timber-size",
-        inputs=fact_inputs(boulder, "timber_size"),
-        unknown=missing_facts(boulder, "timber_size"),
     )
     return limit_finding(limit, plan)
 
@@ -146,18 +150,18 @@ def _count(boulder: Article, plan: Plan) -> Finding:
 
 def _kind(shape: str | None, plan: Plan) -> tuple[str, Kind]:
     if shape == "cubic":
-        number = count_figure("boulder-cubic-tie-downs")
+        number = printed_number("boulder-cubic-tie-downs")
         fits = _chain_lying(plan, "crosswise")
         return "393.136(d)", exactly(number, "required.boulder-cubic", fits, ("lay",))
     if shape == "stable":
-        number = count_figure("boulder-stable-tie-downs")
+        number = printed_number("boulder-stable-tie-downs")
         fits = _chain_lying(plan, "diagonal")
         return "393.136(e)", exactly(number, "required.boulder-stable", fits, ("lay",))
     fits = _chain_lying(plan, None)
     if shape is None:
-        number = count_figure("boulder-cubic-tie-downs")
+        number = printed_number("boulder-cubic-tie-downs")
         return _NUMBER, Kind(step="required.boulder-open", low=number, high=None, fits=fits)
-    number = count_figure("boulder-ring-chains")
+    number = printed_number("boulder-ring-chains")
     return "393.136(f)(2)", exactly(number, "required.boulder-unstable", fits)
 
 
@@ -192,14 +196,14 @@ def _ring(boulder: Article, plan: Plan) -> Finding:
     limit = Limit(
         rule=f"us-{_NUMBER}-ring",
         clause="393.136(f)(1)",
-        about=(boulder.id,),
+        article=boulder,
+        facts=("ring_rating",),
         given=length_fact(boulder, "ring_rating"),
         limit=_share_of_weight(boulder, "boulder-ring-share"),
         at_most=False,
-        step=line("required.boulder-ring"),
+        step="required.boulder-ring",
         mend="mend.boulder-ring",
-        inputs=fact_inputs(boulder, "ring_rating"),
-        unknown=(*missing_facts(boulder, "ring_rating"), *_missing_mass(boulder)),
+        unknown=_missing_mass(boulder),
     )
     return limit_finding(limit, plan)
 
@@ -213,7 +217,7 @@ def _each(boulder: Article, plan: Plan) -> Finding:
     line_n = Fraction(0) if quarter is None else quarter.si
     sure = [one for one in ratings if one.worst.si >= line_n]
     best = [one for one in ratings if one.best is None or one.best.si >= line_n]
-    needed = count_figure("boulder-ring-chains")
+    needed = printed_number("boulder-ring-chains")
     have: int | None = None
     if len(best) < needed:
         have = len(best)
@@ -225,19 +229,20 @@ def _each(boulder: Article, plan: Plan) -> Finding:
         if one not in sure
         for part in one.unknown_parts
     )
-    things = Things(
+    limit = Limit(
         rule=f"us-{_NUMBER}-each",
         clause="393.136(f)(2)",
-        about=(boulder.id,),
-        have=have,
-        needed=needed,
-        unit="tie-down",
+        article=boulder,
+        facts=(),
+        given=counted_fact(have, TIE_DOWN),
+        limit=printed_count("boulder-ring-chains", TIE_DOWN),
+        at_most=False,
         step="required.boulder-each-open" if quarter is None else "required.boulder-each",
         values={} if quarter is None else {"quarter": quarter},
         mend="mend.boulder-each",
         unknown=(*_missing_mass(boulder), *dict.fromkeys(unrated)),
     )
-    return things_finding(things, plan)
+    return limit_finding(limit, plan)
 
 
 def _answers(boulder: Article, plan: Plan) -> Finding:
