@@ -30,7 +30,12 @@ Breaking = Annotated[
 Tracer = Annotated[
     int | None, typer.Option("--tracer-lines", help="Lines woven in: a hint, never a rating.")
 ]
-Hooks = Annotated[str | None, typer.Option("--hooks", help="End fittings, such as flat hook.")]
+Hooks = Annotated[
+    str | None,
+    typer.Option(
+        "--hooks", help='End fittings: "flat hook", or one an end: "flat hook, snap hook".'
+    ),
+]
 HooksWll = Annotated[str | None, typer.Option("--hooks-wll", help="Rating of each end fitting.")]
 Tensioner = Annotated[str | None, typer.Option("--tensioner", help="ratchet, winch, binder.")]
 TensionerWll = Annotated[str | None, typer.Option("--tensioner-wll", help="Its rating.")]
@@ -59,7 +64,6 @@ def _item(
 ) -> dict[str, Any]:
     if damage and no_damage:
         raise Refused("--damage and --no-damage contradict each other")
-    fitting = given(kind=hooks, wll=hooks_wll)
     return given(
         kind=kind,
         width=width,
@@ -69,10 +73,20 @@ def _item(
         wll=wll,
         breaking=breaking,
         tracer_lines=tracer_lines,
-        fittings=[fitting, fitting] if fitting else None,
+        fittings=_fittings(hooks, hooks_wll),
         tensioner=given(kind=tensioner, wll=tensioner_wll) or None,
         damage=[] if no_damage else None if damage is None else [_damage(one) for one in damage],
     )
+
+
+def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None:
+    """Two end fittings, alike or one an end; None: nothing is known of them."""
+    if hooks is None:
+        return None if wll is None else [{"wll": wll}, {"wll": wll}]
+    kinds = [part.strip() for part in hooks.split(",")]
+    if len(kinds) > 2 or not all(kinds):
+        raise Refused(f'write --hooks as "flat hook" or "flat hook, snap hook"; found {hooks!r}')
+    return [given(kind=kind, wll=wll) for kind in (kinds if len(kinds) == 2 else kinds * 2)]
 
 
 def _damage(text: str) -> dict[str, str]:
