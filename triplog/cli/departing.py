@@ -5,7 +5,18 @@ from typing import Annotated
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import Note, Odometer, OfTrip, Reason, When, face, leave, recorded, show
+from triplog.cli.face import (
+    Note,
+    Odometer,
+    OfTrip,
+    Reason,
+    When,
+    face,
+    leave,
+    line_width,
+    recorded,
+    show,
+)
 from triplog.securement.quantity import Dimension
 
 
@@ -63,8 +74,13 @@ def depart(
     unsettled = outlook.judgement.unsettled
     if unsettled:
         show([f"not met or not known, {len(unsettled)} findings:", ""])
-        show(findings_lines(unsettled, units=units_of(desk)))
+        show(findings_lines(unsettled, line_width(), units=units_of(desk)))
         show([""])
+    if outlook.gear_out:
+        show(["gear on the plan that may not be used:"])
+        show(f"  {why}" for why in outlook.gear_out.values())
+        show([""])
+    if not outlook.is_settled:
         reason = asking.maybe(reason, "Why depart all the same")
     if outlook.top_speed is None:
         top_speed = asking.quantity(
@@ -90,11 +106,12 @@ def depart(
     )
     now = desk.now()
     show([recorded(departure.entry, f"trip {found.label} departed")])
-    if unsettled and reason is None:
+    if not outlook.is_settled and reason is None:
         show(["no reason given for what is not met or not known"])
-    show(due_lines(found.label, departure.trip.state, departure.due, now.offset_min, now.wall))
+    due, width = departure.due, line_width()
+    show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
     show(["", *CAUTIONS])
-    leave(FOUND if unsettled else DONE)
+    leave(DONE if outlook.is_settled else FOUND)
 
 
 COMMANDS = {"loaded": loaded, "depart": depart}

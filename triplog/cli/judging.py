@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Annotated, Any, cast
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show, show_json
+from triplog.cli.face import (
+    AsJson,
+    OfTrip,
+    face,
+    leave,
+    line_width,
+    read_bytes,
+    recorded,
+    show,
+    show_json,
+)
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -43,7 +53,7 @@ def judge(
     if file is not None:
         if trip is not None:
             raise Refused("give either a plan file or a trip, not both")
-        judgement = judge_file(_read(file), file.name)
+        judgement = judge_file(read_bytes(file), file.name)
     else:
         from triplog.desk.finding_things import the_trip
         from triplog.desk.setting_up import units_of
@@ -71,17 +81,17 @@ def _lines(
     judgement: "Judgement", units: "Units | None", *, only_unsettled: bool, full: bool
 ) -> list[str]:
     """The findings: with their sums where that matters, one line each for the rest."""
-    from triplog.wording.handbook import finding_line, findings_lines
+    from triplog.wording.handbook import findings_lines, one_line_each
 
     unsettled, findings = judgement.unsettled, judgement.findings
     with_sum = [one for one in findings if full or one in unsettled or one.rule in _ALWAYS_SUMMED]
     if only_unsettled:
         with_sum = list(unsettled)
     rest = [] if only_unsettled else [one for one in findings if one not in with_sum]
-    lines = findings_lines(with_sum, units=units)
+    lines = findings_lines(with_sum, line_width(), units=units, apart=full)
     if rest:
         lines += ["", "the rest, without their sums (--full prints them):"]
-        lines += [finding_line(one, units=units) for one in rest]
+        lines += one_line_each(rest, units=units)
     return [*lines, "", summary(findings)]
 
 
@@ -132,13 +142,6 @@ def schema(
     if what not in schemas:
         raise Refused(f"there are schemas of plan and findings, none of {what!r}")
     show_json(schemas[what]())
-
-
-def _read(file: Path) -> bytes:
-    try:
-        return file.read_bytes()
-    except OSError as problem:
-        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem
 
 
 COMMANDS = {"judge": judge, "schema": schema}

@@ -62,9 +62,6 @@ STEPS = {
     "lifts the line, a tie-down to the article itself",
 }
 FIELDS = {
-    "height": "the height of {about}",
-    "at": "the place of {about} on the deck",
-    "touches": "where {about} bears on the article",
     "route": "the route of {about}",
     "accepts": "which end fittings go into {about}",
     "fittings": "the end fittings of {about}",
