@@ -55,6 +55,13 @@ class Lashing:
     refused: tuple[str, ...]
 
     @property
+    def open_side(self) -> tuple[Missing, ...]:
+        """The tensioner's side, where it makes a difference and is not known."""
+        if len(self.shares) == 1:
+            return ()
+        return (Missing(field="tensioner_side", about=self.tie_down.id),)
+
+    @property
     def name(self) -> str:
         """The tie-down's id."""
         return self.tie_down.id

@@ -35,7 +35,7 @@ from triplog.securement.rules.en_12195.pattern import Pattern, balance_of, patte
 from triplog.securement.rules.en_12195.pulls import holds_directly, pulls_of
 from triplog.securement.rules.en_12195.span import Span, total
 from triplog.securement.rules.en_12195.stops import Stop
-from triplog.securement.rules.en_12195.sums import Adds, summed
+from triplog.securement.rules.en_12195.sums import Adds, sides_missing, summed
 
 _CLAUSES = {Path.SAME_SIDE: "5.5.4.2", Path.SPRING: "5.5.5.2"}
 _ENDS = (False, True)
@@ -124,6 +124,7 @@ def _balance(
         *slide.facts.friction.missing,
         *(slide.stop.missing if stopped else ()),
         *(each for one in (*by_friction, *directly) for each in one.missing),
+        *sides_missing((*by_friction, *directly), *adds),
     )
     provided = total([friction, stop, *spans])
     lines = [

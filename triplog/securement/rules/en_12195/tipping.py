@@ -35,7 +35,7 @@ from triplog.securement.rules.en_12195.pulls import LENGTHWISE, Pull, holds_dire
 from triplog.securement.rules.en_12195.span import NOTHING, Span, total
 from triplog.securement.rules.en_12195.stand import Stand
 from triplog.securement.rules.en_12195.stops import Stop
-from triplog.securement.rules.en_12195.sums import Adds, kilonewton_metres, summed
+from triplog.securement.rules.en_12195.sums import Adds, kilonewton_metres, sides_missing, summed
 
 _CLAUSES = {Path.SAME_SIDE: "5.5.4.3", Path.SPRING: "5.5.5.3"}
 _ENDS = (False, True)
@@ -164,6 +164,7 @@ def _balance(
     missing = (
         *(_stop_missing(tip) if stopped else ()),
         *(each for one in lashings for each in one.missing),
+        *sides_missing(lashings, *adds),
         *(each for one in lashings for each in one.tipping_missing if case.half_capacity),
         *(box if lashings and not isinstance(box, Box) else ()),
     )
@@ -326,7 +327,11 @@ def _stop_lines(tip: _Tip, stop: Span, *, best: bool, stopped: bool) -> tuple[St
 def _notes(tip: _Tip) -> tuple[Step, ...]:
     notes = []
     if tip.direction not in LENGTHWISE:
-        notes.append(Step(id="note.en-sideways-tip"))
+        figures = {"c": "", "c_stf": "-stf", "c_lc": "-lc"}
+        values: dict[str, Value] = {
+            name: f"{en_figure(f'c-sideways-tip{end}'):g}" for name, end in figures.items()
+        }
+        notes.append(Step(id="note.en-sideways-tip", values=values))
     over = [
         one.name
         for one in tip.facts.lashings.counted
