@@ -50,14 +50,11 @@ class _Tip:
     stand: Stand
     direction: Direction
     stop: Stop
+    box: Box | tuple[Missing, ...]
 
     @property
     def weight_n(self) -> float:
         return weight_force_n(float(self.mass.si), en_figure("gravity"))
-
-    @property
-    def box(self) -> Box | tuple[Missing, ...]:
-        return box_of(self.facts.article, self.facts.plan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +76,8 @@ def tipping_finding(
     facts: Facts, mass: Quantity, stand: Stand, direction: Direction, stop: Stop, scope: Scope
 ) -> Finding:
     """The finding of one article in one direction."""
-    tip = _Tip(facts=facts, mass=mass, stand=stand, direction=direction, stop=stop)
+    box = box_of(facts.article, facts.plan)
+    tip = _Tip(facts=facts, mass=mass, stand=stand, direction=direction, stop=stop, box=box)
     asked = Asked(
         rule=f"en-12195-1-tip-{direction}",
         about=facts.article.id,
