@@ -152,11 +152,15 @@ def test_an_anchor_point_above_the_place_it_pulls_down_is_refused() -> None:
     assert finding.verdict is not Verdict.MEETS
 
 
-def test_a_strap_through_the_load_is_refused() -> None:
-    tie, ends = over(1, "3", touches=(position("3", "-1", "1"), position("3", "1", "1")))
-    whole = en_plan(crate(), [(tie, ends)], gear=[webbing("S1", stf="9000 daN", lc="20000 daN")])
+def test_a_strap_through_another_article_is_refused() -> None:
+    beside = replace(crate(), id="B", at=position("1", "2"), width=length("1 m"))
+    tie, ends = over(1, "3", half_m="3")
     strong_ends = tuple(replace(one, wll=STRONG) for one in ends)
-    assert refused(judged(replace(whole, anchors=strong_ends), "slide", "left"), "pierced")
+    label = webbing("S1", stf="9000 daN", lc="20000 daN")
+    whole = en_plan(crate(), [(tie, list(strong_ends))], gear=[label])
+    assert judged(whole, "slide", "left").verdict is Verdict.MEETS
+    through = replace(whole, articles=(*whole.articles, beside))
+    assert refused(judged(through, "slide", "left"), "pierced")
 
 
 def every(whole: Plan) -> Sequence[Finding]:

@@ -69,8 +69,17 @@ _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
     "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
-    "chain": _Layout(key=("size_mm", "size_in", "grade"), numbers=_SIZE | _RATING),
-    "chain_grade_marks": _Layout(key=("mark",), numbers={"mark": 1000, "grade": 100}),
+    "ca_scope": _Layout(
+        key=("place", "compared"), numbers={"mass_kg": 10_000}, rule_sets=("ca-nsc10",)
+    ),
+    "chain": _Layout(
+        key=("size_mm", "size_in", "grade"),
+        numbers=_SIZE | _RATING,
+        rule_sets=("us-393", "ca-nsc10"),
+    ),
+    "chain_grade_marks": _Layout(
+        key=("mark",), numbers={"mark": 1000, "grade": 100}, rule_sets=("us-393", "ca-nsc10")
+    ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
     "figures_en": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=_EN),
     "friction_ctu": _Layout(
@@ -78,6 +87,14 @@ _LAYOUTS: dict[str, _Layout] = {
         numbers={"dry": 1, "wet": 1},
         optional=frozenset({"wet"}),
         rule_sets=_EN,
+    ),
+    "figures_fit": _Layout(
+        key=("figure",), numbers={"value_us": 50_000, "value_si": 20_000}, rule_sets=("fit",)
+    ),
+    "figures_ca": _Layout(
+        key=("figure",),
+        numbers={"value_us": 100_000, "value_si": 50_000},
+        rule_sets=("ca-nsc10",),
     ),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
     "lashing_points_en12640": _Layout(
@@ -100,6 +117,12 @@ _LAYOUTS: dict[str, _Layout] = {
         rule_sets=_EN,
     ),
     "webbing": _Layout(key=("width_mm", "width_in"), numbers=_WIDTH | _RATING),
+    "webbing_use": _Layout(
+        key=("used_in",),
+        numbers={"share_of_width": 1},
+        optional=frozenset({"share_of_width"}),
+        rule_sets=(),
+    ),
     "wire_rope": _Layout(key=("size_mm", "size_in"), numbers=_SIZE | _RATING),
 }
 # The two columns of a pair are printed apart: ratings by up to 5 % (manila 1/2 in), sizes by up

@@ -10,9 +10,12 @@ FRONT_STRUCTURE = frozenset(
 
 
 def blocked(article: Article, direction: Direction) -> bool | None:
-    """Whether anything named stops the article that way; None where nobody said by what."""
+    """Whether anything named stops the article that way; None where nobody said by what.
+
+    An article does not stop itself: its own id says nothing.
+    """
     block = article.blocked.get(direction)
-    if block is None or block.by.strip().lower() in _NOT_SAID:
+    if block is None or block.by.strip().lower() in (*_NOT_SAID, article.id.lower()):
         return None
     return block.by.strip().lower() not in _NOT_BLOCKED
 

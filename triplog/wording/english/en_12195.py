@@ -115,14 +115,10 @@ STEPS = {
 }
 
 FIELDS = {
-    "friction": "the friction under {about}",
     "surfaces": "a friction value for the surfaces under {about}",
     "wet": "whether the surfaces under {about} are wet",
     "stf": "the tension force (STF) on the label of {about}",
     "lc": "the lashing capacity (LC) on the label of {about}",
-    "touches": "where {about} bears on the article",
-    "at": "where {about} is",
-    "height": "the height of {about}",
     "tensioner_side": "on which side {about} is tensioned",
     "payload": "the mass the body is rated to carry",
     "closed form": "a closed form that covers {about}",

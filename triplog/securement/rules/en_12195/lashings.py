@@ -217,7 +217,7 @@ def _refused(route: Route | None, plan: Plan, *, by_friction: bool) -> tuple[str
     reasons = []
     if by_friction and any(leg.angle_rad < 0 for leg in route.legs):
         reasons.append("note.en-refused-upward")
-    if len(route.legs) > 1 and articles_pierced(route, plan):
+    if articles_pierced(route, plan):
         reasons.append("note.en-refused-pierced")
     return tuple(reasons)
 
