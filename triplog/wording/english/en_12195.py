@@ -106,6 +106,8 @@ STEPS = {
     "where the lashing bears",
     "note.en-refused-pierced": "not covered by the closed form: a lashing runs through an article "
     "as written",
+    "decides.en-short": "meets if what is not known brings another {short}",
+    "decides.en-friction": "meets if the friction is at least {least}",
     "mend.en-more": "add {number} like {name}, or a block that holds {short}",
     "mend.en-block": "block it so that another {short} is held, or press or pull it down with more",
     "mend.en-not-this-way": "it cannot be held this way: no number of such lashings would do; "
