@@ -68,6 +68,13 @@ _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
     "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
+    "au_angle_effect": _Layout(key=("effect",), numbers={"effect": 1}, rule_sets=("au-lrg",)),
+    "au_pretension": _Layout(
+        key=("gear", "tensioner", "size"),
+        numbers={"from_mm": 100, "to_mm": 100, "kgf": 5_000},
+        optional=frozenset({"from_mm", "to_mm"}),
+        rule_sets=("au-lrg",),
+    ),
     "ca_scope": _Layout(
         key=("place", "compared"), numbers={"mass_kg": 10_000}, rule_sets=("ca-nsc10",)
     ),
@@ -80,11 +87,13 @@ _LAYOUTS: dict[str, _Layout] = {
         key=("mark",), numbers={"mark": 1000, "grade": 100}, rule_sets=("us-393", "ca-nsc10")
     ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
+    "figures_au": _Layout(key=("figure",), numbers={"value": 1}, rule_sets=("au-lrg",)),
     "figures_ca": _Layout(
         key=("figure",),
         numbers={"value_us": 100_000, "value_si": 50_000},
         rule_sets=("ca-nsc10",),
     ),
+    "figures_nz": _Layout(key=("figure",), numbers={"value": 2}, rule_sets=("nz-code",)),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
     "out_of_service_webbing": _Layout(
         key=("width_mm", "width_in"), numbers=_WIDTH | {"damage_in": 6}

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
 
-from triplog.wording.english import ca_nsc10, us_393
+from triplog.wording.english import au_lrg, ca_nsc10, nz_code, us_393
 from triplog.wording.english import general as english
 
 _LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {
-    "en": (english, (us_393, ca_nsc10)),
+    "en": (english, (us_393, ca_nsc10, au_lrg, nz_code)),
 }
 
 
