@@ -1,4 +1,4 @@
-"""Tie-down sums of the German insurers' association, 'the facts' ch.2 and 4, examples 4.3 and 4.4.
+"""Source: German insurers' association, 'the facts', ch.2 and 4, examples 4.3 and 4.4.
 
 Used as checks of our mechanics of friction lashing, not as a rule of law: friction under weight and
 clamping is the same sum. They take g = 9.81 m/s2; the shares do not depend on it beyond the digits

@@ -1,4 +1,4 @@
-"""Australia: Schedule 7 of the Heavy Vehicle (Mass, Dimension and Loading) National Regulation,
+"""Source: Schedule 7 of the Heavy Vehicle (Mass, Dimension and Loading) National Regulation,
 and the Load Restraint Guide, read in extracts.
 
 *Printed*: the answer stands in the source named. *Worked out by us*: regression values. *From

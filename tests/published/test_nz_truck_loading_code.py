@@ -1,4 +1,4 @@
-"""New Zealand: the truck loading code, a code of practice of the transport agency.
+"""Source: the official New Zealand truck loading code, a code of practice of the transport agency.
 
 The shares and what chain and webbing count were read on the agency's pages; the multiples in one
 summary by a trailer builder, not in the code.

@@ -84,7 +84,8 @@ def many_sided() -> Plan:
     ]
     vehicle = Vehicle(front_structure=FrontStructure(height=length("3 ft"), width=length("4 ft")))
     anchors = [anchor("L1", wll="4000 lb"), anchor("R2", wll=None)]
-    return plan(articles, gear, ties, anchors=anchors, vehicle=vehicle, rules=("us-393", "house"))
+    rules = ("us-393", "house", "fit")
+    return plan(articles, gear, ties, anchors=anchors, vehicle=vehicle, rules=rules)
 
 
 def test_every_finding_of_a_many_sided_plan_can_be_said() -> None:

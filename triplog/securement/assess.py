@@ -13,6 +13,9 @@ from triplog.securement.rules.au_lrg.in_order import au_lrg_findings
 from triplog.securement.rules.au_lrg.scope import GUIDE_EDITION
 from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
 from triplog.securement.rules.ca_nsc10.scope import TABLE as CANADIAN
+from triplog.securement.rules.en_12195.en_figures import citation as en_citation
+from triplog.securement.rules.en_12195.in_order import en_12195_findings
+from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
 from triplog.securement.rules.nz_code.headboard import NONE, multiple
 from triplog.securement.rules.nz_code.multiple import nz_code_findings
@@ -32,6 +35,8 @@ _RULE_SETS: dict[str, _RuleSet] = {
         findings=us_393_findings, edition=lambda: figure("aggregate-share").citation.edition
     ),
     "house": _RuleSet(findings=house_findings),
+    "fit": _RuleSet(findings=fit_findings),
+    "en-12195-1": _RuleSet(findings=en_12195_findings, edition=lambda: en_citation("5").edition),
     "ca-nsc10": _RuleSet(
         findings=ca_nsc10_findings,
         edition=lambda: figure("aggregate-share", CANADIAN).citation.edition,

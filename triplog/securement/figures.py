@@ -60,6 +60,15 @@ class DamageLimit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UseLimit:
+    """What cuts, burns and wear of webbing a country lets be used; `share_of_width` None: none."""
+
+    used_in: str
+    share_of_width: Fraction | None
+    citation: Citation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Acceleration:
     """A performance criterion in g, or for "weight" and "down" a share of the weight."""
 
@@ -159,6 +168,18 @@ def webbing_damage_limit(width: Quantity | None) -> DamageLimit | None:
         return None
     damage = Amount(value=row.numbers["damage_in"], unit="in", dimension=Dimension.LENGTH)
     return DamageLimit(damage=damage, citation=row.citation, row_id=_row_id(row, "webbing damage"))
+
+
+def webbing_use_limits() -> tuple[UseLimit, ...]:
+    """What damage across webbing keeps it in use, by where it is used: us, ca, eu, au."""
+    return tuple(
+        UseLimit(
+            used_in=row.cells["used_in"],
+            share_of_width=row.numbers.get("share_of_width"),
+            citation=row.citation,
+        )
+        for row in open_rows("webbing_use")
+    )
 
 
 def acceleration(against: str, direction: str) -> Acceleration:

@@ -5,6 +5,7 @@ a tape measure. A place that is not known is never guessed: `Unrouted` names it.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -16,6 +17,8 @@ Vector = tuple[float, float, float]
 
 # Nearer than this two points are one: a tenth of a millimetre, below any tape measure.
 SAME_POINT_M = 1e-4
+# A run that is inside a box for less than this only grazes it.
+PIERCED_M = 1e-2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,15 +70,21 @@ class Leg:
 class Route:
     """A tie-down's legs, one or two, in the order from, to, and its contacts in between.
 
-    `length_m` runs from anchor to anchor (for a direct one to the article), without tail and wraps.
-    `assumed` is whether the contacts are worked out from the boxes instead of told.
+    `line` is its whole course, point by point, from anchor to anchor (for a direct one to the
+    article); `length_m` is along it, without tail and wraps. `assumed` is whether the contacts are
+    worked out from the boxes instead of told.
     """
 
     tie_down: str
     legs: tuple[Leg, ...]
     contacts: tuple[Contact, ...]
-    length_m: float
+    line: tuple[Vector, ...]
     assumed: bool
+
+    @property
+    def length_m(self) -> float:
+        """Its length along the line."""
+        return sum(math.dist(one, other) for one, other in pairwise(self.line))
 
 
 NoRoute = Literal["not known", "no leg", "beside the article", "one point"]
@@ -119,6 +128,12 @@ def box_of(article: Article, plan: Plan) -> Box | tuple[Missing, ...]:
         low=(front - length_m, middle - width_m / 2, base_m),
         high=(front, middle + width_m / 2, base_m + height_m),
     )
+
+
+def boxes_of(plan: Plan) -> dict[str, Box]:
+    """The boxes that are known, by article."""
+    found = ((article.id, box_of(article, plan)) for article in plan.articles)
+    return {article_id: box for article_id, box in found if isinstance(box, Box)}
 
 
 def centre_of_gravity(article: Article, box: Box) -> Vector:
@@ -206,7 +221,8 @@ def _round_the_boxes(
     """The contacts of a taut strap over the boxes, in the upright plane through both anchors.
 
     `along` runs from 0 at the start to 1 at the end; the strap is the upper hull of the anchors and
-    of the corners where the plane enters and leaves each box.
+    of the corners where the plane enters and leaves each box. The anchors stay first and last, also
+    where a corner lies straight above or below one.
     """
     span = math.hypot(end[0] - start[0], end[1] - start[1])
     if span < SAME_POINT_M:
@@ -218,8 +234,8 @@ def _round_the_boxes(
             corners += [(along, box.high[2], box.article) for along in crossing]
     if not corners:
         return "beside the article"
-    hull: list[tuple[float, float, str]] = []
-    for corner in sorted([(0.0, start[2], ""), *corners, (1.0, end[2], "")]):
+    hull: list[tuple[float, float, str]] = [(0.0, start[2], "")]
+    for corner in (*sorted(corners), (1.0, end[2], "")):
         while len(hull) > 1 and _is_under(hull[-2], hull[-1], corner):
             hull.pop()
         hull.append(corner)
@@ -281,8 +297,8 @@ def _route(
     return Route(
         tie_down=tie_down.id,
         legs=legs,
-        contacts=contacts if len(anchors) == 2 else (),
-        length_m=sum(math.dist(one, other) for one, other in pairwise(line)),
+        contacts=contacts if len(anchors) == 2 else contacts[:-1],
+        line=tuple(line),
         assumed=tie_down.touches is None,
     )
 
@@ -300,17 +316,24 @@ def _turn(line: list[Vector], number: int) -> float:
     return math.acos(max(-1.0, min(1.0, cosine)))
 
 
-def articles_pierced(route: Route, plan: Plan) -> tuple[str, ...]:
-    """The articles whose box a leg runs through: such a route cannot be rigged as written."""
-    pierced = []
-    for article in plan.articles:
-        box = box_of(article, plan)
-        if isinstance(box, Box) and any(
-            _inside_length_m(leg.anchor_at, leg.cargo_at, box) > SAME_POINT_M * 100
-            for leg in route.legs
-        ):
-            pierced.append(article.id)
-    return tuple(pierced)
+def articles_pierced(
+    route: Route, plan: Plan, boxes: Mapping[str, Box] | None = None
+) -> tuple[str, ...]:
+    """The articles whose box a run goes through: such a route cannot be rigged as written.
+
+    Where the touches are told, the article they touch is left out: a box is more than the article,
+    and an attachment may well lie within it. `boxes` spares working them out again.
+    """
+    touched = {leg.article for leg in route.legs} | {one.article for one in route.contacts}
+    allowed = set() if route.assumed else touched
+    return tuple(
+        article
+        for article, box in (boxes_of(plan) if boxes is None else boxes).items()
+        if article not in allowed
+        and any(
+            _inside_length_m(here, there, box) > PIERCED_M for here, there in pairwise(route.line)
+        )
+    )
 
 
 def _inside_length_m(start: Vector, end: Vector, box: Box) -> float:

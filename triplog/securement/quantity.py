@@ -27,7 +27,14 @@ class Dimension(StrEnum):
 
 
 class QuantityRefused(ValueError):
-    """A text that is no quantity of the kind asked for; the message says what would be one."""
+    """A text that is no quantity of the kind asked for; the message says what would be one.
+
+    `why`: what is wrong with it, without the text and without what would be one.
+    """
+
+    def __init__(self, message: str, why: str) -> None:
+        super().__init__(message)
+        self.why = why
 
 
 _MASS_KG: dict[str, Fraction] = {
@@ -222,7 +229,8 @@ def _unit_named(typed: str, spelling: str, dimension: Dimension) -> str:
 def _refusal(typed: str, dimension: Dimension, why: str) -> QuantityRefused:
     shown = f'"{typed}"' if typed else "an empty text"
     return QuantityRefused(
-        f"{shown} cannot be read as a {dimension}: {why}. Write for example {EXAMPLES[dimension]}."
+        f"{shown} cannot be read as a {dimension}: {why}. Write for example {EXAMPLES[dimension]}.",
+        why,
     )
 
 

@@ -251,7 +251,7 @@ def _hardware(name: PartName, part: Part, gear: Gear, body: PartRating) -> PartR
 
 
 def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
-    hooks = _hooks(plan)
+    hooks = hooks_on_anchors(plan)
     for asks, anchor_id in zip(("from", "to"), ends_on_anchors(tie_down), strict=False):
         if (anchor := plan.anchor(anchor_id)) is not None:
             yield _anchor_part(PartName.ANCHOR, anchor, hooks)
@@ -281,7 +281,7 @@ def _anchor_part(name: PartName, anchor: Anchor, hooks: Counter[str]) -> PartRat
     return _counted(name, anchor.id, kind, anchor.wll, shared_by=shared_by)
 
 
-def _hooks(plan: Plan) -> Counter[str]:
+def hooks_on_anchors(plan: Plan) -> Counter[str]:
     """How many tie-down ends are hooked to each anchor, in use or set aside alike."""
     ends = ((tie_down.from_anchor, tie_down.to) for tie_down in plan.tie_downs)
     return Counter(anchor_id for pair in ends for anchor_id in pair if anchor_id is not None)

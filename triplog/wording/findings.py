@@ -3,7 +3,8 @@
 `rows` is the one account of a finding; `sum_lines` and the handbook look are made from it.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from triplog.securement.finding import Count, Finding, Step, Value, Verdict
 from triplog.securement.quantity import Amount
@@ -19,7 +20,14 @@ from triplog.wording.amounts import (
 from triplog.wording.languages import Words, words_of
 
 _LISTS = frozenset({"names", "tie_downs", "abouts", "directions"})
-_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "short"})
+_ENDINGS = {
+    "-not-built": "NOT_BUILT",
+    "-choice": "CHOICE",
+    "-applies": "APPLIES",
+    "-answers": "ANSWERS",
+}
+_ANSWERS = "answers."
+_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "run", "short"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,23 +42,27 @@ class Row:
 def title(finding: Finding, language: str = "en") -> str:
     """What the rule is about, in a few words."""
     words = words_of(language)
-    if finding.rule.endswith("-not-built"):
-        return str(words.general.TITLE_NOT_BUILT)
-    if finding.rule.endswith("-choice"):
-        return str(words.general.TITLE_CHOICE)
+    ending = _ending(finding)
+    if ending:
+        return str(getattr(words.general, f"TITLE_{ending}"))
     return words.titles[finding.rule]
 
 
 def question(finding: Finding, language: str = "en") -> str:
     """What the rule asks, as a question."""
     words = words_of(language)
-    if finding.rule.endswith("-not-built"):
-        template = str(words.general.QUESTION_NOT_BUILT)
-    elif finding.rule.endswith("-choice"):
-        template = str(words.general.QUESTION_CHOICE)
-    else:
-        template = words.questions[finding.rule]
+    ending = _ending(finding)
+    template = (
+        str(getattr(words.general, f"QUESTION_{ending}"))
+        if ending
+        else words.questions[finding.rule]
+    )
     return template.format(about=_listed(finding.about, words))
+
+
+def _ending(finding: Finding) -> str:
+    """The end of a rule id that many rules share and that has words of its own; "" for others."""
+    return next((name for end, name in _ENDINGS.items() if finding.rule.endswith(end)), "")
 
 
 def citation_text(finding: Finding) -> str:
@@ -74,11 +86,19 @@ def unknown_line(finding: Finding, language: str = "en") -> str:
     for missing in finding.unknown:
         by_field.setdefault(missing.field, []).append(missing.about)
     return "; ".join(
-        words.fields.get(field, words.general.FIELD_OTHER).format(
-            field=field, about=_listed(tuple(abouts), words)
+        _field_template(field, words).format(
+            field=field,
+            about=_listed(tuple(abouts), words),
+            asked=words.asked.get(field.removeprefix(_ANSWERS), ""),
         )
         for field, abouts in by_field.items()
     )
+
+
+def _field_template(field: str, words: Words) -> str:
+    if field.startswith(_ANSWERS):
+        return str(words.general.FIELD_ANSWER)
+    return words.fields.get(field, words.general.FIELD_OTHER)
 
 
 def decides_line(finding: Finding, language: str = "en", units: Units | None = None) -> str:
@@ -125,6 +145,26 @@ def rows(finding: Finding, language: str = "en", units: Units | None = None) -> 
     )
     return [
         *sum_rows(finding, language, units),
+        *(Row(label=labels[name], figure="", text=text) for name, text in after if text),
+    ]
+
+
+def rows_told_once(same: Sequence[Finding], language: str = "en") -> list[Row]:
+    """The account of several findings alike, of which none has a figure of its own."""
+    labels = words_of(language).general.LABELS
+    missing = tuple(dict.fromkeys(missing for one in same for missing in one.unknown))
+    notes = dict.fromkeys(
+        step_text(step, language)
+        for one in same
+        for step in one.steps
+        if step.id.startswith("note.")
+    )
+    after = (
+        ("unknown", unknown_line(replace(same[0], unknown=missing), language)),
+        ("scope", scope_line(same[0], language)),
+    )
+    return [
+        *(Row(label="", figure="", text=text) for text in notes),
         *(Row(label=labels[name], figure="", text=text) for name, text in after if text),
     ]
 
@@ -202,6 +242,7 @@ def _value(name: str, value: Value, words: Words, units: Units | None) -> str:
         "credit": words.general.CREDITS,
         "share": words.general.SHARES,
         "part": words.general.PARTS,
+        "asked": words.asked,
     }
     if name in tables:
         return str(tables[name][value])

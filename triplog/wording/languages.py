@@ -1,7 +1,7 @@
 """The words of a language, put together from its files: one for all, one per rule set.
 
-A file of a rule set holds TITLES and QUESTIONS by rule, STEPS by step, FIELDS by field. To add one,
-name it in the language's tuple here.
+A file of a rule set holds what it has of TITLES and QUESTIONS by rule, STEPS by step, FIELDS by
+field, ASKED by the id of a question to a person. To add one, name it in the language's tuple here.
 """
 
 from collections.abc import Mapping
@@ -9,12 +9,31 @@ from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
 
-from triplog.wording.english import au_lrg, ca_nsc10, nz_code, us_393
+from triplog.wording.english import (
+    au_lrg,
+    ca_nsc10,
+    en_12195,
+    fit,
+    nz_code,
+    us_393,
+    us_sections,
+    us_sections_a,
+    us_sections_b,
+)
 from triplog.wording.english import general as english
 
-_LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {
-    "en": (english, (us_393, ca_nsc10, au_lrg, nz_code)),
-}
+_ENGLISH = (
+    us_393,
+    us_sections,
+    us_sections_a,
+    us_sections_b,
+    fit,
+    ca_nsc10,
+    en_12195,
+    au_lrg,
+    nz_code,
+)
+_LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {"en": (english, _ENGLISH)}
 
 
 class NoSuchLanguage(LookupError):
@@ -27,13 +46,14 @@ class NoSuchLanguage(LookupError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
-    """`general` is the module with the words for all; the rest by rule, step and field."""
+    """`general` is the module with the words for all; the rest by rule, step, field, question."""
 
     general: ModuleType
     titles: Mapping[str, str]
     questions: Mapping[str, str]
     steps: Mapping[str, str]
     fields: Mapping[str, str]
+    asked: Mapping[str, str]
 
 
 @cache
@@ -47,15 +67,17 @@ def words_of(language: str) -> Words:
         titles=_merged(modules, "TITLES"),
         questions=_merged(modules, "QUESTIONS"),
         steps=_merged(modules, "STEPS"),
-        fields=_merged(modules, "FIELDS"),
+        fields=_merged(modules, "FIELDS", shared=True),
+        asked=_merged(modules, "ASKED"),
     )
 
 
-def _merged(modules: tuple[ModuleType, ...], name: str) -> dict[str, str]:
+def _merged(modules: tuple[ModuleType, ...], name: str, *, shared: bool = False) -> dict[str, str]:
+    """One table of all; a fact that several rule sets name is said in the words of the first."""
     merged: dict[str, str] = {}
     for module in modules:
-        table: dict[str, str] = getattr(module, name)
+        table: dict[str, str] = getattr(module, name, {})
         doubled = merged.keys() & table.keys()
-        assert not doubled, f"{module.__name__}.{name} says again: {sorted(doubled)}"
-        merged.update(table)
+        assert shared or not doubled, f"{module.__name__}.{name} says again: {sorted(doubled)}"
+        merged = {**table, **merged}
     return merged

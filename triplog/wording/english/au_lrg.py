@@ -42,11 +42,6 @@ STEPS = {
     "that holds this much",
 }
 FIELDS = {
-    "lc": "the lashing capacity of {about}",
-    "blocked.forward_rated": "what the blocking of {about} forward holds",
-    "blocked.rearward_rated": "what the blocking of {about} rearward holds",
-    "blocked.left_rated": "what the blocking of {about} on the left holds",
-    "blocked.right_rated": "what the blocking of {about} on the right holds",
     "au-path": "what {about} holds by its path, which this way of working out does not cover",
     "au-mix": "what the ways of holding {about} hold together, which this way of working out does "
     "not cover",

@@ -60,7 +60,6 @@ FIELDS = {
     "registered_in": "where the vehicle is registered",
     "count": "whether {about} is needed to reach the number of tie-downs",
     "rub_rail": "whether the tie-downs on {about} run inside the rub rail (answer ca-15-rub-rail)",
-    "tensioner_side": "on which side {about} is tightened",
 }
 ASKED = {
     "ca-15-rub-rail": "Does each tie-down run inside the rub rail wherever that is possible?",

@@ -5,9 +5,13 @@ In a template `{name}` is filled with the step's value of that name, already wri
 
 TITLE_NOT_BUILT = "rule that is not judged here"
 TITLE_CHOICE = "section to choose"
+TITLE_APPLIES = "section that may hold"
+TITLE_ANSWERS = "what no number covers"
 
 QUESTION_NOT_BUILT = "What does this rule say of {about}?"
 QUESTION_CHOICE = "Which section was chosen for {about}?"
+QUESTION_APPLIES = "Does this section hold for {about}?"
+QUESTION_ANSWERS = "Is all done that the section asks for {about} and no number covers?"
 
 SCOPES = {
     "law": "",
@@ -39,7 +43,9 @@ PARTS = {
     "attachment": "attachment on the article",
 }
 
+SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
+FIELD_ANSWER = "for {about}: {asked}"
 AND = "and"
 NO_ROUTE = {
     "no leg": "it does not bear on the article from its anchor points",

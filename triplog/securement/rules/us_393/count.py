@@ -13,10 +13,10 @@ from triplog.securement.finding import (
 )
 from triplog.securement.model import Article, Direction, Plan, TieDown, Vehicle
 from triplog.securement.quantity import Quantity
-from triplog.securement.rating import NothingFor, nothing_for
 from triplog.securement.rules.blocking import blocked_forward
 from triplog.securement.rules.masses import MASS_BASIS
-from triplog.securement.rules.us_393.commodity import commodity_inputs, general_scope
+from triplog.securement.rules.us_393.commodity import commodity_inputs
+from triplog.securement.rules.us_393.counted import counted, left_out_steps
 from triplog.securement.rules.us_393.needed import (
     UNITED_STATES,
     CountFigures,
@@ -25,25 +25,28 @@ from triplog.securement.rules.us_393.needed import (
     tie_downs_needed,
 )
 from triplog.securement.rules.us_393.scope import RULE_SET, citation
+from triplog.securement.rules.us_393.sections.in_force import counted_generally, general_scope
 
 TIE_DOWN = "tie-down"
-_NOT_COUNTED = {
-    NothingFor.DAMAGED: "note.not-counted-damaged",
-    NothingFor.NO_TIE_DOWN: "note.not-counted-kind",
-}
 
 
 def count_findings(plan: Plan) -> tuple[Finding, ...]:
-    """393.110, one finding per article; a tie-down over several articles counts for each."""
-    return tuple(_count_finding(article, plan) for article in plan.articles)
+    """393.110, one finding per article; a tie-down over several articles counts for each.
+
+    An article whose section of its own asks for another number has none.
+    """
+    return tuple(
+        _count_finding(article, plan)
+        for article in plan.articles
+        if counted_generally(article, plan)
+    )
 
 
 def _count_finding(article: Article, plan: Plan) -> Finding:
     holding = plan.tie_downs_on(article.id)
-    counted = tuple(one for one in holding if nothing_for(one, plan) is None)
     forward = blocked_forward(article, plan.vehicle)
     need = tie_downs_needed(article.length, article.mass, forward)
-    have = len(counted)
+    have = len(counted(holding, plan))
     if article.contained and not holding:
         return _contained(article, plan)
     if need.high is not None and have >= need.high:
@@ -186,20 +189,12 @@ def _column_note(length: Quantity, figures: CountFigures) -> Step:
 
 
 def _provided_steps(holding: tuple[TieDown, ...], plan: Plan) -> tuple[Step, ...]:
-    names: dict[NothingFor | None, list[str]] = {}
-    for tie_down in holding:
-        names.setdefault(nothing_for(tie_down, plan), []).append(tie_down.id)
-    counted = names.pop(None, [])
-    if counted:
-        first = Step(id="provided.count", values={"tie_downs": ", ".join(counted)})
+    names = ", ".join(one.id for one in counted(holding, plan))
+    if names:
+        first = Step(id="provided.count", values={"tie_downs": names})
     else:
-        first = Step(id="provided.none-counted" if names else "provided.none")
-    left_out = (
-        Step(id=_NOT_COUNTED[reason], values={"tie_downs": ", ".join(ids)})
-        for reason, ids in names.items()
-        if reason is not None
-    )
-    return (first, *left_out)
+        first = Step(id="provided.none-counted" if holding else "provided.none")
+    return (first, *left_out_steps(holding, plan))
 
 
 def _other_reading(article: Article, forward: bool | None, need: Need) -> tuple[Step, ...]:

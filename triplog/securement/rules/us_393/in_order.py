@@ -3,7 +3,6 @@
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.rules.us_393.aggregate import aggregate_findings
-from triplog.securement.rules.us_393.commodity import commodity_findings
 from triplog.securement.rules.us_393.condition import (
     condition_findings,
     knots_findings,
@@ -16,6 +15,12 @@ from triplog.securement.rules.us_393.front import front_findings
 from triplog.securement.rules.us_393.rating import rating_findings
 from triplog.securement.rules.us_393.rolling import rolling_findings
 from triplog.securement.rules.us_393.scope import scope_findings
+from triplog.securement.rules.us_393.sections.in_force import (
+    commodity_findings,
+    groups_in_force,
+    section_findings,
+)
+from triplog.securement.rules.us_393.withstood import withstood_findings
 
 _SETTLED = frozenset({Verdict.MEETS, Verdict.DOES_NOT_APPLY})
 
@@ -34,12 +39,18 @@ def us_393_findings(plan: Plan) -> tuple[Finding, ...]:
         *tighten_findings(plan),
         *front_findings(plan),
         *(one for one in commodity_findings(plan) if one.rule != "us-393.106-commodity"),
+        *section_findings(plan),
     )
-    down = tuple(
-        down_finding(article, plan, deemed=_all_else_meets(article, plan, after))
-        for article in plan.articles
+    deemed = {one.id: _all_else_meets(one, plan, after) for one in plan.articles}
+    withstood = (
+        finding
+        for group in groups_in_force(plan)
+        for finding in withstood_findings(
+            group, plan, deemed=all(deemed[article_id] for article_id in group.ids)
+        )
     )
-    return (*scope_findings(plan), *down, *after)
+    down = (down_finding(one, plan, deemed=deemed[one.id]) for one in plan.articles)
+    return (*scope_findings(plan), *withstood, *down, *after)
 
 
 def _all_else_meets(article: Article, plan: Plan, findings: tuple[Finding, ...]) -> bool:
