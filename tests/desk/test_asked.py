@@ -50,7 +50,7 @@ def test_facts_and_answers_given_later_leave_the_earlier_ones(coil: Seat) -> Non
 def test_an_article_without_a_section_of_its_own_is_asked_nothing(sit: Sit) -> None:
     seat = sit("a trip planned")
     assert asked_about(seat.trip, "A") == ()
-    assert asked_lines("A", []) == ["no section of its own asks anything about A"]
+    assert asked_lines("A", ()) == ["no section of its own asks anything about A"]
 
 
 def test_an_article_that_is_not_there_is_refused_with_those_that_are(coil: Seat) -> None:
@@ -59,7 +59,7 @@ def test_an_article_that_is_not_there_is_refused_with_those_that_are(coil: Seat)
 
 
 def test_what_is_asked_is_shown_with_the_option_that_tells_it() -> None:
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"option": "fact", "name": "unitized", "told": True, "words": "whether it is banded"},
         {"option": "fact", "name": "pieces", "told": 1, "words": "how many"},
         {"option": "answer", "name": "120-along", "told": None, "words": "Is it kept?"},
