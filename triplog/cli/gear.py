@@ -7,7 +7,6 @@ import typer
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
 from triplog.cli.gear_lists import import_list
 from triplog.cli.gear_looks import hold, inspect, lift_hold
-from triplog.desk.gear import damage_typed
 from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The gear: in stock, set aside, unfit.", no_args_is_help=True)
@@ -83,6 +82,8 @@ def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     if damage and no_damage:
         raise Refused("--damage and --no-damage contradict each other")
+    from triplog.desk.gear import damage_typed
+
     if damage is None and not no_damage:
         return {}
     return {"damage": [damage_typed(one) for one in damage or []]}
