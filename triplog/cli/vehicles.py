@@ -34,6 +34,14 @@ Front = Annotated[
         "--front", help='Front structure: "none", or "height=4 ft, width=8 ft, rated=20000 lb".'
     ),
 ]
+Body = Annotated[
+    str | None,
+    typer.Option(
+        "--body",
+        help="flatbed, lowboy, sided, curtain side, frame, crib-type log trailer, pole trailer,"
+        " container chassis, hoist.",
+    ),
+]
 TopSpeed = Annotated[
     str | None,
     typer.Option("--top-speed", help="Top road speed; bounds the distance between readings."),
@@ -74,6 +82,7 @@ def add(
     deck_height: DeckHeight = None,
     deck_surface: DeckSurface = None,
     front: Front = None,
+    body: Body = None,
     top_speed: TopSpeed = None,
     note: Note = None,
 ) -> None:
@@ -90,6 +99,7 @@ def add(
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
+        body=body,
     )
     entry = here.recording(
         desk,
@@ -109,6 +119,7 @@ def change(
     deck_height: DeckHeight = None,
     deck_surface: DeckSurface = None,
     front: Front = None,
+    body: Body = None,
     top_speed: TopSpeed = None,
 ) -> None:
     """Change what is known of a vehicle."""
@@ -124,6 +135,7 @@ def change(
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
+        body=body,
     )
     entry = here.recording(
         desk, lambda: change_vehicle(desk, label, document=document, top_speed=top_speed)
