@@ -281,7 +281,7 @@ def test_a_trip_like_an_earlier_one_keeps_the_mat_its_load_stands_on(sit: Sit) -
 
 
 def test_a_trip_is_judged_by_the_rule_sets_it_names(sit: Sit) -> None:
-    seat = sit("planned")
+    seat = sit("a trip planned")
     planned = change(seat, rules_change(["us-393", "ca-nsc10", "nz-code"]))
     assert planned["rules"] == ["us-393", "ca-nsc10", "nz-code"]
     judged = {one.rule_set for one in assess(plan_from_document(planned))}
