@@ -120,8 +120,12 @@ def _filled(
 ) -> Filled:
     """The tie-downs by kind, each once, so that as many places as possible are filled.
 
-    With `guess` a tie-down that may be of a kind is taken for it. Sure ones are placed first.
+    With `guess` a tie-down that may be of a kind is taken for it. Sure ones are placed first. Of
+    one kind alone, all that fit are there, more than needed too.
     """
+    if len(kinds) == 1:
+        answers = [(one.id, kinds[0].fits(one)) for one in counting]
+        return [[name for name, fits in answers if fits or (guess and fits is None)]]
     places = [index for index, number in enumerate(numbers) for _ in range(number)]
     by_place: dict[int, TieDown] = {}
 
