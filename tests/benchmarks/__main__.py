@@ -1,8 +1,8 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, advising, big_store; all of them without one. Ends with 1 where
-a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine needs some room,
-and the table says all the same which limit holds.
+NAME: starting, recording, judging, envelope, advising, big_store; all of them without one. Ends
+with 1 where a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine needs
+some room, and the table says all the same which limit holds.
 """
 
 import argparse
@@ -11,13 +11,14 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.benchmarks import advising, big_store, judging, recording, starting
+from tests.benchmarks import advising, big_store, envelope, judging, recording, starting
 from tests.benchmarks.measure import Figure
 
 FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "starting": starting.figures,
     "recording": recording.figures,
     "judging": judging.figures,
+    "envelope": envelope.figures,
     "advising": advising.figures,
     "big_store": big_store.figures,
 }

@@ -199,3 +199,13 @@ def test_the_end_of_the_input_at_a_question_is_refused_in_words(tmp_path: Path) 
     assert said.code == REFUSED
     assert "the input ended before the question was answered" in said.screen
     assert terminal.entry_count() == before
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_lines_fit_the_terminal_and_break_at_spaces(columns: int, tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    terminal.columns = columns
+    for command in ("judge", "due"):
+        said = typist.type(command, answers=[])
+        assert [line for line in said.screen.splitlines() if len(line) > columns] == []
+        assert "392.9(b)(2)" in said.screen or "393.106(d)" in said.screen

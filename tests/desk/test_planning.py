@@ -260,3 +260,12 @@ def test_looked_over_says_so_only_where_nobody_had_said_anything(sit: Sit) -> No
     assert damage["W-1"] == []
     assert damage["S-4"] == cut
     assert [one["knots"] for one in plan["tie_down"]] == [False, False, False, True]
+
+
+def test_a_trip_like_an_earlier_one_keeps_the_mat_its_load_stands_on(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    plan = b"""{"format": "triplog-plan/1", "gear": [{"id": "M-1", "kind": "friction mat"}],
+        "article": [{"id": "A", "mat": "M-1"}]}"""
+    change(seat, use_file(plan, "plan.json"))
+    trip = open_trip(seat.desk, Opening(label="T-2"), [like_change(seat.trip)])
+    assert ids(document(trip)["gear"]) == ["M-1"]

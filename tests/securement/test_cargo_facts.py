@@ -38,7 +38,8 @@ def test_every_question_is_described_in_the_words_a_person_reads() -> None:
 
 def test_a_question_begins_with_the_number_of_the_section_it_cites() -> None:
     for one in QUESTIONS:
-        assert one.clause.startswith(f"393.{one.id[:3]}"), one.id
+        section = f"393.{one.id[:3]}" if one.id[0].isdigit() else "NSC Standard 10"
+        assert one.clause.startswith(section), one.id
 
 
 def test_a_missing_fact_is_named_in_words() -> None:

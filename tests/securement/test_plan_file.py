@@ -308,7 +308,7 @@ def test_the_description_shows_a_plan_that_reads_and_names_every_name() -> None:
     plan = read_plan(example.encode(), "example.toml").plan
     assert [tie_down.gear for tie_down in plan.tie_downs] == ["S-1", "S-2"]
     described = set(re.findall(r"[a-z][a-z0-9_]*", text))
-    described |= set(re.findall(r"`([0-9]{3}-[a-z-]+)`", text))
+    described |= set(re.findall(r"`((?:[0-9]{3}|ca-[0-9]+)-[a-z-]+)`", text))
     blocking = {f"{direction}_{what}" for direction in Direction for what in ("rated", "up")}
     assert set().union(*NAMES.values()) - blocking <= described
     assert {f"`{rule_set}`" in text for rule_set in RULE_SETS} == {True}

@@ -15,6 +15,7 @@ from triplog.cli.face import (
     When,
     face,
     leave,
+    line_width,
     recorded,
     show,
 )
@@ -75,7 +76,7 @@ def deliver(
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled
-    show(findings_lines(unsettled, units=units_of(desk)))
+    show(findings_lines(unsettled, line_width(), units=units_of(desk)))
     show(["", summary(result.judgement.findings)])
     leave(FOUND if unsettled else DONE)
 

@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Annotated, Any, cast
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, read_bytes, recorded, show, show_json
+from triplog.cli.face import (
+    AsJson,
+    OfTrip,
+    face,
+    leave,
+    line_width,
+    read_bytes,
+    recorded,
+    show,
+    show_json,
+)
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -71,17 +81,17 @@ def _lines(
     judgement: "Judgement", units: "Units | None", *, only_unsettled: bool, full: bool
 ) -> list[str]:
     """The findings: with their sums where that matters, one line each for the rest."""
-    from triplog.wording.handbook import finding_line, findings_lines
+    from triplog.wording.handbook import findings_lines, one_line_each
 
     unsettled, findings = judgement.unsettled, judgement.findings
     with_sum = [one for one in findings if full or one in unsettled or one.rule in _ALWAYS_SUMMED]
     if only_unsettled:
         with_sum = list(unsettled)
     rest = [] if only_unsettled else [one for one in findings if one not in with_sum]
-    lines = findings_lines(with_sum, units=units)
+    lines = findings_lines(with_sum, line_width(), units=units, apart=full)
     if rest:
         lines += ["", "the rest, without their sums (--full prints them):"]
-        lines += [finding_line(one, units=units) for one in rest]
+        lines += one_line_each(rest, units=units)
     return [*lines, "", summary(findings)]
 
 

@@ -14,6 +14,7 @@ from triplog.cli.face import (
     When,
     face,
     leave,
+    line_width,
     recorded,
     show,
 )
@@ -59,7 +60,8 @@ def odometer(
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
     now = desk.now()
     due = due_checks_of(desk.trip(found.id), now.wall)
-    show(due_lines(found.label, desk.trip(found.id).state, due, now.offset_min, now.wall))
+    state = desk.trip(found.id).state
+    show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
     leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
 
 
@@ -100,7 +102,8 @@ def duty(
         stretch = before_driving(found, now.wall, at=when)
         owed = [check for check in stretch.due if check.is_due]
         if owed:
-            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall))
+            width = line_width()
+            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall, width=width))
         if stretch.unrevised:
             show([unrevised_line(len(stretch.unrevised))])
         if any(check.state is State.LATE for check in owed):

@@ -88,7 +88,7 @@ def export(
     with _stage(folder) as stage:
         with desk.writing() as writing:
             reading = writing.reading
-            calendar = None if trip is None else _calendar(trip, reading)
+            calendar = None if trip is None else _calendar(trip, reading, desk.invented)
             planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
             entry = desk.append(writing, _draft(desk, planned, trip))
             making = _Making(
@@ -276,10 +276,10 @@ def _write_plan_sheet(making: _Making, path: Path) -> None:
     write_pdf(document, making.paper, path, reading.wall)
 
 
-def _calendar(trip: Trip, reading: ClockReading) -> str | None:
+def _calendar(trip: Trip, reading: ClockReading, invented: bool) -> str | None:
     """The planned checks as a calendar; None: no time can be told."""
     due = due_checks_of(trip, reading.wall)
-    events = check_events(trip, due, reading.offset_min, reading.wall)
+    events = check_events(trip, due, reading.offset_min, reading.wall, invented=invented)
     return calendar_text(events, reading.wall) if events else None
 
 

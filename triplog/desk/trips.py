@@ -78,11 +78,14 @@ def vehicle_change(desk: Desk, label: str | None) -> list[Change]:
 
 
 def like_change(earlier: Trip) -> Change:
-    """The load and vehicle of an earlier trip; tie-downs are planned anew with gear in hand."""
+    """The load, its friction mats and vehicle of an earlier trip; tie-downs are planned anew."""
 
     def edit(document: Document) -> None:
         source = cast(dict[str, Any], earlier.document or empty_document())
         document.update({name: source[name] for name in _CARRIED_OVER if name in source})
+        mats = {one.get("mat") for one in source.get("article", [])}
+        if gear := [one for one in source.get("gear", []) if one["id"] in mats]:
+            document["gear"] = gear
 
     return Change(cause=f"like trip {earlier.label}", edit=edit)
 

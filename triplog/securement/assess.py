@@ -9,6 +9,10 @@ from dataclasses import dataclass
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
 from triplog.securement.model import Plan
+from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
+from triplog.securement.rules.ca_nsc10.scope import TABLE as CANADIAN
+from triplog.securement.rules.en_12195.en_figures import citation as en_citation
+from triplog.securement.rules.en_12195.in_order import en_12195_findings
 from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
@@ -28,6 +32,11 @@ _RULE_SETS: dict[str, _RuleSet] = {
     ),
     "house": _RuleSet(findings=house_findings),
     "fit": _RuleSet(findings=fit_findings),
+    "en-12195-1": _RuleSet(findings=en_12195_findings, edition=lambda: en_citation("5").edition),
+    "ca-nsc10": _RuleSet(
+        findings=ca_nsc10_findings,
+        edition=lambda: figure("aggregate-share", CANADIAN).citation.edition,
+    ),
 }
 
 

@@ -63,24 +63,58 @@ class _Layout:
     rule_sets: tuple[str, ...] = ("us-393",)
 
 
+_EN = ("en-12195-1",)
 _RATING = {"wll_kg": 50_000, "wll_lb": 110_000}
 _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
     "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
-    "chain": _Layout(key=("size_mm", "size_in", "grade"), numbers=_SIZE | _RATING),
-    "chain_grade_marks": _Layout(key=("mark",), numbers={"mark": 1000, "grade": 100}),
+    "ca_scope": _Layout(
+        key=("place", "compared"), numbers={"mass_kg": 10_000}, rule_sets=("ca-nsc10",)
+    ),
+    "chain": _Layout(
+        key=("size_mm", "size_in", "grade"),
+        numbers=_SIZE | _RATING,
+        rule_sets=("us-393", "ca-nsc10"),
+    ),
+    "chain_grade_marks": _Layout(
+        key=("mark",), numbers={"mark": 1000, "grade": 100}, rule_sets=("us-393", "ca-nsc10")
+    ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
+    "figures_en": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=_EN),
+    "friction_ctu": _Layout(
+        key=("surface_a", "surface_b"),
+        numbers={"dry": 1, "wet": 1},
+        optional=frozenset({"wet"}),
+        rule_sets=_EN,
+    ),
     "figures_fit": _Layout(
         key=("figure",), numbers={"value_us": 50_000, "value_si": 20_000}, rule_sets=("fit",)
     ),
+    "figures_ca": _Layout(
+        key=("figure",),
+        numbers={"value_us": 100_000, "value_si": 50_000},
+        rule_sets=("ca-nsc10",),
+    ),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
+    "lashing_points_en12640": _Layout(
+        key=("place", "force_dan"),
+        numbers={"above_t": 100, "to_t": 100, "force_dan": 10_000},
+        optional=frozenset({"above_t", "to_t"}),
+        rule_sets=_EN,
+    ),
     "out_of_service_webbing": _Layout(
         key=("width_mm", "width_in"), numbers=_WIDTH | {"damage_in": 6}
     ),
     "steel_strapping": _Layout(
         key=("width_mm", "width_in", "thickness_mm", "thickness_in"),
         numbers=_WIDTH | {"thickness_mm": 5, "thickness_in": 1} | _RATING,
+    ),
+    "walls_en12642": _Layout(
+        key=("code", "wall"),
+        numbers={"share": 1, "at_most_dan": 10_000},
+        optional=frozenset({"at_most_dan"}),
+        rule_sets=_EN,
     ),
     "webbing": _Layout(key=("width_mm", "width_in"), numbers=_WIDTH | _RATING),
     "webbing_use": _Layout(

@@ -8,7 +8,7 @@ A row is never edited, only ended by `valid_to`; a look-up answers from the rows
 import hashlib
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
@@ -25,6 +25,12 @@ from triplog.securement.quantity import UNITS, Amount, Dimension, Quantity
 
 _UNIDENTIFIED_GRADE = "30"  # 393.108(d)
 _UNIDENTIFIED_CORDAGE = "polypropylene"  # 393.108(c)
+_CHAIN_IN_CANADA = Citation(
+    source="NSC Standard 10",
+    clause="s.11(3), Part 4 s.7, taken to print the chain table of 49 CFR 393.108",
+    edition="June 2013",
+    how_sure="memory",
+)
 _INCH_M = UNITS[Dimension.LENGTH]["in"]
 _MILLIMETRE_M = UNITS[Dimension.LENGTH]["mm"]
 
@@ -98,11 +104,26 @@ def chain_default(size: Quantity | None, grade: str | None) -> DefaultRating | N
 
 def chain_grade(mark: str | None) -> str:
     """The grade a mark such as "7", "700", "G70" or "grade 70" stands for; else grade 30."""
+    return _marked_grade(mark) or _UNIDENTIFIED_GRADE
+
+
+def _marked_grade(mark: str | None) -> str | None:
     digits = re.sub(r"^(grade|g)\s*", "", (mark or "").strip().lower())
     for row in open_rows("chain_grade_marks"):
         if row.cells["mark"] == digits:
             return row.cells["grade"]
-    return _UNIDENTIFIED_GRADE
+    return None
+
+
+def graded_chain_canada(size: Quantity | None, grade: str | None) -> DefaultRating | None:
+    """Chain marked with its grade, as NSC Standard 10 s.11(3) lets it count; else None.
+
+    Its Part 4 s.7 was not read: its chain table is taken to be that of 49 CFR 393.108.
+    """
+    if _marked_grade(grade) is None:
+        return None
+    row = chain_default(size, grade)
+    return None if row is None else replace(row, citation=_CHAIN_IN_CANADA)
 
 
 def webbing_default(width: Quantity | None) -> DefaultRating | None:
@@ -172,9 +193,9 @@ def acceleration(against: str, direction: str) -> Acceleration:
     raise AssertionError(f"no acceleration {direction} against {against}")
 
 
-def figure(figure_id: str) -> Figure:
-    """One of the single figures of `figures/figures_us.csv` by its id."""
-    for row in open_rows("figures_us"):
+def figure(figure_id: str, table: str = "figures_us") -> Figure:
+    """One of the figures a table prints in both unit systems, by its id."""
+    for row in open_rows(table):
         if row.cells["figure"] == figure_id:
             return Figure(
                 value_us=row.numbers["value_us"],
@@ -182,9 +203,9 @@ def figure(figure_id: str) -> Figure:
                 value_si=row.numbers["value_si"],
                 unit_si=row.cells["unit_si"],
                 citation=row.citation,
-                row_id=f"figures_us {figure_id}",
+                row_id=f"{table} {figure_id}",
             )
-    raise AssertionError(f"no figure {figure_id}")
+    raise AssertionError(f"no figure {figure_id} in {table}")
 
 
 def table_digest(name: str) -> str:

@@ -3,7 +3,8 @@
 `rows` is the one account of a finding; `sum_lines` and the handbook look are made from it.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from triplog.securement.finding import Count, Finding, Step, Value, Verdict
 from triplog.securement.quantity import Amount
@@ -144,6 +145,26 @@ def rows(finding: Finding, language: str = "en", units: Units | None = None) -> 
     )
     return [
         *sum_rows(finding, language, units),
+        *(Row(label=labels[name], figure="", text=text) for name, text in after if text),
+    ]
+
+
+def rows_told_once(same: Sequence[Finding], language: str = "en") -> list[Row]:
+    """The account of several findings alike, of which none has a figure of its own."""
+    labels = words_of(language).general.LABELS
+    missing = tuple(dict.fromkeys(missing for one in same for missing in one.unknown))
+    notes = dict.fromkeys(
+        step_text(step, language)
+        for one in same
+        for step in one.steps
+        if step.id.startswith("note.")
+    )
+    after = (
+        ("unknown", unknown_line(replace(same[0], unknown=missing), language)),
+        ("scope", scope_line(same[0], language)),
+    )
+    return [
+        *(Row(label="", figure="", text=text) for text in notes),
         *(Row(label=labels[name], figure="", text=text) for name, text in after if text),
     ]
 

@@ -10,6 +10,8 @@ from functools import cache
 from types import ModuleType
 
 from triplog.wording.english import (
+    ca_nsc10,
+    en_12195,
     fit,
     us_393,
     us_sections,
@@ -24,6 +26,8 @@ _ENGLISH = (
     us_sections_a,
     us_sections_b,
     fit,
+    ca_nsc10,
+    en_12195,
 )
 _LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {"en": (english, _ENGLISH)}
 
@@ -59,16 +63,17 @@ def words_of(language: str) -> Words:
         titles=_merged(modules, "TITLES"),
         questions=_merged(modules, "QUESTIONS"),
         steps=_merged(modules, "STEPS"),
-        fields=_merged(modules, "FIELDS"),
+        fields=_merged(modules, "FIELDS", shared=True),
         asked=_merged(modules, "ASKED"),
     )
 
 
-def _merged(modules: tuple[ModuleType, ...], name: str) -> dict[str, str]:
+def _merged(modules: tuple[ModuleType, ...], name: str, *, shared: bool = False) -> dict[str, str]:
+    """One table of all; a fact that several rule sets name is said in the words of the first."""
     merged: dict[str, str] = {}
     for module in modules:
         table: dict[str, str] = getattr(module, name, {})
         doubled = merged.keys() & table.keys()
-        assert not doubled, f"{module.__name__}.{name} says again: {sorted(doubled)}"
-        merged.update(table)
+        assert shared or not doubled, f"{module.__name__}.{name} says again: {sorted(doubled)}"
+        merged = {**table, **merged}
     return merged

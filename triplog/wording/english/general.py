@@ -42,6 +42,7 @@ PARTS = {
     "attachment": "attachment on the article",
 }
 
+SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
 FIELD_ANSWER = "for {about}: {asked}"
 AND = "and"

@@ -17,8 +17,10 @@ from triplog.securement.rules.us_393.rolling import rolling_findings
 from triplog.securement.rules.us_393.scope import scope_findings
 from triplog.securement.rules.us_393.sections.in_force import (
     commodity_findings,
+    groups_in_force,
     section_findings,
 )
+from triplog.securement.rules.us_393.withstood import withstood_findings
 
 _SETTLED = frozenset({Verdict.MEETS, Verdict.DOES_NOT_APPLY})
 
@@ -39,11 +41,16 @@ def us_393_findings(plan: Plan) -> tuple[Finding, ...]:
         *(one for one in commodity_findings(plan) if one.rule != "us-393.106-commodity"),
         *section_findings(plan),
     )
-    down = tuple(
-        down_finding(article, plan, deemed=_all_else_meets(article, plan, after))
-        for article in plan.articles
+    deemed = {one.id: _all_else_meets(one, plan, after) for one in plan.articles}
+    withstood = (
+        finding
+        for group in groups_in_force(plan)
+        for finding in withstood_findings(
+            group, plan, deemed=all(deemed[article_id] for article_id in group.ids)
+        )
     )
-    return (*scope_findings(plan), *down, *after)
+    down = (down_finding(one, plan, deemed=deemed[one.id]) for one in plan.articles)
+    return (*scope_findings(plan), *withstood, *down, *after)
 
 
 def _all_else_meets(article: Article, plan: Plan, findings: tuple[Finding, ...]) -> bool:

@@ -12,8 +12,13 @@ from triplog.securement.rules.us_393.commodity import (
 )
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 from triplog.securement.rules.us_393.sections.section import Section
+from triplog.securement.rules.us_393.sections.section_116 import SECTION_116
+from triplog.securement.rules.us_393.sections.section_120 import SECTION_120
 
-BUILT: tuple[Section, ...] = ()
+BUILT: tuple[Section, ...] = (
+    SECTION_116,
+    SECTION_120,
+)
 _BY_NUMBER = {section.number: section for section in BUILT}
 
 

@@ -91,7 +91,7 @@ def kinds_finding(asked: Asked, holding: tuple[TieDown, ...], plan: Plan) -> Fin
         needed = sum(lows)
     told = verdict is not Verdict.CANNOT_TELL
     have = _number(filled)
-    untold = () if verdict is Verdict.MEETS else _untold(kinds, counting)
+    unknown = () if told else (*asked.unknown, *_untold(kinds, counting))
     return Finding(
         rule=asked.rule,
         rule_set=RULE_SET,
@@ -109,7 +109,7 @@ def kinds_finding(asked: Asked, holding: tuple[TieDown, ...], plan: Plan) -> Fin
             *left_out_steps(holding, plan),
             *asked.notes,
         ),
-        unknown=(*asked.unknown, *untold),
+        unknown=unknown,
         range=None if told else _range(sure, best),
         mend=_mend(sum(lows) - have) if verdict is Verdict.DOES_NOT_MEET else None,
     )

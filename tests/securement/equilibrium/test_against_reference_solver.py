@@ -1,0 +1,64 @@
+"""The kernel against a general-purpose solver (scipy's HiGHS), on seeded random scenes.
+
+Single bodies, stacks and rows, with tie-downs over the top, direct, looped back and round a face,
+shared anchors and stops. An agreement of two programs, not a published figure.
+"""
+
+import math
+from random import Random
+
+import pytest
+
+from tests.securement.equilibrium.oracle import plain_limit_g
+from tests.securement.equilibrium.scenes import random_scene
+from triplog.securement.equilibrium.scene import Refusal
+from triplog.securement.equilibrium.withstands import withstands
+
+BATCH = 50
+BOUNDLESS_G = 100.0
+
+
+def _heading(seed: int) -> float:
+    chance = Random(-seed)
+    return chance.choice((0.0, math.pi / 2, math.pi, 3 * math.pi / 2, chance.uniform(0.0, 6.2)))
+
+
+def _agrees(seed: int) -> bool:
+    """Look at one scene; whether a value was given."""
+    scene, heading = random_scene(seed), _heading(seed)
+    told = withstands(scene, heading)
+    if isinstance(told, Refusal):
+        assert told.reason == "does-not-stand", (seed, told)
+        assert math.isnan(plain_limit_g(scene, heading, at_rest=True)), seed
+        return False
+    reference = max(0.0, plain_limit_g(scene, heading))
+    if reference > BOUNDLESS_G:
+        assert math.isinf(told.plain_limit_g), seed
+    else:
+        assert told.plain_limit_g == pytest.approx(reference, rel=1e-7, abs=1e-9), seed
+    assert told.withstands_g <= reference * (1 + 1e-7) + 1e-9, seed
+    assert told.withstands_g <= told.filtered_g <= told.plain_limit_g, seed
+    assert told.withstands_g <= told.elastic_g, seed
+    return True
+
+
+@pytest.mark.parametrize("batch", range(2))
+def test_the_plain_limit_is_the_reference_solvers(batch: int) -> None:
+    given = sum(_agrees(seed) for seed in range(batch * BATCH, (batch + 1) * BATCH))
+    assert given > BATCH / 2, "most scenes stand"
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("batch", range(2, 32))
+def test_the_plain_limit_is_the_reference_solvers_on_many_more(batch: int) -> None:
+    given = sum(_agrees(seed) for seed in range(batch * BATCH, (batch + 1) * BATCH))
+    assert given > BATCH / 2, "most scenes stand"
+
+
+@pytest.mark.parametrize("sides", [4, 8, 16, 64])
+def test_the_reference_solver_agrees_for_every_cone(sides: int) -> None:
+    for seed in range(200, 210):
+        told = withstands(random_scene(seed), 1.0, cone_sides=sides)
+        if not isinstance(told, Refusal):
+            reference = max(0.0, plain_limit_g(random_scene(seed), 1.0, sides))
+            assert told.plain_limit_g == pytest.approx(reference, rel=1e-7, abs=1e-9), seed
