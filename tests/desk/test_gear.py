@@ -6,13 +6,16 @@ from datetime import timedelta
 import pytest
 
 from tests.desk.seat import Seat
+from triplog.desk.checking import Found, Line, record_check
 from triplog.desk.departing import depart
 from triplog.desk.finding_things import gear_named
 from triplog.desk.gear import add_gear, change_gear, set_standing
 from triplog.desk.inspecting import inspect, lift_hold, place_hold
 from triplog.desk.looking import gear, gear_life
+from triplog.desk.mending import withdraw
 from triplog.desk.planning import add_tie_down, change_plan, looked_over, use_file
 from triplog.desk.refused import Refused
+from triplog.desk.road import report_event
 from triplog.journal.entries import Body
 from triplog.journal.things import Standing
 
@@ -226,11 +229,49 @@ def test_a_life_tells_everything_in_order_with_both_times_and_by_whom(sit: Sit) 
 
 
 def test_a_life_shows_what_was_taken_back(sit: Sit) -> None:
-    from triplog.desk.mending import withdraw
-
     seat = sit("a truck and gear")
     set_standing(seat.desk, "S-1", Standing.UNFIT, reason="wrong strap")
     withdraw(seat.desk, None, reason="it was S-2")
     life = gear_life(seat.desk, gear_named(seat.desk, "S-1"))
     assert life["standing"] == "in stock"
     assert [one["standing"] for one in life["history"]] == ["in force", "taken back", "takes back"]
+
+
+def test_gear_found_damaged_at_a_check_is_set_aside_with_the_trip_it_was_on(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    lines = [Line(tie_down="T1", found=Found.FINE), Line(tie_down="T2", found=Found.DAMAGED)]
+    record_check(seat.desk, seat.trip, lines=lines, looked_at=(), stopped=False)
+    assert (_standing(seat, "S-1"), _standing(seat, "S-2")) == (
+        Standing.IN_STOCK,
+        Standing.SET_ASIDE,
+    )
+    reason = {"reason": "found damaged at a check, trip T-1, T2"}
+    assert seat.opened(seat.last("gear_standing_set")) == reason
+
+
+def test_a_strap_that_broke_is_set_aside_once(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    for _ in range(2):
+        report_event(
+            seat.desk,
+            seat.trip,
+            "broken strap",
+            stopped=False,
+            tie_downs=["T1"],
+            moved=None,
+            at=None,
+            note=None,
+            place=None,
+        )
+        seat.later(5)
+    assert len(seat.entries("gear_standing_set")) == 1
+    assert _standing(seat, "S-1") is Standing.SET_ASIDE
+
+
+def test_taking_back_what_was_recorded_last_takes_back_the_check_first(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    lines = [Line(tie_down="T1", found=Found.DAMAGED)]
+    record_check(seat.desk, seat.trip, lines=lines, looked_at=(), stopped=False)
+    _, old = withdraw(seat.desk, None, reason="the wrong strap")
+    assert old.kind == "check_left_open"
+    assert _standing(seat, "S-1") is Standing.SET_ASIDE
