@@ -5,7 +5,7 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli import asking
-from triplog.cli.face import OfTrip, Reason, given
+from triplog.cli.face import OfTrip, Reason, given, parts_of_place
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension
@@ -65,7 +65,7 @@ def article_fields(
     """The [[article]] table of what was given."""
     return given(
         **plain,
-        at=None if at is None else [part.strip() for part in at.split(",")],
+        at=None if at is None else parts_of_place(at),
         friction=friction,
         blocked=None if blocked is None else dict(_blocked(one) for one in blocked),
     )

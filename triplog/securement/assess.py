@@ -9,12 +9,16 @@ from dataclasses import dataclass
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
 from triplog.securement.model import Plan
+from triplog.securement.rules.au_lrg.in_order import au_lrg_findings
+from triplog.securement.rules.au_lrg.scope import GUIDE_EDITION
 from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
 from triplog.securement.rules.ca_nsc10.scope import TABLE as CANADIAN
 from triplog.securement.rules.en_12195.en_figures import citation as en_citation
 from triplog.securement.rules.en_12195.in_order import en_12195_findings
 from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
+from triplog.securement.rules.nz_code.headboard import NONE, multiple
+from triplog.securement.rules.nz_code.multiple import nz_code_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
 
 
@@ -37,6 +41,8 @@ _RULE_SETS: dict[str, _RuleSet] = {
         findings=ca_nsc10_findings,
         edition=lambda: figure("aggregate-share", CANADIAN).citation.edition,
     ),
+    "au-lrg": _RuleSet(findings=au_lrg_findings, edition=lambda: GUIDE_EDITION),
+    "nz-code": _RuleSet(findings=nz_code_findings, edition=lambda: multiple(NONE).citation.edition),
 }
 
 
