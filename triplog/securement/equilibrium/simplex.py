@@ -25,8 +25,10 @@ LEAST_POWER = 0.25
 """A motion with less power towards a new heading is no place to start from."""
 SMALLEST_PIVOT = 1e-9
 NEGLIGIBLE = 1e-12
-EXCHANGES_AT_LEAST, EXCHANGES_PER_ROW = 200, 40
+EXCHANGES_AT_LEAST, EXCHANGES_PER_ROW = 100, 10
 """So many exchanges are allowed, and so many more for each row and each bounded column."""
+EASED_BY = 1e-8
+"""The most by which friction is taken lower, as a share, where exchanges run in a circle."""
 EXCHANGES_TO_REFRESH = 60
 """After so many exchanges the inverse is made anew, so that errors do not add up."""
 INERTIA, CONTACT, BOUNDED, SLACK, ARTIFICIAL = range(5)
@@ -86,6 +88,7 @@ class Program:
     _cone: list[tuple[float, float]] = field(init=False)
     _basis: list[_Basic] = field(default_factory=list, init=False)
     _inverse: list[Row] = field(default_factory=list, init=False)
+    _edges_of: Sequence[Contact] = field(init=False)
     _columns: list[Column] = field(init=False)
     _prices: Row = field(default_factory=list, init=False)
     _values: Row = field(default_factory=list, init=False)
@@ -96,21 +99,19 @@ class Program:
     def __post_init__(self) -> None:
         turn = math.tau / self.cone_sides
         self._cone = [(math.cos(n * turn), math.sin(n * turn)) for n in range(self.cone_sides)]
-        self._columns = [
-            column
-            for contact in self.contacts
-            for column in (contact.normal, contact.first, contact.second)
-        ]
-        self._columns += self.bounded
+        self._ease(eased=False)
 
     def solve(self, heading_rad: float, uppers: Sequence[float]) -> float | None:
         """The most g towards a heading with these upper bounds; None: nothing balances at all."""
-        for fresh in (False, True):
+        for fresh, eased in ((False, False), (True, False), (True, True)):
+            if eased or self._edges_of is not self.contacts:
+                self._ease(eased=eased)
             try:
                 if not self._take_up(heading_rad, fresh=fresh):
                     continue
                 balanced = self._lower(uppers)
             except (ZeroDivisionError, NoAnswerWithinLimit):
+                self._basis = []
                 continue
             if balanced:
                 return self._values[0]
@@ -118,6 +119,30 @@ class Program:
             if fresh:
                 return None
         raise NoAnswerWithinLimit
+
+    def _ease(self, *, eased: bool) -> None:
+        """Take friction a hair lower, at each contact by another hair; or as it is again.
+
+        Where many contacts give way at once, exchanges can run in a circle; not with the hairs.
+        """
+        self._edges_of = self.contacts
+        if eased:
+            hair = EASED_BY / len(self.contacts)
+            self._edges_of = [
+                Contact(
+                    normal=contact.normal,
+                    first=[entry * (1.0 - hair * number) for entry in contact.first],
+                    second=[entry * (1.0 - hair * number) for entry in contact.second],
+                )
+                for number, contact in enumerate(self.contacts, start=1)
+            ]
+        self._columns = [
+            column
+            for contact in self._edges_of
+            for column in (contact.normal, contact.first, contact.second)
+        ]
+        self._columns += self.bounded
+        self._basis = []
 
     def _take_up(self, heading_rad: float, *, fresh: bool) -> bool:
         """Bring the inertia of a heading into the last basis, or into a first one."""
@@ -269,7 +294,7 @@ class Program:
                 ratio = max(0.0, self._inverse[0][row]) / -way[row]
                 if ratio < step:
                     step, pivot, found = ratio, way[row], (SLACK, row)
-        step, edge = self._entering_edge(changes, step)
+        step, edge = self._entering_edge(changes, step, pivot)
         if edge is not None:
             return step, self._edge(*edge)
         if found is None:
@@ -281,8 +306,13 @@ class Program:
             column, upper = [float(row == index) for row in range(len(way))], math.inf
         return step, _Basic(kind=kind, index=index, column=column, upper=upper)
 
-    def _entering_edge(self, changes: Row, step: float) -> tuple[float, tuple[int, int] | None]:
-        """The contact and the side of its cone whose price vanishes before `step`, if any does."""
+    def _entering_edge(
+        self, changes: Row, step: float, pivot: float
+    ) -> tuple[float, tuple[int, int] | None]:
+        """The contact and the side of its cone whose price vanishes before `step`, if any does.
+
+        Of those that vanish together the one that moves most, which is the surest to divide by.
+        """
         prices, sides, turns = self._prices, self.cone_sides, self.cone_sides / math.tau
         found: tuple[int, int] | None = None
         for number in range(len(self.contacts)):
@@ -304,14 +334,14 @@ class Program:
                 if change >= -SMALLEST_PIVOT:
                     break
                 ratio = max(0.0, price_n + along * price_1 + across * price_2) / -change
-                if ratio >= step:
+                if ratio > step + NEGLIGIBLE or (ratio > step - NEGLIGIBLE and change >= pivot):
                     break
-                step, found = ratio, (number, side)
+                step, pivot, found = ratio, change, (number, side)
         return step, found
 
     def _edge(self, number: int, side: int) -> _Basic:
         """The column of one edge of a contact's friction cone."""
-        contact = self.contacts[number]
+        contact = self._edges_of[number]
         along, across = self._cone[side]
         column = [
             normal + along * first + across * second
