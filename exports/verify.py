@@ -1549,6 +1549,10 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         "The log is tamper-evident: a change shows against a fingerprint held elsewhere. "
         "Nothing in it stops anybody from making the change."
     )
+    yield (
+        "Tables, sheets, plans and findings were compared with the list of files alone, which can "
+        "be made anew with them. Where one differs from the entries, the entries hold."
+    )
     if counts["outside_heads_compared"]:
         yield (
             "What matches a head from outside was not changed since that head left. "

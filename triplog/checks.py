@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
+from itertools import pairwise
 from typing import cast
 
 from scheduler.counter import Counter, counter_row
@@ -70,7 +71,7 @@ def progress_of(trip: Trip) -> Progress:
     top_speed = departure.entry.body["top_speed"]
     return Progress(
         trip=trip.id,
-        starts=tuple(_starts(trip, departure)),
+        starts=tuple(sorted(_starts(trip, departure), key=lambda mark: mark.at)),
         duty=tuple(_duty(trip)),
         readings=tuple(_readings(trip, departed_at)),
         checks=tuple(
@@ -181,11 +182,37 @@ def _odometer(entry: Entry) -> int | None:
 
 
 def _starts(trip: Trip, departure: InForce) -> Iterable[StartMark]:
-    """The departure, then each part delivery: what is left is a new load to check."""
+    """The departure, and each part delivery, loading or change of vehicle after it.
+
+    Each makes another load to check. A loading or change of vehicle is seen by the plan.
+    """
+    departed_at = departure.entry.event_time
     yield _start_mark(departure.entry, _key(departure))
     for fact in trip.of("article_delivered"):
-        if fact.entry.event_time >= departure.entry.event_time:
+        if fact.entry.event_time >= departed_at:
             yield _start_mark(fact.entry, _key(fact))
+    plans = sorted(trip.of("plan_recorded"), key=lambda fact: _written(fact.original))
+    for before, fact in pairwise(plans):
+        if _written(fact.original) < _written(departure.original):
+            continue
+        old, new = (cast(Body, one.entry.body["document"]) for one in (before, fact))
+        other_vehicle = _vehicle_name(old) not in (None, _vehicle_name(new))
+        if (other_vehicle or _article_ids(new) - _article_ids(old)) and (
+            fact.entry.event_time >= departed_at
+        ):
+            yield _start_mark(fact.entry, _key(fact), other_vehicle=other_vehicle)
+
+
+def _written(entry: Entry) -> tuple[datetime, int]:
+    return entry.entry_time, entry.seq
+
+
+def _article_ids(document: Body) -> set[str]:
+    return {one["id"] for one in records_in(document, "article")}
+
+
+def _vehicle_name(document: Body) -> object:
+    return cast(Body, document.get("vehicle", {})).get("name")
 
 
 def _duty(trip: Trip) -> Iterable[DutyMark]:
@@ -206,8 +233,13 @@ def _readings(trip: Trip, departed_at: datetime) -> Iterable[ReadingMark]:
 
 
 @lru_cache(maxsize=4096)
-def _start_mark(entry: Entry, key: str) -> StartMark:
-    return StartMark(key=key, at=entry.event_time, odometer_mm=_odometer(entry))
+def _start_mark(entry: Entry, key: str, *, other_vehicle: bool = False) -> StartMark:
+    return StartMark(
+        key=key,
+        at=entry.event_time,
+        odometer_mm=_odometer(entry),
+        odometer_anew=other_vehicle,
+    )
 
 
 @lru_cache(maxsize=4096)

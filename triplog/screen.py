@@ -11,6 +11,7 @@ from triplog.wording.due import by_when, count_text, rule_text, state_text, titl
 
 WIDTH = 100
 _STATE_COLUMN = 16
+_TEXT_MIN = 20
 CAUTIONS = (
     "Local law, the gear's label and a competent person come first. Nothing here is a promise.",
     "No phone in the hand while driving; check only where you can stop safely, off the road.",
@@ -20,7 +21,13 @@ CAUTIONS = (
 
 
 def due_lines(
-    label: str, state: str, due: Sequence[DueCheck], offset_min: int, now: datetime
+    label: str,
+    state: str,
+    due: Sequence[DueCheck],
+    offset_min: int,
+    now: datetime,
+    *,
+    width: int = WIDTH,
 ) -> list[str]:
     """What is due on one trip, worst first: state, what, by when, why."""
     lines = [f"trip {label}, {state}"]
@@ -32,7 +39,7 @@ def due_lines(
         )
         return lines
     for check in due:
-        lines += _due_block(check, offset_min, now)
+        lines += _due_block(check, offset_min, now, width)
     return lines
 
 
@@ -43,19 +50,16 @@ def next_due_line(label: str, check: DueCheck, offset_min: int, now: datetime) -
     return "; ".join(part for part in parts if part)
 
 
-def _due_block(check: DueCheck, offset_min: int, now: datetime) -> list[str]:
+def _due_block(check: DueCheck, offset_min: int, now: datetime, width: int) -> list[str]:
     word = state_text(check)
     head = word if check.state in (State.LATE, State.DUE) else str(check.state)
     rest = [title(check), by_when(check, offset_min, now), count_text(check), rule_text(check)]
-    first, *others = [part for part in rest if part]
+    room = max(width - _STATE_COLUMN - 2, _TEXT_MIN)
+    texts = [line for part in rest for line in wrap(part, room)]
     if len(head) >= _STATE_COLUMN:
-        lines = [f"  {head}", f"  {'':<{_STATE_COLUMN}}{first}"]
-    else:
-        lines = [f"  {head:<{_STATE_COLUMN}}{first}"]
-    for part in others:
-        for line in wrap(part, WIDTH - _STATE_COLUMN - 2):
-            lines.append(f"  {'':<{_STATE_COLUMN}}{line}")
-    return lines
+        return [f"  {head}", *(f"  {'':<{_STATE_COLUMN}}{text}" for text in texts)]
+    heads = (head, *[""] * (len(texts) - 1))
+    return [f"  {one:<{_STATE_COLUMN}}{text}" for one, text in zip(heads, texts, strict=True)]
 
 
 def unrevised_line(count: int) -> str:
@@ -145,6 +149,27 @@ def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
     private = ", ".join(f"{name}: {value}" for name, value in sorted(opened.items()))
     detail = "; ".join(part for part in (_gist(entry), private) if part)
     return f"{entry.hash[:8]}  {when}  {entry.kind:<18} {detail}{note}".rstrip()
+
+
+def gear_life_lines(history: Iterable[Mapping[str, Any]]) -> list[str]:
+    """The life of a piece of gear, a line for each entry: when, what, why, who, how late."""
+    lines = []
+    for one in history:
+        said = ", ".join(
+            one["opened"][name] for name in ("reason", "note") if name in one["opened"]
+        )
+        marks = [] if one["standing"] == "in force" else [one["standing"]]
+        if one["entered_late_by_min"]:
+            marks.append(f"entered {span(timedelta(minutes=one['entered_late_by_min']))} later")
+        parts = (
+            f"{one['what']}{f' ({said})' if said else ''}",
+            f"trip {one['trip']}" if one["trip"] else "",
+            f"by {one['by']}",
+            f"[{'; '.join(marks)}]" if marks else "",
+        )
+        when = moment_text(one["event_time"], one["offset_min"])
+        lines.append(f"  {when}  {'  '.join(part for part in parts if part)}")
+    return lines
 
 
 def moment_text(recorded: str | None, offset_min: int) -> str | None:

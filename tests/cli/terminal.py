@@ -68,7 +68,7 @@ class Terminal:
     """A folder in which somebody types; the store lies in its folder `home`.
 
     `around`: what is entered before a command and left after it; `other_program`: what runs in
-    place of the program in this process.
+    place of the program in this process; `columns`: how wide the terminal is.
     """
 
     folder: Path
@@ -76,6 +76,7 @@ class Terminal:
     secrets: SeededSecrets = field(default_factory=SeededSecrets)
     around: list[Callable[[], AbstractContextManager[object]]] = field(default_factory=list)
     other_program: Callable[[Sequence[str]], Answer] | None = None
+    columns: int = 80
 
     @property
     def home(self) -> Path:
@@ -103,7 +104,7 @@ class Terminal:
     @contextmanager
     def surroundings(self) -> Iterator[None]:
         """The folder, the variables and whatever else is around a command while it runs."""
-        variables = {"TRIPLOG_HOME": str(self.home), "COLUMNS": "80"}
+        variables = {"TRIPLOG_HOME": str(self.home), "COLUMNS": str(self.columns)}
         with (
             contextlib.chdir(self.folder),
             patch.dict(os.environ, variables),

@@ -87,6 +87,24 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
     assert '"notches": 3' in checked
 
 
+def test_a_check_asks_about_an_odd_reading_and_why_it_is_late_by_that_reading(
+    tmp_path: Path,
+) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    said = typist.type(
+        "check",
+        answers=[
+            ("All looked at, and none slack?", "y\n"),
+            ("What the odometer reads", "24192\n"),
+            ("Is 24192 right?", "y\n"),
+            ("The check is late; why", "no room to stop\n"),
+        ],
+    )
+    assert said.code == FOUND
+    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
+    assert '"reason": "no room to stop"' in checked
+
+
 def test_no_entry_is_made_by_a_driver_who_has_not_stopped(tmp_path: Path) -> None:
     typist, terminal = at_a("a trip rolling", tmp_path)
     before = terminal.entry_count()
@@ -181,3 +199,13 @@ def test_the_end_of_the_input_at_a_question_is_refused_in_words(tmp_path: Path) 
     assert said.code == REFUSED
     assert "the input ended before the question was answered" in said.screen
     assert terminal.entry_count() == before
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_lines_fit_the_terminal_and_break_at_spaces(columns: int, tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    terminal.columns = columns
+    for command in ("judge", "due"):
+        said = typist.type(command, answers=[])
+        assert [line for line in said.screen.splitlines() if len(line) > columns] == []
+        assert "392.9(b)(2)" in said.screen or "393.106(d)" in said.screen

@@ -17,7 +17,7 @@ from triplog.cli.main import COMMANDS, invoke
 
 _NOT_IN_THE_STORY = frozenset(
     {"carrier", "plan", "schema", "hear", "exempt", "watch", "withdraw", "restore", "rebuild"}
-    | {"demo"}
+    | {"advise", "demo"}
 )
 
 
@@ -99,6 +99,8 @@ def test_every_file_it_leaves_says_what_it_is_and_that_it_is_invented(day: Day) 
         checked = day.terminal.type("verify", str(left / bundle))
         assert checked.code == DONE
         assert "invented" in checked.out
+    calendar = (left / "at-departure" / "trip-orchard-checks.ics").read_text("utf-8")
+    assert calendar.count("SUMMARY:Invented: ") == calendar.count("BEGIN:VEVENT") > 0
     for words in (["due"], ["trip", "list", "--json"]):
         assert day.terminal.type("--home", str(left / "store"), *words).code == DONE
     assert "invented" in day.terminal.type("--home", str(left / "store"), "due").out

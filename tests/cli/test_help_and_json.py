@@ -24,8 +24,10 @@ READING = {
     "plan show": r"\b(flatbed|crated pump|5200 lb|general|S-1|over|L2)\b",
     "plan list": r"\b(vehicle flatbed, article added|tie-down added)\b",
     "judge": _VERDICT,
+    "advise --afresh": r"\b(S-\d|[LR]\d)\b",
     "vehicle list": r"\b(flatbed|26000 lb|interstate business|20 ft|65 mph)\b",
     "vehicle show": r"\b(flatbed|26000 lb|interstate business|L1|R5|left 4 ft|5000 lb)\b",
+    "gear import out/gear.csv --look": r"\b(Web width|2 pieces|Bay)\b",
     "gear list": r"\b(S-1|S-6|ratchet strap|2 in|3335 lb|in stock|T-1)\b",
     "gear show S-1": r"\b(S-1|ratchet strap|2 in|3335 lb|in stock|T-1)\b",
     "person list": r"\b(owner|types|drives)\b",
@@ -41,6 +43,8 @@ def read_at(tmp_path_factory: pytest.TempPathFactory) -> Terminal:
     """A journal with a trip under way and a bundle beside it."""
     terminal = Terminal(folder=tmp_path_factory.mktemp("reading"))
     set_scene("a bundle", terminal)
+    listed = "Label,Kind,Web width,Bay\nS-7,ratchet,2 in,4\nS-8,ratchet,2 pieces,4\n"
+    (terminal.folder / "out" / "gear.csv").write_text(listed)
     return terminal
 
 

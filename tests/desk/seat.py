@@ -8,6 +8,7 @@ from tests.cli.terminal import Terminal
 from tests.errors.scenes import set_scene
 from triplog.desk.desk import Desk, open_desk
 from triplog.desk.finding_things import the_trip
+from triplog.desk.planning import Document, add_article, add_tie_down, change_plan
 from triplog.journal.entries import Body, Entry
 from triplog.journal.trip import Trip, TripState
 
@@ -62,3 +63,16 @@ def lines_of(body: Body) -> dict[str, str]:
     lines = body["lines"]
     assert isinstance(lines, list)
     return {line["tie_down"]: line["found"] for line in lines}
+
+
+def with_a_pallet(seat: Seat, **more: object) -> Seat:
+    """Put a second article on the plan, under a strap of its own."""
+    article: Document = {"what": "pallet", "mass": "900 lb", "length": "4 ft", **more}
+    change_plan(seat.desk, seat.trip, add_article(article=article, article_id="B", count=1))
+    strap = {"holds": ["B"], "path": "over", "from": "L4", "to": "R4"}
+    change_plan(
+        seat.desk,
+        seat.trip,
+        add_tie_down(seat.desk, "T-1", tie_down=strap, gear="S-3", tie_down_id=None),
+    )
+    return seat

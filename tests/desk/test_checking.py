@@ -4,13 +4,24 @@ from collections.abc import Callable
 
 import pytest
 
-from scheduler.due import State
+from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import Kind
 from tests.desk.seat import Seat, lines_of
 from triplog.checks import due_checks_of
-from triplog.desk.checking import LOOKS, Checked, Found, Line, record_check
+from triplog.desk.checking import LOOKS, Checked, Found, Line, late_checks, record_check
+from triplog.desk.planning import (
+    Change,
+    Document,
+    add_article,
+    change_article,
+    change_plan,
+    looked_over,
+    remove_tie_down,
+    use_vehicle,
+)
 from triplog.desk.refused import Refused
-from triplog.desk.road import report_event, unrevised
+from triplog.desk.road import read_odometer, report_event, unrevised
+from triplog.desk.vehicles import add_anchor_row, add_vehicle
 
 Sit = Callable[[str], Seat]
 FIRST_CHECK_DUE_AT = "24192"
@@ -166,3 +177,84 @@ def test_a_check_before_the_departure_is_refused(sit: Sit) -> None:
             at=departed.replace(hour=departed.hour - 1),
         )
     assert seat.count() == before
+
+
+def test_a_check_written_down_later_is_late_by_what_was_driven_when_it_was_made(sit: Sit) -> None:
+    """A reading past the first fifty miles, taken after the check, does not make the check late."""
+    seat = sit("a trip stopped")
+    at_the_check = seat.desk.now().wall
+    seat.later(30)
+    read_odometer(seat.desk, seat.trip, FIRST_CHECK_DUE_AT, stopped=True, sure=True)
+    assert late_checks(seat.trip, seat.desk.now().wall)
+    assert late_checks(seat.trip, seat.desk.now().wall, at=at_the_check) == ()
+    checked = record_check(
+        seat.desk,
+        seat.trip,
+        lines=[Line(tie_down=name, found=Found.FINE) for name in ("T1", "T2")],
+        looked_at=LOOKS,
+        stopped=False,
+        odometer="24156",
+        at=at_the_check,
+    )
+    assert checked.late == ()
+    assert "late" not in checked.entry.body
+    assert {one.counter.kind for one in checked.closed} == {Kind.DUTY_CHANGE, Kind.FIRST_DISTANCE}
+
+
+def test_a_reading_given_with_the_check_tells_that_it_is_late(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    now = seat.desk.now().wall
+    assert late_checks(seat.trip, now) == ()
+    (late,) = late_checks(seat.trip, now, reading=f"{FIRST_CHECK_DUE_AT} mi")
+    assert late.counter.kind is Kind.FIRST_DISTANCE
+
+
+def first_check(seat: Seat) -> DueCheck | None:
+    """The first check that runs, if one does."""
+    running = due_checks_of(seat.trip, seat.desk.now().wall)
+    return next((one for one in running if one.counter.kind is Kind.FIRST_DISTANCE), None)
+
+
+def test_what_is_loaded_on_the_road_makes_a_new_first_check(sit: Sit) -> None:
+    """49 CFR 392.9(b)(2): "after beginning a trip"; that a loading begins one is our reading."""
+    seat = sit("a first check made")
+    assert first_check(seat) is None
+    seat.later(5)
+    box: Document = {"what": "a box", "mass": "300 lb", "length": "2 ft"}
+    loaded = change_plan(seat.desk, seat.trip, add_article(article=box, article_id="B", count=1))
+    found = first_check(seat)
+    assert found is not None
+    assert found.counter.from_key == loaded.hash
+    assert found.value == 0
+
+
+@pytest.mark.parametrize(
+    "change", [change_article("A", {"mass": "5100 lb"}), remove_tie_down("T2"), looked_over()]
+)
+def test_a_plan_changed_without_another_load_begins_nothing(change: Change, sit: Sit) -> None:
+    seat = sit("a first check made")
+    seat.later(5)
+    change_plan(seat.desk, seat.trip, change)
+    assert first_check(seat) is None
+
+
+def test_another_vehicle_on_the_road_makes_a_new_first_check_on_its_own_odometer(sit: Sit) -> None:
+    seat = sit("a first check made")
+    size: Document = {"deck_length": "20 ft", "deck_width": "8 ft"}
+    add_vehicle(seat.desk, label="other truck", document=size, top_speed=None)
+    add_anchor_row(
+        seat.desk,
+        "other truck",
+        side="both",
+        first="2 ft",
+        every="4 ft",
+        count=None,
+        fields={},
+        across=None,
+    )
+    seat.later(5)
+    swapped = change_plan(seat.desk, seat.trip, use_vehicle(seat.desk, "other truck"))
+    found = first_check(seat)
+    assert found is not None
+    assert found.counter.from_key == swapped.hash
+    assert found.counter.limit_at_odometer_mm is None

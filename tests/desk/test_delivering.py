@@ -4,9 +4,10 @@ from collections.abc import Callable
 
 import pytest
 
-from tests.desk.seat import Seat
+from tests.desk.seat import Seat, with_a_pallet
 from triplog.desk.delivering import deliver
 from triplog.desk.departing import depart
+from triplog.desk.mending import correct
 from triplog.desk.planning import (
     Document,
     add_article,
@@ -16,23 +17,11 @@ from triplog.desk.planning import (
 )
 from triplog.desk.refused import Refused
 from triplog.desk.releasing import QUESTIONS, Answer, record_release, release_order
+from triplog.desk.road import stopped_draft
 from triplog.desk.trips import close_trip, gear_out
 from triplog.journal.trip import TripState, records_in
 
 Sit = Callable[[str], Seat]
-
-
-def with_a_pallet(seat: Seat, **more: object) -> Seat:
-    """Put a second article on the plan, under a strap of its own."""
-    article: Document = {"what": "pallet", "mass": "900 lb", "length": "4 ft", **more}
-    change_plan(seat.desk, seat.trip, add_article(article=article, article_id="B", count=1))
-    strap = {"holds": ["B"], "path": "over", "from": "L4", "to": "R4"}
-    change_plan(
-        seat.desk,
-        seat.trip,
-        add_tie_down(seat.desk, "T-1", tie_down=strap, gear="S-3", tie_down_id=None),
-    )
-    return seat
 
 
 def article_in_plan(seat: Seat, article_id: str) -> Document:
@@ -163,6 +152,55 @@ def test_gear_taken_on_and_off_on_the_road_was_out_and_gear_of_the_yard_was_not(
         next_stop=None,
         reason=None,
     )
+    for stop in stopped_draft(seat.desk, seat.trip, at=None):
+        seat.desk.record(stop)
     swap = change_tie_down(seat.desk, "T-1", "T1", tie_down={}, gear="S-6")
     change_plan(seat.desk, seat.trip, swap)
     assert gear_out(seat.trip) == ["S-2", "S-5", "S-6"]
+
+
+def test_an_odd_reading_with_a_delivery_is_asked_about(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    before = seat.count()
+    with pytest.raises(Refused, match="faster than"):
+        deliver(seat.desk, seat.trip, ["A"], stopped=True, odometer="241560")
+    assert seat.count() == before
+    delivery = deliver(seat.desk, seat.trip, ["A"], stopped=True, odometer="241560", sure=True)
+    assert delivery.entry.body["odometer"] == "241560 mi"
+
+
+def test_an_id_that_comes_again_after_a_delivery_is_still_to_be_delivered(sit: Sit) -> None:
+    """Otherwise the reminders would end with that article on the deck."""
+    seat = with_a_pallet(sit("a trip stopped"))
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    change_plan(
+        seat.desk,
+        seat.trip,
+        add_article(article={"what": "empty crates"}, article_id="A", count=1),
+    )
+    delivery = deliver(seat.desk, seat.trip, ["B"], stopped=True)
+    assert seat.trip.article_ids == ("A",)
+    assert delivery.trip.state is TripState.STOPPED
+    assert seat.trip.delivered_ids == frozenset()
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert seat.trip.state is TripState.DELIVERED
+
+
+def test_a_trip_that_is_delivered_takes_no_next_load(sit: Sit) -> None:
+    """What was delivered still stands on its last plan and would be judged with the next load."""
+    seat = sit("a first check made")
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    box = add_article(article={"what": "a box"}, article_id="B", count=1)
+    with pytest.raises(Refused, match="open another for the next load"):
+        change_plan(seat.desk, seat.trip, box)
+
+
+def test_a_plan_whose_reason_is_corrected_is_still_what_the_trip_left_with(sit: Sit) -> None:
+    seat = sit("a first check made")
+    judged = seat.trip.judgement
+    plan = seat.last("plan_recorded")
+    correct(seat.desk, plan.hash, changes={"reason": "as on paper"}, at=None, reason="left out")
+    assert seat.trip.judgement == judged
+    assert gear_out(seat.trip) == ["S-1", "S-2"]
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert seat.trip.state is TripState.DELIVERED

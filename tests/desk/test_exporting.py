@@ -43,6 +43,7 @@ def test_every_form_of_a_trip_is_written(yard: Office, trip: Trip, tmp_path: Pat
         "trip-T-1-trail.json",
         "trip-T-1-entries.jsonl",
         "trip-T-1-sheet.pdf",
+        "trip-T-1-plan.pdf",
         "trip-T-1-checks.ics",
         "trip-T-1-bundle.zip",
     ]
@@ -173,14 +174,15 @@ def test_the_store_bundle_verifies_from_the_first_entry_to_the_last(
 def test_the_bundle_holds_plans_findings_and_the_sheet(
     yard: Office, trip: Trip, tmp_path: Path
 ) -> None:
-    result = exported(yard, tmp_path / "out", trip, "bundle", "sheet")
-    bundle, sheet = result.files
+    result = exported(yard, tmp_path / "out", trip, "bundle", "sheet", "plan")
+    bundle, sheet, plan_sheet = result.files
     with zipfile.ZipFile(bundle) as packed:
         names = [name.partition("/data/")[2] for name in packed.namelist()]
     plans = [name for name in names if name.startswith("plans/plan-")]
     assert len(plans) == len(trip.of("plan_recorded"))
     assert any(name.startswith("plans/findings-007-") for name in names)
     assert member(bundle, "sheet.pdf") == sheet.read_bytes()
+    assert member(bundle, "plan.pdf") == plan_sheet.read_bytes()
     assert json.loads(member(bundle, plans[-1]))["format"] == "triplog-plan/1"
 
 

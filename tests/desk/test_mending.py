@@ -5,9 +5,11 @@ from datetime import timedelta
 
 import pytest
 
-from tests.desk.seat import Seat, lines_of
+from tests.desk.seat import Seat, lines_of, with_a_pallet
 from triplog.checks import due_checks_of
+from triplog.desk.delivering import deliver
 from triplog.desk.mending import LAST, correct, withdraw
+from triplog.desk.planning import change_article, change_plan
 from triplog.desk.refused import Refused
 from triplog.desk.road import read_odometer
 from triplog.journal.entries import Entry
@@ -181,3 +183,41 @@ def test_some_entries_are_never_taken_back(kind: str, sit: Sit) -> None:
     seat = sit("a trip rolling")
     with pytest.raises(Refused, match="is not taken back"):
         withdraw(seat.desk, seat.last(kind).hash, reason="a mistake")
+
+
+def test_a_reading_taken_back_leaves_the_stop_it_was_recorded_at(sit: Sit) -> None:
+    seat = sit("a trip rolling")
+    read_odometer(seat.desk, seat.trip, "24150", stopped=True, sure=True)
+    _, old = withdraw(seat.desk, None, reason="misread")
+    assert old.kind == "odometer_read"
+    assert not seat.trip.is_driven
+
+
+def test_a_part_delivery_is_taken_back_with_the_plan_it_left(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    plan = seat.trip.plan
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    left = seat.last("plan_recorded")
+    seat.later(5)
+    with pytest.raises(Refused, match="take the delivery back"):
+        withdraw(seat.desk, left.hash, reason="the wrong one")
+    _, old = withdraw(seat.desk, None, reason="the wrong one")
+    assert old.kind == "article_delivered"
+    assert seat.trip.plan == plan
+    assert seat.trip.article_ids == ("A", "B")
+    assert seat.trip.delivered_ids == frozenset()
+
+
+def test_a_delivery_is_not_taken_back_under_a_plan_changed_since(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    seat.later(5)
+    change_plan(seat.desk, seat.trip, change_article("B", {"mass": "950 lb"}))
+    delivered = seat.last("article_delivered")
+    before = seat.count()
+    with pytest.raises(Refused, match="changed since that delivery"):
+        withdraw(seat.desk, delivered.hash, reason="the wrong one")
+    assert seat.count() == before
+    withdraw(seat.desk, None, reason="the wrong mass")
+    withdraw(seat.desk, delivered.hash, reason="the wrong one")
+    assert seat.trip.article_ids == ("A", "B")

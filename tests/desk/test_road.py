@@ -9,7 +9,9 @@ from scheduler.due import State
 from scheduler.progress import DutyStatus
 from tests.desk.seat import Seat
 from triplog.checks import due_checks_of
+from triplog.desk.checking import LOOKS, record_check
 from triplog.desk.odometer import Doubt, doubts, last_reading, odometer_text
+from triplog.desk.planning import add_article, change_plan
 from triplog.desk.refused import Refused
 from triplog.desk.road import (
     change_duty,
@@ -204,3 +206,36 @@ def test_impracticable_needs_its_reason(reason: str | None, sit: Sit) -> None:
             ordered_at=None,
             reason=reason,
         )
+
+
+def test_a_stop_told_with_something_from_before_driving_resumed_is_a_stop_now(sit: Sit) -> None:
+    seat = sit("a trip stopped")
+    at_the_stop = seat.desk.now().wall
+    seat.later(5)
+    duty(seat, DutyStatus.DRIVING)
+    seat.later(10)
+    record_check(seat.desk, seat.trip, lines=[], looked_at=LOOKS, stopped=True, at=at_the_stop)
+    assert not seat.trip.is_driven
+    assert seat.last("duty_changed").event_time == seat.desk.now().wall
+
+
+def test_nothing_that_can_wait_for_a_stop_is_entered_while_driving(sit: Sit) -> None:
+    seat = sit("a trip rolling")
+    seat.later(60)
+    before = seat.count()
+    box = add_article(article={"what": "a box"}, article_id="B", count=1)
+    with pytest.raises(Refused, match="stop off the road"):
+        change_plan(seat.desk, seat.trip, box)
+    with pytest.raises(Refused, match="stop off the road"):
+        hear_prompts(seat.desk, seat.trip, note=None)
+    with pytest.raises(Refused, match="stop off the road"):
+        exempt_checks(
+            seat.desk,
+            seat.trip,
+            "inspection impracticable",
+            seal=None,
+            ordered_by=None,
+            ordered_at=None,
+            reason="a closed box",
+        )
+    assert seat.count() == before

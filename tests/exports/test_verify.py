@@ -345,3 +345,8 @@ def peak_bytes(count: int, folder: Path) -> int:
 
 def test_memory_does_not_grow_with_the_entries(tmp_path: Path) -> None:
     assert peak_bytes(6_000, tmp_path) < 1.2 * peak_bytes(600, tmp_path)
+
+
+def test_that_tables_rest_on_the_list_of_files_alone_is_said(tmp_path: Path) -> None:
+    report = verify(builder.bag_day(tmp_path / "bundle"))
+    assert any("the entries hold" in limit for limit in report.limits)

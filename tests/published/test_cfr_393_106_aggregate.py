@@ -136,10 +136,10 @@ def test_the_force_against_breaking_strength(
 
 
 def test_a_coil_of_12700_lb_needs_half_worked_out() -> None:
-    """State coil manual quiz: 12,700 lb, at least 6,350 lb. Arithmetic only: 393.120 applies."""
+    """State coil manual quiz: 12,700 lb, at least 6,350 lb. 393.120 sets no share."""
     finding = aggregate(strapped("12700 lb", ["6350 lb"], commodity=Commodity.METAL_COIL))
     assert value_of(finding.required) == 6_350
-    assert finding.scope is Scope.YARDSTICK
+    assert finding.scope is Scope.LAW
 
 
 def test_four_direct_chains_on_a_handler_worked_out() -> None:

@@ -17,6 +17,10 @@ deck_width = "8 ft 6 in"
 deck_height = "5 ft"
 deck_surface = "sawn timber"
 front_structure = { height = "4 ft", width = "8 ft", rated = "20000 lb" }
+body = "flatbed"
+payload = "27 t"
+registered_in = "CA-SK"
+walls = { front = "EN 12642 XL", sides = "none", rear = "EN 12642 L" }
 
 [[anchor]]
 id = "L3"
@@ -25,6 +29,7 @@ kind = "ring"
 opening = "60 mm"
 accepts = ["flat hook", "snap hook"]
 wll = "5000 lb"
+breaking = "15000 lb"
 
 [[anchor]]
 id = "R3"
@@ -48,6 +53,8 @@ tracer_lines = 1
 fittings = [{ kind = "flat hook", wll = "3300 lb" }, { kind = "flat hook" }]
 tensioner = { kind = "ratchet", wll = "3500 lb" }
 damage = [{ kind = "cut", size = "3/16 in" }]
+mass = "3 lb"
+friction = 0.6
 
 [[gear]]
 id = "M-1"
@@ -75,6 +82,8 @@ rolls = false
 contained = false
 stands_unaided = true
 together = "load-1"
+facts = { pieces = 1, eye = "vertical", diameter = "4 ft" }
+answers = { 116-stakes = "not looked at" }
 
 [article.blocked]
 forward = "front structure"
@@ -104,12 +113,16 @@ tensioner_side = "left"
 far_side_share = 0.5
 edge_protection = { needed = 2, fitted = 1 }
 knots = false
+lay = "crosswise"
+through_eye = false
+retained = "200 daN"
 
 [assumptions]
 gravity_m_s2 = 9.81
 vertical_factor = 1.0
 friction_divided_by = 1.4
 face_friction = 0
+transmission_k = 1.5
 """
 
 # What is changed in the whole plan (None: taken away; its type: put in as null), and the field

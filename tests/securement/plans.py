@@ -9,6 +9,7 @@ from triplog.securement.model import (
     Anchor,
     Article,
     Block,
+    Body,
     Commodity,
     Direction,
     EdgeProtection,
@@ -41,6 +42,7 @@ FLATBED = Vehicle(
     use="interstate business",
     deck_width=length("8 ft 6 in"),
     front_structure="none",
+    body=Body.FLATBED,
 )
 OPEN_FORWARD = {Direction.FORWARD: Block(by="nothing")}
 

@@ -153,8 +153,9 @@ def test_the_vehicles_mass_and_use_decide_whether_it_is_law(vehicle: Vehicle, sc
     assert count(article(), 3, vehicle).scope is scope
 
 
-def test_a_commodity_with_a_section_makes_the_count_a_yardstick() -> None:
-    assert count(article(commodity=Commodity.LOGS), 3).scope is Scope.YARDSTICK
+def test_a_commodity_that_may_have_a_section_makes_the_count_a_yardstick() -> None:
+    open_one = article(commodity=Commodity.METAL_COIL, weighs=None)
+    assert count(open_one, 3).scope is Scope.YARDSTICK
 
 
 def test_the_finding_records_what_went_in() -> None:
@@ -162,3 +163,11 @@ def test_the_finding_records_what_went_in() -> None:
     told = {one.name: one.value for one in finding.inputs}
     assert told["blocked.forward"] == "nothing"
     assert told["mass"] == mass("6200 lb")
+
+
+def test_an_article_does_not_block_itself() -> None:
+    itself = article("A", long="14 ft", blocked=blocked_by("A"))
+    found_with_two = count(itself, 2)
+    assert found_with_two.verdict is Verdict.CANNOT_TELL
+    assert [one.field for one in found_with_two.unknown] == ["blocked.forward"]
+    assert count(itself, 3).verdict is Verdict.MEETS

@@ -1,6 +1,7 @@
-"""Yes-or-no rules: condition, knots, edges, tightening, rolling, front, down, commodity."""
+"""Yes-or-no rules: condition, knots, edges, tightening, rolling, front, down."""
 
-from typing import Any
+from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
@@ -26,7 +27,6 @@ from triplog.securement.model import (
     Anchor,
     Article,
     Block,
-    Commodity,
     Damage,
     Direction,
     EdgeProtection,
@@ -35,6 +35,7 @@ from triplog.securement.model import (
     GearKind,
     Part,
     Path,
+    Position,
     TieDown,
     Vehicle,
 )
@@ -227,6 +228,34 @@ def test_a_low_front_structure_meets_where_it_meets_the_cargo() -> None:
         assert sizes[0].verdict is verdict
 
 
+def behind(one: Article, height: str, width: str = "8 ft") -> Finding:
+    vehicle = Vehicle(front_structure=structure(height, "9000 lb", width=width))
+    findings = assess(plan([one], [strap()], [tie_down()], vehicle=vehicle))
+    return next(one for one in findings if one.rule == "us-393.114-front")
+
+
+def test_a_low_front_structure_as_high_as_the_cargo_itself_blocks_it() -> None:
+    low = article(blocked=BY_FRONT, width=length("6 ft"), height=length("2 ft 6 in"))
+    assert behind(low, "3 ft").verdict is Verdict.MEETS
+    tall = replace(low, height=length("5 ft"))
+    finding = behind(tall, "3 ft")
+    assert finding.verdict is Verdict.CANNOT_TELL
+    assert [one.field for one in finding.unknown] == ["blocked.forward_up"]
+
+
+def test_a_front_structure_is_as_wide_as_the_cargo_where_it_stands() -> None:
+    aside = Position(from_front_m=Fraction(0), left_m=Fraction("0.3048"))
+    one = article(blocked=BY_FRONT, width=length("6 ft"), at=aside)
+    assert behind(one, "4 ft", "8 ft").verdict is Verdict.MEETS
+    assert behind(one, "4 ft", "7 ft").verdict is Verdict.CANNOT_TELL
+
+
+def test_cargo_planned_away_from_the_front_structure_is_named() -> None:
+    back = Position(from_front_m=Fraction(3), left_m=Fraction(0))
+    finding = behind(article(blocked=BY_FRONT, at=back), "4 ft")
+    assert "note.front-apart" in [step.id for step in finding.steps]
+
+
 def test_a_front_structure_the_vehicle_lacks_does_not_meet() -> None:
     findings = one_strap(strap(), one=article(blocked=BY_FRONT))
     assert FLATBED.front_structure == "none"
@@ -264,80 +293,6 @@ def test_what_the_structure_contains_needs_no_downward_force() -> None:
     bare = found(assess(plan([article(contained=None)])), "us-393.102-down")
     assert bare.verdict is Verdict.CANNOT_TELL
     assert bare.range is not None and bare.range.decides.id == "decides.contained"
-
-
-# commodity sections
-
-
-def commodity_rules(*articles: Article) -> list[str]:
-    fixed = (".104", ".106-agg", ".106-roll", ".108", ".110", ".112", ".114", ".102", "house")
-    return [
-        finding.rule
-        for finding in assess(plan(articles, [strap()], [tie_down()]))
-        if not any(part in finding.rule for part in fixed)
-    ]
-
-
-@pytest.mark.parametrize(
-    ("told", "rule"),
-    [
-        ({"commodity": None}, "us-393.106-commodity"),
-        ({"commodity": Commodity.LOGS}, "us-393.116-not-built"),
-        ({"commodity": Commodity.CONCRETE_PIPE}, "us-393.124-not-built"),
-        ({"commodity": Commodity.CONTAINER}, "us-393.126-not-built"),
-        ({"commodity": Commodity.FLATTENED_CAR}, "us-393.132-not-built"),
-        ({"commodity": Commodity.ROLL_OFF}, "us-393.134-not-built"),
-        ({"commodity": Commodity.METAL_COIL, "weighs": "5000 lb"}, "us-393.120-not-built"),
-        ({"commodity": Commodity.METAL_COIL, "weighs": "4999 lb"}, None),
-        ({"commodity": Commodity.METAL_COIL, "weighs": None}, "us-393.120-not-built"),
-        ({"commodity": Commodity.PAPER_ROLL, "weighs": "5000 lb"}, "us-393.122-not-built"),
-        ({"commodity": Commodity.PAPER_ROLL, "weighs": "4999 lb"}, None),
-        ({"commodity": Commodity.MACHINE, "weighs": "10000 lb"}, "us-393.130-not-built"),
-        ({"commodity": Commodity.MACHINE, "weighs": "4536 kg"}, "us-393.130-not-built"),
-        ({"commodity": Commodity.MACHINE, "weighs": "9999 lb"}, "us-393.130-choice"),
-        ({"commodity": Commodity.MACHINE, "weighs": "9999 lb", "section": "general"}, None),
-        (
-            {"commodity": Commodity.MACHINE, "weighs": "9999 lb", "section": "393.130"},
-            "us-393.130-not-built",
-        ),
-        ({"commodity": Commodity.MACHINE, "weighs": None}, "us-393.130-not-built"),
-        ({"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb"}, "us-393.128-choice"),
-        (
-            {"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb", "section": "393.128"},
-            "us-393.128-not-built",
-        ),
-        ({"commodity": Commodity.BOULDER, "weighs": "11001 lb"}, "us-393.136-not-built"),
-        ({"commodity": Commodity.BOULDER, "weighs": "219 lb"}, None),
-        ({"commodity": Commodity.BOULDER, "weighs": "900 lb"}, "us-393.136-not-built"),
-        ({"commodity": Commodity.DRESSED_LUMBER}, None),
-        ({"commodity": Commodity.GENERAL}, None),
-    ],
-)
-def test_commodity_sections_ask_first(told: dict[str, Any], rule: str | None) -> None:
-    assert commodity_rules(article(**told)) == ([] if rule is None else [rule])
-
-
-def test_a_boulder_between_the_lines_leaves_a_choice_if_it_is_small() -> None:
-    size: dict[str, Any] = {"long": "3 ft", "width": length("3 ft"), "height": length("3 ft")}
-    rock = article(commodity=Commodity.BOULDER, weighs="900 lb", **size)
-    assert commodity_rules(rock) == ["us-393.136-choice"]
-    chosen = article(commodity=Commodity.BOULDER, weighs="900 lb", section="general", **size)
-    assert commodity_rules(chosen) == []
-    wide = article(commodity=Commodity.BOULDER, weighs="900 lb", **{**size, "long": "9 ft"})
-    assert commodity_rules(wide) == ["us-393.136-not-built"]
-
-
-def test_coils_count_together() -> None:
-    """49 CFR 393.120: 5,000 lb, individually or grouped."""
-    coils = [article(name, commodity=Commodity.METAL_COIL, weighs="2500 lb") for name in ("A", "B")]
-    assert commodity_rules(*coils) == ["us-393.120-not-built"] * 2
-
-
-def test_lumber_in_more_than_one_tier_needs_its_section() -> None:
-    """49 CFR 393.118(c): one tier goes by the general rules."""
-    bottom = article("A", commodity=Commodity.DRESSED_LUMBER)
-    top = article("B", commodity=Commodity.DRESSED_LUMBER, on="A")
-    assert commodity_rules(bottom, top) == ["us-393.118-not-built"] * 2
 
 
 # scope

@@ -16,7 +16,7 @@ from tests.securement.plan_documents import (
 )
 from triplog.securement.assess import assess, rule_sets_used
 from triplog.securement.plan_file import journal_document, read_plan
-from triplog.securement.plan_read import NAMES
+from triplog.securement.plan_names import NAMES
 from triplog.securement.schemas import schema_findings, schema_plan
 from triplog.wording.document import findings_document
 

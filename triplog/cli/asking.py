@@ -10,6 +10,9 @@ from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension, parse
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
+    from triplog.desk.desk import Desk
     from triplog.journal.trip import Trip
 
 
@@ -91,6 +94,31 @@ def standing(trip: "Trip", stopped: bool | None) -> bool:
     return stands
 
 
+def sure_of(
+    desk: "Desk", trip: "Trip", reading: str | None, *, sure: bool, at: "datetime | None"
+) -> bool:
+    """Whether an odd odometer reading is right: asked at a terminal, with what is odd about it."""
+    if reading is None or sure or not at_terminal():
+        return sure
+    from triplog.desk.odometer import doubts, odometer_text
+
+    odd = doubts(trip, odometer_text(desk, reading), at or desk.now().wall)
+    for one in odd:
+        typer.echo(f"  {one}")
+    return bool(odd) and yes(None, f"Is {reading} right?", "--sure")
+
+
+def reading(
+    desk: "Desk", trip: "Trip", typed: str | None, *, sure: bool, at: "datetime | None"
+) -> tuple[str | None, bool]:
+    """The odometer reading given or asked for, with its unit, and whether an odd one is right."""
+    from triplog.desk.odometer import odometer_text
+
+    said = maybe(typed, "What the odometer reads", lambda answer: odometer_text(desk, answer))
+    sure = sure_of(desk, trip, said, sure=sure, at=at)
+    return None if said is None else odometer_text(desk, said), sure
+
+
 def one_of(question: str, words: Sequence[str]) -> str:
     """One of the words, chosen by its number; only at a terminal."""
     numbered = "  ".join(f"{number} {word}" for number, word in enumerate(words, start=1))
@@ -100,6 +128,14 @@ def one_of(question: str, words: Sequence[str]) -> str:
             return words[int(answer) - 1]
         if answer in words:
             return answer
+
+
+def several(question: str) -> list[str]:
+    """Texts, one after another, until one is left empty; only at a terminal."""
+    found: list[str] = []
+    while answer := _ask(f"{question} (empty: {'nothing more' if found else 'nothing'}): ").strip():
+        found.append(answer)
+    return found
 
 
 def _ask(question: str) -> str:

@@ -59,7 +59,6 @@ def check(
     """Record a check: look first, touch nothing that leans; each tie-down has its line."""
     from triplog.desk import checking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.odometer import odometer_text
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
 
@@ -73,11 +72,9 @@ def check(
         all_fine = asking.yes(None, "All looked at, and none slack?", "--all-fine")
         lines = [] if all_fine else _ask_lines(checking.tie_downs_of(found))
     when = moment(at, desk.now())
-    if checking.late_checks(found, when or desk.now().wall):
+    reading, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
+    if checking.late_checks(found, desk.now().wall, at=when, reading=reading):
         reason = asking.maybe(reason, "The check is late; why")
-    odometer = asking.maybe(
-        odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
-    )
     result = here.recording(
         desk,
         lambda: checking.record_check(
@@ -86,7 +83,7 @@ def check(
             lines=_all_fine(checking.tie_downs_of(found), lines) if all_fine else lines,
             looked_at=checking.LOOKS if all_fine else _looked_at(looked),
             stopped=stopped,
-            odometer=odometer,
+            odometer=reading,
             sure=sure,
             at=when,
             place=place,

@@ -15,6 +15,7 @@ from triplog.cli.face import (
     When,
     face,
     leave,
+    line_width,
     recorded,
     show,
 )
@@ -32,6 +33,7 @@ def deliver(
     everything: Annotated[bool, typer.Option("--all", help="All that is left.")] = False,
     stopped: Stopped = None,
     odometer: Odometer = None,
+    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
     place: Place = None,
     note: Note = None,
     at: When = None,
@@ -50,6 +52,8 @@ def deliver(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
+    when = moment(at, desk.now())
+    sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
     result = here.recording(
         desk,
         lambda: delivering.deliver(
@@ -58,7 +62,8 @@ def deliver(
             list(found.article_ids) if everything else articles or [],
             stopped=stopped,
             odometer=odometer,
-            at=moment(at, desk.now()),
+            sure=sure,
+            at=when,
             place=place,
             note=note,
         ),
@@ -71,7 +76,7 @@ def deliver(
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled
-    show(findings_lines(unsettled, units=units_of(desk)))
+    show(findings_lines(unsettled, line_width(), units=units_of(desk)))
     show(["", summary(result.judgement.findings)])
     leave(FOUND if unsettled else DONE)
 

@@ -1,12 +1,27 @@
 """`triplog loaded` and `triplog depart`."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import Note, Odometer, OfTrip, Reason, When, face, leave, recorded, show
+from triplog.cli.face import (
+    Note,
+    Odometer,
+    OfTrip,
+    Reason,
+    When,
+    face,
+    leave,
+    line_width,
+    recorded,
+    show,
+)
 from triplog.securement.quantity import Dimension
+
+if TYPE_CHECKING:
+    from triplog.desk.departing import Outlook
+    from triplog.wording.amounts import Units
 
 
 def loaded(
@@ -53,18 +68,14 @@ def depart(
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
     from triplog.screen import CAUTIONS, due_lines
-    from triplog.wording.handbook import findings_lines
 
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
     when = moment(at, desk.now())
     outlook = departing.outlook(desk, found)
-    unsettled = outlook.judgement.unsettled
-    if unsettled:
-        show([f"not met or not known, {len(unsettled)} findings:", ""])
-        show(findings_lines(unsettled, units=units_of(desk)))
-        show([""])
+    _show_outlook(outlook, units_of(desk))
+    if not outlook.is_settled:
         reason = asking.maybe(reason, "Why depart all the same")
     if outlook.top_speed is None:
         top_speed = asking.quantity(
@@ -90,11 +101,27 @@ def depart(
     )
     now = desk.now()
     show([recorded(departure.entry, f"trip {found.label} departed")])
-    if unsettled and reason is None:
+    if not outlook.is_settled and reason is None:
         show(["no reason given for what is not met or not known"])
-    show(due_lines(found.label, departure.trip.state, departure.due, now.offset_min, now.wall))
+    due, width = departure.due, line_width()
+    show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
     show(["", *CAUTIONS])
-    leave(FOUND if unsettled else DONE)
+    leave(DONE if outlook.is_settled else FOUND)
+
+
+def _show_outlook(outlook: "Outlook", units: "Units") -> None:
+    """What is not met or not known, and gear on the plan that is out."""
+    from triplog.wording.handbook import findings_lines
+
+    unsettled = outlook.judgement.unsettled
+    if unsettled:
+        show([f"not met or not known, {len(unsettled)} findings:", ""])
+        show(findings_lines(unsettled, line_width(), units=units))
+        show([""])
+    if outlook.gear_out:
+        show(["gear on the plan that may not be used:"])
+        show(f"  {why}" for why in outlook.gear_out.values())
+        show([""])
 
 
 COMMANDS = {"loaded": loaded, "depart": depart}

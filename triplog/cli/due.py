@@ -6,7 +6,7 @@ import typer
 
 from scheduler.due import State
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, show, show_json, tell
+from triplog.cli.face import AsJson, OfTrip, face, leave, line_width, show, show_json, tell
 from triplog.desk.due_now import DueNow, due_now
 from triplog.screen import due_lines, next_due_line
 from triplog.wording.due import by_when, rule_text, title
@@ -36,7 +36,7 @@ def _lines(found: DueNow) -> list[str]:
         label = next(trip.label for trip in found.trips if worst in trip.due)
         lines += [next_due_line(label, worst, offset_min, now), ""]
     for trip in found.trips:
-        lines += due_lines(trip.label, trip.state, trip.due, offset_min, now)
+        lines += due_lines(trip.label, trip.state, trip.due, offset_min, now, width=line_width())
     if found.invented:
         lines.append("invented: this is the demo's store")
     return lines

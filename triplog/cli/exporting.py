@@ -17,7 +17,9 @@ def export(
     to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("export"),
     form: Annotated[
         list[str] | None,
-        typer.Option("--form", help="csv, json, lines, sheet, calendar, bundle; default: all."),
+        typer.Option(
+            "--form", help="csv, json, lines, sheet, plan, calendar, bundle; default: all."
+        ),
     ] = None,
     whole_store: Annotated[
         bool, typer.Option("--all-trips", help="The whole store instead of one trip.")
@@ -25,7 +27,7 @@ def export(
     paper: Annotated[str | None, typer.Option("--paper", help="letter or a4.")] = None,
     trip: OfTrip = None,
 ) -> None:
-    """Write the trail: tables, JSON, raw entries, roadside sheet, calendar, bundle."""
+    """Write the trail: tables, JSON, raw entries, roadside and plan sheet, calendar, bundle."""
     from triplog.desk import exporting
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import paper_word

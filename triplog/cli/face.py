@@ -1,21 +1,25 @@
 """What every command has at hand: where the store is, which clock, who types, how to print."""
 
 import json
+import shutil
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 
 import typer
 
 from triplog.cli.exit_codes import DONE
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 
 if TYPE_CHECKING:
     from triplog.desk.desk import Desk
 
+_LINE_MAX = 100
 Result = TypeVar("Result")
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 OfTrip = Annotated[
@@ -100,10 +104,29 @@ def face(context: typer.Context) -> Face:
     return found
 
 
+def line_width() -> int:
+    """How long a line may be: what the terminal holds, and no more than reads well."""
+    return min(_terminal_width() or _LINE_MAX, _LINE_MAX)
+
+
 def show(lines: Iterable[str]) -> None:
-    """Print lines to standard output."""
+    """Print lines to standard output; at a terminal, one that does not fit breaks at a space."""
+    columns = _terminal_width()
     for line in lines:
-        typer.echo(line)
+        for part in [line] if columns is None else _fitted(line, columns):
+            typer.echo(part)
+
+
+def _terminal_width() -> int | None:
+    """The columns of the terminal printed to; None: it is no terminal."""
+    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+
+
+def _fitted(line: str, columns: int) -> list[str]:
+    if len(line) <= columns:
+        return [line]
+    indent = min(len(line) - len(line.lstrip()) + 2, columns // 3)
+    return wrap(line, columns, subsequent_indent=" " * indent, break_on_hyphens=False)
 
 
 def show_json(value: object) -> None:
@@ -148,3 +171,11 @@ def as_record(row: Mapping[str, object], *names: str) -> list[object]:
 def is_pipe_closed(problem: BaseException) -> bool:
     """Whether the reader of our output has gone, as `| head` does."""
     return isinstance(problem, BrokenPipeError) and not sys.stdout.isatty()
+
+
+def read_bytes(file: Path) -> bytes:
+    """The bytes of a file somebody named. Raises Refused where it cannot be read."""
+    try:
+        return file.read_bytes()
+    except OSError as problem:
+        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem

@@ -5,6 +5,9 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
+from triplog.cli.gear_lists import import_list
+from triplog.cli.gear_looks import hold, inspect, lift_hold
+from triplog.desk.gear import damage_typed
 from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The gear: in stock, set aside, unfit.", no_args_is_help=True)
@@ -27,6 +30,15 @@ Wll = Annotated[
 Breaking = Annotated[
     str | None, typer.Option("--breaking", help="The breaking strength as marked; no rating.")
 ]
+Thickness = Annotated[str | None, typer.Option("--thickness", help="Of steel strapping.")]
+Material = Annotated[str | None, typer.Option("--material", help="Of cordage, such as nylon.")]
+LashingCapacity = Annotated[
+    str | None, typer.Option("--lc", help="LC as a European label has it, such as 2500 daN.")
+]
+TensionForce = Annotated[
+    str | None, typer.Option("--stf", help="STF of the label, such as 350 daN; none: leave out.")
+]
+HandForce = Annotated[str | None, typer.Option("--shf", help="SHF of the label, such as 50 daN.")]
 Tracer = Annotated[
     int | None, typer.Option("--tracer-lines", help="Lines woven in: a hint, never a rating.")
 ]
@@ -38,53 +50,28 @@ DamageOption = Annotated[
     list[str] | None,
     typer.Option("--damage", help='What is wrong: "cut 3/16 in", "no label"; may be repeated.'),
 ]
+Mass = Annotated[str | None, typer.Option("--mass", help="What the piece itself weighs.")]
+InspectBy = Annotated[
+    str | None,
+    typer.Option("--inspect-by", help="The day it is to be looked at, by the company's own rule."),
+]
 NoDamage = Annotated[bool, typer.Option("--no-damage", help="Looked at, and nothing was found.")]
 
 
-def _item(
-    kind: str | None,
-    width: str | None,
-    size: str | None,
-    grade: str | None,
-    length: str | None,
-    wll: str | None,
-    breaking: str | None,
-    tracer_lines: int | None,
-    hooks: str | None,
-    hooks_wll: str | None,
-    tensioner: str | None,
-    tensioner_wll: str | None,
-    damage: list[str] | None,
-    no_damage: bool,
+def _parts(
+    hooks: str | None, hooks_wll: str | None, tensioner: str | None, tensioner_wll: str | None
 ) -> dict[str, Any]:
+    fitting = given(kind=hooks, wll=hooks_wll)
+    tightener = given(kind=tensioner, wll=tensioner_wll)
+    return given(fittings=[fitting, fitting] if fitting else None, tensioner=tightener or None)
+
+
+def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     if damage and no_damage:
         raise Refused("--damage and --no-damage contradict each other")
-    fitting = given(kind=hooks, wll=hooks_wll)
-    return given(
-        kind=kind,
-        width=width,
-        size=size,
-        grade=grade,
-        length=length,
-        wll=wll,
-        breaking=breaking,
-        tracer_lines=tracer_lines,
-        fittings=[fitting, fitting] if fitting else None,
-        tensioner=given(kind=tensioner, wll=tensioner_wll) or None,
-        damage=[] if no_damage else None if damage is None else [_damage(one) for one in damage],
-    )
-
-
-def _damage(text: str) -> dict[str, str]:
-    """ "cut 3/16 in" as a kind and a size; without a figure it was not measured."""
-    words = text.split()
-    place = next((at for at, word in enumerate(words) if word[0].isdigit()), len(words))
-    kind, size = " ".join(words[:place]), " ".join(words[place:])
-    if not kind:
-        raise Refused(
-            f'write --damage with what it is first, such as "cut 3/16 in"; found {text!r}'
-        )
-    return given(kind=kind, size=size or None)
+    if damage is None and not no_damage:
+        return {}
+    return {"damage": [damage_typed(one) for one in damage or []]}
 
 
 @app.command("add")
@@ -94,10 +81,15 @@ def add(
     kind: Kind = "ratchet strap",
     width: Width = None,
     size: Size = None,
+    thickness: Thickness = None,
     grade: Grade = None,
+    material: Material = None,
     length: Length = None,
     wll: Wll = None,
     breaking: Breaking = None,
+    lc: LashingCapacity = None,
+    stf: TensionForce = None,
+    shf: HandForce = None,
     tracer_lines: Tracer = None,
     hooks: Hooks = None,
     hooks_wll: HooksWll = None,
@@ -105,6 +97,8 @@ def add(
     tensioner_wll: TensionerWll = None,
     damage: DamageOption = None,
     no_damage: NoDamage = False,
+    mass: Mass = None,
+    inspect_by: InspectBy = None,
     count: Annotated[
         int, typer.Option("--count", help="Many alike: numbered on from the label.")
     ] = 1,
@@ -115,26 +109,31 @@ def add(
 
     here = face(context)
     desk = here.desk()
-    item = _item(
-        kind,
-        width,
-        size,
-        grade,
-        length,
-        wll,
-        breaking,
-        tracer_lines,
-        hooks,
-        hooks_wll,
-        tensioner,
-        tensioner_wll,
-        damage,
-        no_damage,
+    item = given(
+        kind=kind,
+        width=width,
+        size=size,
+        thickness=thickness,
+        grade=grade,
+        material=material,
+        length=length,
+        wll=wll,
+        breaking=breaking,
+        lc=lc,
+        stf=stf,
+        shf=shf,
+        tracer_lines=tracer_lines,
+        mass=mass,
     )
+    item |= _parts(hooks, hooks_wll, tensioner, tensioner_wll) | _damage(damage, no_damage)
     entries = here.recording(
-        desk, lambda: add_gear(desk, label=label, item=item, count=count, note=note)
+        desk,
+        lambda: add_gear(
+            desk, label=label, item=item, count=count, inspect_by=inspect_by, note=note
+        ),
     )
-    show(recorded(entry, f"gear {entry.body['label']}") for entry in entries)
+    aside = ", set aside" if damage else ""
+    show(recorded(entry, f"gear {entry.body['label']}{aside}") for entry in entries)
 
 
 @app.command("change")
@@ -144,10 +143,15 @@ def change(
     kind: Kind = None,
     width: Width = None,
     size: Size = None,
+    thickness: Thickness = None,
     grade: Grade = None,
+    material: Material = None,
     length: Length = None,
     wll: Wll = None,
     breaking: Breaking = None,
+    lc: LashingCapacity = None,
+    stf: TensionForce = None,
+    shf: HandForce = None,
     tracer_lines: Tracer = None,
     hooks: Hooks = None,
     hooks_wll: HooksWll = None,
@@ -155,30 +159,36 @@ def change(
     tensioner_wll: TensionerWll = None,
     damage: DamageOption = None,
     no_damage: NoDamage = False,
+    mass: Mass = None,
+    inspect_by: InspectBy = None,
 ) -> None:
     """Change what is known of a piece of gear."""
     from triplog.desk.gear import change_gear
 
     here = face(context)
     desk = here.desk()
-    item = _item(
-        kind,
-        width,
-        size,
-        grade,
-        length,
-        wll,
-        breaking,
-        tracer_lines,
-        hooks,
-        hooks_wll,
-        tensioner,
-        tensioner_wll,
-        damage,
-        no_damage,
+    item = given(
+        kind=kind,
+        width=width,
+        size=size,
+        thickness=thickness,
+        grade=grade,
+        material=material,
+        length=length,
+        wll=wll,
+        breaking=breaking,
+        lc=lc,
+        stf=stf,
+        shf=shf,
+        tracer_lines=tracer_lines,
+        mass=mass,
     )
-    entry = here.recording(desk, lambda: change_gear(desk, label, item=item))
-    show([recorded(entry, f"gear {label}")])
+    item |= _parts(hooks, hooks_wll, tensioner, tensioner_wll) | _damage(damage, no_damage)
+    card, *aside = here.recording(
+        desk, lambda: change_gear(desk, label, item=item, inspect_by=inspect_by)
+    )
+    show([recorded(card, f"gear {label}")])
+    show(recorded(entry, f"gear {label} is set aside") for entry in aside)
 
 
 @app.command("set-aside")
@@ -195,7 +205,7 @@ def unfit(context: typer.Context, label: Label, reason: Reason = None) -> None:
 
 @app.command("return")
 def put_back(context: typer.Context, label: Label, reason: Reason = None) -> None:
-    """Put gear that was set aside back into stock."""
+    """Put gear that was set aside back into stock; the reason and who says so are kept."""
     _set_standing(context, label, "in stock", reason)
 
 
@@ -215,45 +225,61 @@ def _set_standing(context: typer.Context, label: str, word: str, reason: str | N
 def listed(
     context: typer.Context,
     standing: Annotated[
-        str | None, typer.Option("--standing", help="in stock, set aside, unfit.")
+        str | None, typer.Option("--standing", help="in stock, on a trip, set aside, unfit.")
     ] = None,
+    to_inspect: Annotated[
+        bool, typer.Option("--to-inspect", help="Only gear whose day to be looked at has come.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """List the gear."""
-    from triplog.desk.looking import gear
+    from triplog.desk.looking import STANDINGS, gear
+    from triplog.desk.when import local_day
     from triplog.screen import table_lines
 
-    rows = gear(face(context).desk(), standing=standing)
+    if standing is not None and standing not in STANDINGS:
+        raise Refused(f"gear is {', '.join(STANDINGS)}; found {standing!r}")
+    desk = face(context).desk()
+    day = local_day(desk.now()) if to_inspect else None
+    rows = gear(desk, standing=standing, inspect_on=day)
     if as_json:
         return show_json(rows)
     columns = ("label", "kind", "width", "size", "grade", "length", "wll", "standing", "on_trip")
-    return show(table_lines(columns, [as_record(row, *columns) for row in rows]))
+    more = tuple(name for name in ("hold", "inspect_by") if any(row[name] for row in rows))
+    lines = [as_record(row, *columns, *more) for row in rows]
+    return show(table_lines((*columns, *more), lines))
 
 
 @app.command("show")
 def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None:
-    """Show a piece of gear and its life."""
+    """Show a piece of gear and its whole life: everything that happened, with both times."""
     from triplog.desk.finding_things import gear_named
     from triplog.desk.looking import gear_life
-    from triplog.screen import field_text, moment_text
+    from triplog.screen import field_text, gear_life_lines
+    from triplog.wording.gear import gear_notes
 
     desk = face(context).desk()
     life = gear_life(desk, gear_named(desk, label))
     if as_json:
         return show_json(life)
     lines = [f"gear {life['label']}, {life['standing']}"]
+    if life["why_not_in_use"] is not None:
+        lines.append(f"  {life['why_not_in_use']}")
     lines += [
         f"  {name.replace('_', ' '):<16}{field_text(value)}" for name, value in life["item"].items()
     ]
     if "wll" not in life["item"]:
         lines.append(f"  {'wll':<16}unmarked: a rule set's default counts, where it has one")
+    if life["inspect_by"] is not None:
+        lines.append(f"  {'inspect by':<16}{life['inspect_by']}, by the company's own rule")
     lines.append(f"  {'trips':<16}{', '.join(life['trips']) or 'none yet'}")
-    for event in life["history"]:
-        what = event["standing"] or event["kind"].replace("_", " ")
-        when = moment_text(event["when"], event["offset_min"])
-        lines.append(f"  {when}  {what}  {event['reason'] or ''}".rstrip())
-    lines.append("  Tie-down gear is not for lifting.")
+    lines += gear_life_lines(life["history"])
+    lines += [f"  {note}" for note in gear_notes(life["item"]["kind"])]
     return show(lines)
 
 
+app.command("import")(import_list)
+app.command("inspect")(inspect)
+app.command("hold")(hold)
+app.command("lift-hold")(lift_hold)
 COMMANDS = {"gear": app}

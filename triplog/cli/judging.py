@@ -1,12 +1,22 @@
 """`triplog judge` and `triplog schema`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show, show_json
+from triplog.cli.face import (
+    AsJson,
+    OfTrip,
+    face,
+    leave,
+    line_width,
+    read_bytes,
+    recorded,
+    show,
+    show_json,
+)
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -24,18 +34,26 @@ def judge(
         bool, typer.Option("--unsettled", help="Only what does not meet or cannot be told.")
     ] = False,
     full: Annotated[bool, typer.Option("--full", help="Every finding with its sum.")] = False,
+    explain: Annotated[
+        str | None,
+        typer.Option(
+            "--explain",
+            metavar="RULE",
+            help="One rule as on paper: clause, edition, what goes in and on what basis, the sum.",
+        ),
+    ] = None,
     trip: OfTrip = None,
     as_json: AsJson = False,
 ) -> None:
     """Judge a plan: each rule with its verdict, its sum and what would mend it."""
-    from triplog.desk.judging import judge_and_record, judge_file
+    from triplog.desk.judging import judge_and_record, judge_file, judge_trip
 
     here = face(context)
     entry, units = None, None
     if file is not None:
         if trip is not None:
             raise Refused("give either a plan file or a trip, not both")
-        judgement = judge_file(_read(file), file.name)
+        judgement = judge_file(read_bytes(file), file.name)
     else:
         from triplog.desk.finding_things import the_trip
         from triplog.desk.setting_up import units_of
@@ -43,14 +61,19 @@ def judge(
 
         desk = here.desk()
         found = the_trip(desk, trip, OPEN_STATES)
-        judgement, entry = judge_and_record(desk, found)
+        if explain is None:
+            judgement, entry = judge_and_record(desk, found)
+        else:
+            judgement = judge_trip(found)
         units = units_of(desk)
-    if as_json:
+    if explain is not None:
+        show(_explained(judgement, explain))
+    elif as_json:
         show_json(judgement.document)
     else:
         show(_lines(judgement, units, only_unsettled=only_unsettled, full=full))
-        if entry is not None:
-            show([recorded(entry, f"trip {found.label} judged")])
+    if entry is not None and not as_json:
+        show([recorded(entry, f"trip {found.label} judged")])
     leave(FOUND if judgement.unsettled else DONE)
 
 
@@ -58,18 +81,33 @@ def _lines(
     judgement: "Judgement", units: "Units | None", *, only_unsettled: bool, full: bool
 ) -> list[str]:
     """The findings: with their sums where that matters, one line each for the rest."""
-    from triplog.wording.handbook import finding_line, findings_lines
+    from triplog.wording.handbook import findings_lines, one_line_each
 
     unsettled, findings = judgement.unsettled, judgement.findings
     with_sum = [one for one in findings if full or one in unsettled or one.rule in _ALWAYS_SUMMED]
     if only_unsettled:
         with_sum = list(unsettled)
     rest = [] if only_unsettled else [one for one in findings if one not in with_sum]
-    lines = findings_lines(with_sum, units=units)
+    lines = findings_lines(with_sum, line_width(), units=units, apart=full)
     if rest:
         lines += ["", "the rest, without their sums (--full prints them):"]
-        lines += [finding_line(one, units=units) for one in rest]
+        lines += one_line_each(rest, units=units)
     return [*lines, "", summary(findings)]
+
+
+def _explained(judgement: "Judgement", rule: str) -> list[str]:
+    """The findings of a rule, or of all rules that begin so, each in full."""
+    from triplog.wording.explained import explained_lines
+
+    findings = cast(list[dict[str, Any]], judgement.document["findings"])
+    found = [one for one in findings if one["rule"].startswith(rule)]
+    if not found:
+        rules = dict.fromkeys(one.rule for one in judgement.findings)
+        raise Refused(f"no finding of this plan is called {rule!r}; there are: {', '.join(rules)}")
+    lines: list[str] = []
+    for one in found:
+        lines += [*([""] if lines else []), *explained_lines(one)]
+    return lines
 
 
 _ALWAYS_SUMMED = ("us-393.106-aggregate", "us-393.110-count", "house-combined")
@@ -104,13 +142,6 @@ def schema(
     if what not in schemas:
         raise Refused(f"there are schemas of plan and findings, none of {what!r}")
     show_json(schemas[what]())
-
-
-def _read(file: Path) -> bytes:
-    try:
-        return file.read_bytes()
-    except OSError as problem:
-        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem
 
 
 COMMANDS = {"judge": judge, "schema": schema}

@@ -57,6 +57,7 @@ COMMANDS: dict[str, str] = {
     "backup": "keeping",
     "restore": "keeping",
     "rebuild": "keeping",
+    "advise": "advising",
     "demo": "demo",
 }
 """Each command with the file that holds it, in the order of the job."""

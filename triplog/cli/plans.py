@@ -5,8 +5,9 @@ from typing import Annotated, Any, cast
 
 import typer
 
-from triplog.cli.face import AsJson, OfTrip, as_record, face, show, show_json
+from triplog.cli.face import AsJson, OfTrip, as_record, face, read_bytes, show, show_json
 from triplog.cli.plan_change import change_the_plan
+from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The plan of a trip as a whole.", no_args_is_help=True)
 
@@ -71,6 +72,30 @@ def vehicle(
     from triplog.desk.planning import use_vehicle
 
     change_the_plan(context, trip, lambda desk, _label: use_vehicle(desk, label))
+
+
+@app.command("picture")
+def pictured(
+    context: typer.Context,
+    file: Annotated[
+        Path | None, typer.Option("--file", help="A plan file; no trip and no store is needed.")
+    ] = None,
+    to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("pictures"),
+    trip: OfTrip = None,
+) -> None:
+    """Draw the plan as SVG: the deck from above and from the side, and what it withstands."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.judging import judge_file, judge_trip
+    from triplog.desk.picturing import write_pictures
+    from triplog.journal.trip import TripState
+
+    if file is not None and trip is not None:
+        raise Refused("give either a plan file or a trip, not both")
+    if file is not None:
+        judgement = judge_file(read_bytes(file), file.name)
+    else:
+        judgement = judge_trip(the_trip(face(context).desk(), trip, TripState))
+    show(str(path) for path in write_pictures(judgement, to))
 
 
 COMMANDS = {"plan": app}

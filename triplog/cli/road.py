@@ -14,6 +14,7 @@ from triplog.cli.face import (
     When,
     face,
     leave,
+    line_width,
     recorded,
     show,
 )
@@ -40,7 +41,6 @@ def odometer(
     from triplog.checks import due_checks_of
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.odometer import doubts, odometer_text
     from triplog.desk.road import read_odometer
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
@@ -52,10 +52,7 @@ def odometer(
     stopped = asking.standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
-    odd = doubts(found, odometer_text(desk, typed), when or desk.now().wall)
-    if odd and not sure and asking.at_terminal():
-        show(f"  {one}" for one in odd)
-        sure = asking.yes(None, f"Is {typed} right?", "--sure")
+    sure = asking.sure_of(desk, found, typed, sure=sure, at=when)
     entry = here.recording(
         desk,
         lambda: read_odometer(desk, found, typed, stopped=stopped, at=when, sure=sure, note=note),
@@ -63,7 +60,8 @@ def odometer(
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
     now = desk.now()
     due = due_checks_of(desk.trip(found.id), now.wall)
-    show(due_lines(found.label, desk.trip(found.id).state, due, now.offset_min, now.wall))
+    state = desk.trip(found.id).state
+    show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
     leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
 
 
@@ -101,10 +99,11 @@ def duty(
     code = DONE
     if status == "driving":
         now = desk.now()
-        stretch = before_driving(found, when or now.wall)
+        stretch = before_driving(found, now.wall, at=when)
         owed = [check for check in stretch.due if check.is_due]
         if owed:
-            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall))
+            width = line_width()
+            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall, width=width))
         if stretch.unrevised:
             show([unrevised_line(len(stretch.unrevised))])
         if any(check.state is State.LATE for check in owed):

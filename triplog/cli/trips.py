@@ -28,6 +28,7 @@ from triplog.cli.face import (
     as_record,
     face,
     given,
+    line_width,
     recorded,
     show,
     show_json,
@@ -199,7 +200,9 @@ def shown(
         return show_json(trip_record(desk, found))
     reading = desk.now()
     due = due_checks_of(found, reading.wall)
-    lines = due_lines(found.label, found.state, due, reading.offset_min, reading.wall)
+    lines = due_lines(
+        found.label, found.state, due, reading.offset_min, reading.wall, width=line_width()
+    )
     opened = found.first("trip_opened")
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]

@@ -8,7 +8,7 @@ from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import Kind
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
-from triplog.desk.odometer import doubts, odometer_text
+from triplog.desk.odometer import sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.journal.entries import Body, Entry
@@ -81,9 +81,15 @@ def tie_downs_of(trip: Trip) -> tuple[str, ...]:
     return tuple(one["id"] for one in records_in(trip.document or {}, "tie_down"))
 
 
-def late_checks(trip: Trip, now: datetime) -> tuple[DueCheck, ...]:
-    """The due checks that are late at a moment: a reason is asked for them."""
-    return tuple(check for check in due_checks_of(trip, now) if check.state is State.LATE)
+def late_checks(
+    trip: Trip, now: datetime, *, at: datetime | None = None, reading: str | None = None
+) -> tuple[DueCheck, ...]:
+    """The due checks that are late now, or were at an earlier moment: a reason is asked for them.
+
+    `reading`: the odometer reading that goes with the check, with its unit.
+    """
+    due = due_checks_of(trip.as_it_stood(at), at or now, reading=reading)
+    return tuple(check for check in due if check.state is State.LATE)
 
 
 def record_check(
@@ -109,18 +115,15 @@ def record_check(
         raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
-    reading = None if odometer is None else odometer_text(desk, odometer)
     moment = at or desk.now().wall
-    odd = () if reading is None else doubts(trip, reading, moment)
-    if odd and not sure:
-        raise Refused(f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure")
+    reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     whole = _all_lines(trip, lines)
     complete = all(line.found is not Found.NOT_LOOKED_AT for line in whole)
     with desk.writing() as writing:
         for draft in stopped_draft(desk, trip, at=at):
             writing.append(draft)
         trip = desk.trip(trip.id)
-        before = due_checks_of(trip, moment, reading=reading)
+        before = due_checks_of(trip.as_it_stood(at), moment, reading=reading)
         late = tuple(check for check in before if check.state is State.LATE) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
-from triplog.desk.odometer import odometer_text
+from triplog.desk.odometer import sure_reading
 from triplog.desk.planning import Change, Document, plan_draft, take_off
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
@@ -29,13 +29,15 @@ def deliver(
     *,
     stopped: bool,
     odometer: str | None = None,
+    sure: bool = False,
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
 ) -> Delivery:
     """Record that articles were delivered, and the plan and judgement of what is left.
 
-    The articles that braced their neighbours are gone, so the rest is judged anew.
+    The articles that braced their neighbours are gone, so the rest is judged anew. `sure`: what
+    is odd about the reading was asked and confirmed.
     """
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; deliveries are made under way")
@@ -45,6 +47,7 @@ def deliver(
     if unknown or not articles:
         there = ", ".join(trip.article_ids)
         raise Refused(f"{', '.join(unknown) or 'nothing'} is not on this trip; there is: {there}")
+    reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     left = set(trip.article_ids) - set(articles)
     plan = trip.plan
     assert plan is not None, "a trip under way has a plan"
@@ -57,7 +60,7 @@ def deliver(
             present(
                 articles=articles,
                 revision=plan.entry.hash,
-                odometer=None if odometer is None else odometer_text(desk, odometer),
+                odometer=reading,
             ),
             trip=trip.id,
             private={"place": place, "note": note},

@@ -1,5 +1,6 @@
 """Departure: what is not met or unknown is listed and recorded, and never in the way."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -7,13 +8,13 @@ from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
-from triplog.desk.planning import looked_over, plan_draft
+from triplog.desk.planning import gear_out_of_use, looked_over, plan_draft
 from triplog.desk.refused import Refused
 from triplog.desk.vehicles import refuse_bad_top_speed
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, TripState
-from triplog.securement.finding import Scope
+from triplog.securement.finding import Scope, Verdict
 from triplog.securement.model import Plan
 from triplog.securement.rules.us_393.scope import law_scope
 
@@ -23,15 +24,26 @@ if TYPE_CHECKING:
     from scheduler.due import DueCheck
 
 RULE_SET = "us-392.9"
+GEAR_RULE = "gear-standing"
+"""Names, among what a departure left unmet, gear that is set aside, unfit or held."""
 BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
-    """What there is to know before rolling."""
+    """What there is to know before rolling.
+
+    `gear_out` is the gear on the plan that may not be used, by label, with why and since when.
+    """
 
     judgement: Judgement
     top_speed: str | None
+    gear_out: Mapping[str, str]
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether every finding meets and all gear may be used."""
+        return not (self.judgement.unsettled or self.gear_out)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +59,11 @@ def outlook(desk: Desk, trip: Trip) -> Outlook:
     """The judgement of the plan a trip would leave with; Refused where it cannot leave."""
     if trip.state not in BEFORE_DEPARTURE:
         raise Refused(f"trip {trip.label} is {trip.state}; it does not depart again")
-    return Outlook(judgement=judge_trip(trip), top_speed=_top_speed(desk, trip))
+    return Outlook(
+        judgement=judge_trip(trip),
+        top_speed=_top_speed(desk, trip),
+        gear_out=gear_out_of_use(desk, trip),
+    )
 
 
 def depart(
@@ -71,7 +87,13 @@ def depart(
         refuse_bad_top_speed(top_speed)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
-    unsettled = found.judgement.unsettled
+    unmet = [
+        {"rule": one.rule, "about": list(one.about), "verdict": str(one.verdict)}
+        for one in found.judgement.unsettled
+    ]
+    for label in found.gear_out:
+        not_met = str(Verdict.DOES_NOT_MEET)
+        unmet.append({"rule": GEAR_RULE, "about": [label], "verdict": not_met})
     with desk.writing() as writing:
         judged = writing.append(judgement_draft(desk, trip, found.judgement))
         if trip.state is TripState.PLANNED:
@@ -87,16 +109,13 @@ def depart(
                     "odometer": None if odometer is None else odometer_text(desk, odometer),
                     "top_speed": top_speed,
                     "judgement": judged.hash,
-                    "unmet": [
-                        {"rule": one.rule, "about": list(one.about), "verdict": str(one.verdict)}
-                        for one in unsettled
-                    ],
+                    "unmet": unmet,
                     **present(vehicle=_vehicle_id(desk, trip)),
                 },
                 trip=trip.id,
                 private={
                     "next_stop": next_stop,
-                    "reason": (reason or "no reason given") if unsettled else reason,
+                    "reason": reason if found.is_settled else (reason or "no reason given"),
                 },
                 at=at,
             ),

@@ -28,6 +28,7 @@ from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
 from triplog.dossier.calendar import check_events
+from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
 from triplog.dossier.tables import TABLES
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
@@ -35,13 +36,14 @@ from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 from triplog.version import __version__
 
-FORMS = ("csv", "json", "lines", "sheet", "calendar", "bundle")
-_OF_ONE_TRIP = ("sheet", "calendar")
+FORMS = ("csv", "json", "lines", "sheet", "plan", "calendar", "bundle")
+_OF_ONE_TRIP = ("sheet", "plan", "calendar")
 _WRITTEN_AS = {
     "csv": "csv",
     "json": "trail.json",
     "lines": "entries.jsonl",
     "sheet": "sheet.pdf",
+    "plan": "plan.pdf",
     "calendar": "checks.ics",
     "bundle": "bundle.zip",
 }
@@ -86,7 +88,7 @@ def export(
     with _stage(folder) as stage:
         with desk.writing() as writing:
             reading = writing.reading
-            calendar = None if trip is None else _calendar(trip, reading)
+            calendar = None if trip is None else _calendar(trip, reading, desk.invented)
             planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
             entry = desk.append(writing, _draft(desk, planned, trip))
             making = _Making(
@@ -132,7 +134,7 @@ def _refuse_forms(forms: tuple[str, ...], trip: Trip | None) -> None:
     if unknown or not forms:
         raise Refused(f"forms are {', '.join(FORMS)}; found {', '.join(unknown) or 'none'}")
     if trip is None and not set(forms) - set(_OF_ONE_TRIP):
-        raise Refused("a sheet and a calendar are those of one trip; say which with --trip")
+        raise Refused("sheets and a calendar are those of one trip; say which with --trip")
 
 
 def _planned(
@@ -241,6 +243,8 @@ def _write(making: _Making, form: str, path: Path) -> str | None:
                 write_lines(scope.raw_entries(), out)
         case "sheet":
             _write_sheet(making, path)
+        case "plan":
+            _write_plan_sheet(making, path)
         case "calendar":
             assert making.calendar is not None, "a calendar has an event"
             path.write_bytes(making.calendar.encode())
@@ -263,10 +267,19 @@ def _write_sheet(making: _Making, path: Path) -> None:
     write_pdf(sheet_document(scope.desk, scope.trip, reading), making.paper, path, reading.wall)
 
 
-def _calendar(trip: Trip, reading: ClockReading) -> str | None:
+def _write_plan_sheet(making: _Making, path: Path) -> None:
+    scope, reading = making.scope, making.reading
+    assert scope.trip is not None, "a plan sheet is that of one trip"
+    document = plan_sheet(
+        scope.trip, reading.wall, reading.offset_min, invented=scope.desk.invented
+    )
+    write_pdf(document, making.paper, path, reading.wall)
+
+
+def _calendar(trip: Trip, reading: ClockReading, invented: bool) -> str | None:
     """The planned checks as a calendar; None: no time can be told."""
     due = due_checks_of(trip, reading.wall)
-    events = check_events(trip, due, reading.offset_min, reading.wall)
+    events = check_events(trip, due, reading.offset_min, reading.wall, invented=invented)
     return calendar_text(events, reading.wall) if events else None
 
 
@@ -315,6 +328,9 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     sheet = folder / "sheet.pdf"
     _write_sheet(making, sheet)
     yield Part(path="sheet.pdf", data=sheet)
+    plan = folder / "plan.pdf"
+    _write_plan_sheet(making, plan)
+    yield Part(path="plan.pdf", data=plan)
     if making.calendar is not None:
         yield Part(path="checks.ics", data=making.calendar.encode())
 

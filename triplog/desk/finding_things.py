@@ -36,7 +36,14 @@ def person_label(desk: Desk, person_id: str) -> str:
 
 def label_is_free(desk: Desk, model: type[SQLModel], label: str) -> bool:
     """Whether no thing of that kind has this label in this store."""
-    return label not in _labels(desk, model)
+    return label not in labels_taken(desk, model)
+
+
+def labels_taken(desk: Desk, model: type[SQLModel]) -> frozenset[str]:
+    """The labels that things of that kind have in this store."""
+    table = SQLModel.metadata.tables[str(model.__tablename__)]
+    with desk.session() as session:
+        return frozenset(session.connection().execute(select(table.c.label)).scalars())
 
 
 def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip:
@@ -66,7 +73,7 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
 
 def next_label(desk: Desk, model: type[SQLModel], prefix: str) -> str:
     """The first free label of the form PREFIX-1, PREFIX-2 ..."""
-    taken = set(_labels(desk, model))
+    taken = labels_taken(desk, model)
     number = 1
     while f"{prefix}-{number}" in taken:
         number += 1
@@ -88,12 +95,6 @@ def _thing(desk: Desk, model: type[SQLModel], label: str | None) -> Thing:
     found = thing_from(labels[label], desk.store.thing_entries(labels[label]))
     assert found is not None, "a row without a card"
     return found
-
-
-def _labels(desk: Desk, model: type[SQLModel]) -> list[str]:
-    table = SQLModel.metadata.tables[str(model.__tablename__)]
-    with desk.session() as session:
-        return list(session.connection().execute(select(table.c.label)).scalars())
 
 
 def _listed(states: frozenset[TripState]) -> str:

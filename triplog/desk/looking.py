@@ -8,6 +8,8 @@ from sqlmodel import SQLModel, col, select
 
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk
+from triplog.desk.gear import HELD, out_of_use
+from triplog.desk.gear_life import LifeLine, life_of
 from triplog.desk.judging import recorded_findings
 from triplog.desk.planning import gear_in_use
 from triplog.desk.refused import Refused
@@ -22,9 +24,11 @@ from triplog.journal.derived import (
 )
 from triplog.journal.entries import Entry, time_text
 from triplog.journal.folding import in_force
-from triplog.journal.things import Thing
+from triplog.journal.things import Standing, Thing
 from triplog.journal.trip import Trip
 
+ON_A_TRIP = "on a trip"
+STANDINGS = (str(Standing.IN_STOCK), ON_A_TRIP, str(Standing.SET_ASIDE), str(Standing.UNFIT))
 Record = dict[str, Any]
 Model = TypeVar("Model", bound=SQLModel)
 
@@ -47,15 +51,25 @@ def trips(desk: Desk, *, open_only: bool) -> list[Record]:
         return [row.model_dump() for row in session.exec(query)]
 
 
-def gear(desk: Desk, *, standing: str | None) -> list[Record]:
-    """The gear by label; `on_trip` names the open trip whose plan uses it."""
+def gear(desk: Desk, *, standing: str | None = None, inspect_on: str | None = None) -> list[Record]:
+    """The gear by label; what stands in stock and on an open trip's plan is *on a trip*.
+
+    `standing` None: all. `inspect_on`: only gear whose day to be looked at has come by that day.
+    """
     query = select(GearRow).order_by(col(GearRow.label))
-    if standing is not None:
-        query = query.where(col(GearRow.standing) == standing)
+    if inspect_on is not None:
+        query = query.where(
+            col(GearRow.inspect_by) <= inspect_on, col(GearRow.standing) != str(Standing.UNFIT)
+        )
     in_use = gear_in_use(desk)
     with desk.session() as session:
         rows = [row.model_dump() for row in session.exec(query)]
-    return [row | {"on_trip": in_use.get(row["label"])} for row in rows]
+    for row in rows:
+        row["on_trip"] = in_use.get(row["label"])
+        if row["on_trip"] is not None and row["standing"] == Standing.IN_STOCK:
+            row["standing"] = ON_A_TRIP
+        row["hold"] = HELD if row["is_held"] else None
+    return [row for row in rows if standing is None or row["standing"] == standing]
 
 
 def gear_life(desk: Desk, thing: Thing) -> Record:
@@ -71,19 +85,34 @@ def gear_life(desk: Desk, thing: Thing) -> Record:
     return {
         "id": thing.id,
         "label": thing.label,
-        "standing": str(thing.standing),
+        "standing": _standing(thing, gear_in_use(desk)),
+        "why_not_in_use": out_of_use(desk, thing),
+        "inspect_by": thing.inspect_by,
         "item": thing.item,
         "trips": labels,
-        "history": [
-            {
-                "when": time_text(fact.entry.event_time),
-                "offset_min": fact.entry.event_offset_min,
-                "kind": fact.original.kind,
-                "standing": fact.entry.body.get("standing"),
-                "reason": desk.store.openings(fact.entry.hash).get("reason"),
-            }
-            for fact in thing.facts
-        ],
+        "history": [_life_record(line) for line in life_of(desk, thing)],
+    }
+
+
+def _standing(thing: Thing, in_use: dict[str, str]) -> str:
+    used = thing.standing is Standing.IN_STOCK and thing.label in in_use
+    return ON_A_TRIP if used else str(thing.standing)
+
+
+def _life_record(line: LifeLine) -> Record:
+    entry = line.entry
+    return {
+        "entry": entry.hash,
+        "kind": entry.kind,
+        "event_time": time_text(entry.event_time),
+        "entry_time": time_text(entry.entry_time),
+        "offset_min": entry.event_offset_min,
+        "entered_late_by_min": int(entry.entered_late_by.total_seconds() // 60),
+        "what": line.what,
+        "trip": line.trip,
+        "by": line.by,
+        "standing": line.standing,
+        "opened": line.opened,
     }
 
 

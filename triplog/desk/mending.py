@@ -12,7 +12,7 @@ from triplog.desk.odometer import odometer_text
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure
 from triplog.desk.vehicles import refuse_bad_top_speed
-from triplog.journal.entries import Body, Entry
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.kinds import KINDS
 from triplog.journal.trip import Trip
@@ -48,6 +48,7 @@ _NEVER_WITHDRAWN = frozenset(
         "prompt_outcome",
         "prompt_heard",
         "entry_withdrawn",
+        "stock_list_read",
     }
 )
 
@@ -93,17 +94,63 @@ def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry,
     old = _last_own(desk) if hash_start in (None, LAST) else _entry(desk, hash_start)
     if old.kind in _NEVER_WITHDRAWN:
         raise Refused(f"an entry {old.kind} is not taken back; record what holds now instead")
+    delivery = _beside(desk, old, -1)
+    if delivery is not None and _left_by(delivery, old):
+        raise Refused(
+            f"that plan was left by a delivery; take the delivery back: {delivery.hash[:8]}"
+        )
     if old.kind == "departed" and _road_facts(desk.trip(cast(str, old.trip))):
         raise Refused(
             "things have been recorded on the road since that departure; correct the departure"
             " instead of taking it back"
         )
-    entry = desk.record(
-        desk.draft(
-            "entry_withdrawn", {}, trip=old.trip, private={"reason": reason}, follows=old.hash
-        )
-    )
+    with_it = _plan_made_by(desk, old)
+    with desk.writing() as writing:
+        entry = desk.append(writing, _withdrawal(desk, old, reason))
+        if with_it is not None:
+            writing.append(_withdrawal(desk, with_it, reason))
     return entry, old
+
+
+def _withdrawal(desk: Desk, old: Entry, reason: str) -> Draft:
+    return desk.draft(
+        "entry_withdrawn", {}, trip=old.trip, private={"reason": reason}, follows=old.hash
+    )
+
+
+def _plan_made_by(desk: Desk, delivery: Entry) -> Entry | None:
+    """The plan a part delivery left, to be taken back with it; None where there is none in force.
+
+    Refused where the plan has been changed since: what was delivered would be on no plan.
+    """
+    made = _beside(desk, delivery, 1)
+    if made is None or not _left_by(delivery, made):
+        return None
+    trip = desk.trip(cast(str, delivery.trip))
+    if made.hash not in {fact.original.hash for fact in trip.of("plan_recorded")}:
+        return None
+    if trip.plan is None or trip.plan.original.hash != made.hash:
+        raise Refused(
+            "the plan has been changed since that delivery; take those changes back first, the"
+            " newest first"
+        )
+    return made
+
+
+def _left_by(before: Entry | None, plan: Entry) -> bool:
+    """Whether a plan is what the delivery written just before it left."""
+    return (
+        before is not None
+        and (before.kind, plan.kind) == ("article_delivered", "plan_recorded")
+        and before.trip == plan.trip
+        and str(plan.body["cause"]).endswith(" delivered")
+    )
+
+
+def _beside(desk: Desk, entry: Entry, places: int) -> Entry | None:
+    """The entry so many places on in the same chain; None: there is none."""
+    found = desk.store.entries("device = ? AND seq = ?", (entry.device, entry.seq + places))
+    return next(found, None)
 
 
 def _entry(desk: Desk, hash_start: str) -> Entry:
@@ -131,14 +178,16 @@ def _last_own(desk: Desk) -> Entry:
         "device = ? AND seq > (SELECT max(seq) FROM entry WHERE device = ?) - 200",
         (desk.store.device, desk.store.device),
     )
+    listed = list(rows)
     taken_back: set[str] = set()
-    for entry in reversed(list(rows)):
+    for before, entry in reversed([*zip([None, *listed], listed, strict=False)]):
         if entry.kind == "entry_withdrawn":
             taken_back.add(cast(str, entry.follows))
         elif (
             entry.by == desk.by
             and entry.kind not in _NEVER_WITHDRAWN
             and entry.hash not in taken_back
+            and not _left_by(before, entry)
         ):
             return entry
     raise Refused("there is no entry of yours to take back; name one of `triplog entries`")

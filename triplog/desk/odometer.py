@@ -64,6 +64,19 @@ def doubts(trip: Trip, reading: str, at: datetime) -> tuple[Doubt, ...]:
     return tuple(found)
 
 
+def sure_reading(
+    desk: Desk, trip: Trip, typed: str | None, *, sure: bool, at: datetime | None
+) -> str | None:
+    """The reading with its unit, None where none was typed; Refused if it is odd and not `sure`."""
+    if typed is None:
+        return None
+    reading = odometer_text(desk, typed)
+    odd = doubts(trip, reading, at or desk.now().wall)
+    if odd and not sure:
+        raise Refused(f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure")
+    return reading
+
+
 def last_reading(trip: Trip) -> str | None:
     """The last odometer reading of a trip as typed; None: none yet."""
     readings = [fact for fact in trip.facts if isinstance(fact.entry.body.get("odometer"), str)]

@@ -8,14 +8,15 @@ from typing import Any, cast
 
 from triplog.desk.desk import Desk
 from triplog.desk.finding_things import vehicle_named
-from triplog.desk.gear import gear_table, usable_gear
+from triplog.desk.gear import gear_table, out_of_use, usable_gear
 from triplog.desk.refused import Refused
+from triplog.desk.road import refuse_at_the_wheel
 from triplog.desk.vehicles import vehicle_tables
 from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
-from triplog.journal.things import thing_from
-from triplog.journal.trip import OPEN_STATES, Trip
+from triplog.journal.things import Thing, thing_from
+from triplog.journal.trip import OPEN_STATES, Trip, TripState
 from triplog.securement.model import PlanRefused
 from triplog.securement.plan_file import journal_document, read_plan
 from triplog.securement.plan_read import plan_from_document
@@ -35,7 +36,8 @@ class Change:
 
 
 def change_plan(desk: Desk, trip: Trip, change: Change) -> Entry:
-    """Record the next revision of a trip's plan."""
+    """Record the next revision of a trip's plan; Refused while somebody drives."""
+    refuse_at_the_wheel(trip)
     with desk.writing() as writing:
         return desk.append(writing, plan_draft(desk, trip, change))
 
@@ -48,12 +50,18 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
     """
     if trip.state not in OPEN_STATES:
         raise Refused(f"trip {trip.label} is {trip.state}; its plan is not changed any more")
+    if trip.state is TripState.DELIVERED:
+        raise Refused(
+            f"everything on trip {trip.label} is delivered; close it, and open another for the next"
+            " load: `triplog trip new`"
+        )
     last = trip.plan
     before = cast(Document, trip.document or empty_document())
     document: Document = copy.deepcopy(before)
     if trip.departure is None:
         _follow_vehicle_card(desk, document)
     change.edit(document)
+    _refuse_gear_out_of_use(desk, document, before)
     try:
         plan_from_document(document)
     except PlanRefused as problem:
@@ -278,6 +286,22 @@ def _refuse_gear_elsewhere(desk: Desk, trip: str, gear: str) -> None:
         raise Refused(f"{gear} is on {place} already; take other gear, or take it off there first")
 
 
+def gear_out_of_use(desk: Desk, trip: Trip) -> dict[str, str]:
+    """The gear on a trip's plan that may not be used, by label, with why and since when."""
+    labels = [one["id"] for one in cast(Document, trip.document or {}).get("gear", [])]
+    things = {label: thing for label in labels if (thing := _thing(desk, "gear", label))}
+    found = {label: out_of_use(desk, thing) for label, thing in things.items()}
+    return {label: why for label, why in found.items() if why is not None}
+
+
+def _refuse_gear_out_of_use(desk: Desk, document: Document, before: Document) -> None:
+    """Refuse gear that comes newly onto the plan, by whatever way, and may not be used."""
+    there = {one["id"] for one in before.get("gear", [])}
+    for one in document.get("gear", []):
+        if isinstance(one, dict) and one.get("id") not in there and _thing(desk, "gear", one["id"]):
+            usable_gear(desk, one["id"])
+
+
 def _put_gear(document: Document, table: Body) -> None:
     gear = document.setdefault("gear", [])
     gear[:] = [one for one in gear if one["id"] != table["id"]] + [table]
@@ -350,9 +374,15 @@ def _sources(desk: Desk, document: Document, before: Document, last: InForce | N
 
 def _card(desk: Desk, table: str, label: str | None) -> tuple[str, str] | None:
     """The id of the thing of that label and its newest card; None: there is no card."""
+    thing = _thing(desk, table, label)
+    return None if thing is None else (thing.id, thing.card.entry.hash)
+
+
+def _thing(desk: Desk, table: str, label: str | None) -> Thing | None:
+    """The thing of that label; None: there is no card."""
     row = desk.store.raw.execute(f"SELECT id FROM {table} WHERE label = ?", (label,)).fetchone()
     if row is None:
         return None
     thing = thing_from(row[0], desk.store.thing_entries(row[0]))
     assert thing is not None, "a row without a card"
-    return thing.id, thing.card.entry.hash
+    return thing

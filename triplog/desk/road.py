@@ -41,6 +41,15 @@ def refuse_while_driving(trip: Trip, *, stopped: bool) -> None:
         )
 
 
+def refuse_at_the_wheel(trip: Trip) -> None:
+    """Refuse what can wait for a stop while the duty status is driving."""
+    if trip.is_driven:
+        raise Refused(
+            "the duty status is driving: stop off the road at the next safe place first, then"
+            ' record the stop with `triplog duty "on duty"`'
+        )
+
+
 def read_odometer(
     desk: Desk,
     trip: Trip,
@@ -77,9 +86,10 @@ def read_odometer(
     )
 
 
-def before_driving(trip: Trip, now: datetime) -> Stretch:
-    """What is due, and what has happened that the plan does not show yet."""
-    return Stretch(due=due_checks_of(trip, now), unrevised=unrevised(trip))
+def before_driving(trip: Trip, now: datetime, *, at: datetime | None = None) -> Stretch:
+    """What is due, or was at an earlier moment, and what the plan does not show yet."""
+    trip = trip.as_it_stood(at)
+    return Stretch(due=due_checks_of(trip, at or now), unrevised=unrevised(trip))
 
 
 def change_duty(
@@ -102,7 +112,7 @@ def change_duty(
         last = _last_duty(trip, driver)
         since = local_text(last.event_time, last)
         raise Refused(f"the duty status is {status} already, since {since}")
-    stretch = before_driving(trip, at or desk.now().wall)
+    stretch = before_driving(trip, desk.now().wall, at=at)
     driving = status is DutyStatus.DRIVING
     late = driving and any(check.late_by is not None for check in stretch.due)
     with desk.writing() as writing:
@@ -129,22 +139,28 @@ def change_duty(
 
 
 def _record_standing(desk: Desk, trip: Trip, draft: Draft) -> Entry:
-    """Record a draft; with it, where a driver was driving, that the vehicle stands now."""
+    """Record a draft; before it, where a driver was driving, that the vehicle stands now."""
     with desk.writing() as writing:
-        entry = desk.append(writing, draft)
         for stop in stopped_draft(desk, trip, at=None):
             writing.append(stop)
-        return entry
+        return desk.append(writing, draft)
 
 
 def stopped_draft(desk: Desk, trip: Trip, *, at: datetime | None) -> list[Draft]:
-    """The drafts that say every driver who was driving has stopped off the road."""
+    """The drafts that say every driver who was driving has stopped off the road.
+
+    At the moment of what is recorded with it; now, where driving was recorded after that moment.
+    """
+
+    def when(driver: str) -> datetime | None:
+        return None if at is None or at < _last_duty(trip, driver).event_time else at
+
     return [
         desk.draft(
             "duty_changed",
             {"driver": driver, "status": str(DutyStatus.ON_DUTY)},
             trip=trip.id,
-            at=at,
+            at=when(driver),
         )
         for driver, status in trip.duty_by_driver.items()
         if status == str(DutyStatus.DRIVING)
@@ -187,6 +203,7 @@ def report_event(
 
 def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     """Record that the driver has heard or read what is due; it closes nothing."""
+    refuse_at_the_wheel(trip)
     due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
     if not due:
         raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
@@ -213,6 +230,7 @@ def exempt_checks(
 
     Sealed needs the seal and who ordered it not opened, and when; impracticable needs why.
     """
+    refuse_at_the_wheel(trip)
     if grounds == "sealed and ordered not to open":
         if not (seal and ordered_by and ordered_at):
             raise Refused(

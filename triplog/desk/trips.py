@@ -78,11 +78,14 @@ def vehicle_change(desk: Desk, label: str | None) -> list[Change]:
 
 
 def like_change(earlier: Trip) -> Change:
-    """The load and vehicle of an earlier trip; tie-downs are planned anew with gear in hand."""
+    """The load, its friction mats and vehicle of an earlier trip; tie-downs are planned anew."""
 
     def edit(document: Document) -> None:
         source = cast(dict[str, Any], earlier.document or empty_document())
         document.update({name: source[name] for name in _CARRIED_OVER if name in source})
+        mats = {one.get("mat") for one in source.get("article", [])}
+        if gear := [one for one in source.get("gear", []) if one["id"] in mats]:
+            document["gear"] = gear
 
     return Change(cause=f"like trip {earlier.label}", edit=edit)
 
@@ -138,7 +141,7 @@ def gear_out(trip: Trip) -> list[str]:
     labels: set[str] = set()
     for fact in trip.of("plan_recorded"):
         entered = fact.original.entry_time
-        left_with = fact.entry.hash == departure.entry.body["revision"]
+        left_with = departure.entry.body["revision"] in fact.hashes
         if left_with or entered >= departure.original.entry_time:
             document = cast(dict[str, Any], fact.entry.body["document"])
             labels |= {one["id"] for one in document.get("gear", [])}

@@ -35,6 +35,12 @@ def moment(text: str | None, reading: ClockReading) -> datetime | None:
     return to_milliseconds(min(said, reading.wall))
 
 
+def local_day(reading: ClockReading) -> str:
+    """The day it is where the clock is read: "2026-11-25"."""
+    zone = timezone(timedelta(minutes=reading.offset_min))
+    return reading.wall.astimezone(zone).date().isoformat()
+
+
 def local_text(when: datetime, entry: Entry) -> str:
     """A moment as the person who made an entry reads it: "2026-11-25 10:31"."""
     zone = timezone(timedelta(minutes=entry.event_offset_min))

@@ -11,15 +11,23 @@ _PLANNED = (State.NOTHING_DUE, State.COMING_UP)
 
 
 def check_events(
-    trip: Trip, due: tuple[DueCheck, ...], offset_min: int, now: datetime
+    trip: Trip,
+    due: tuple[DueCheck, ...],
+    offset_min: int,
+    now: datetime,
+    *,
+    invented: bool = False,
 ) -> list[Event]:
-    """An event for each check whose time can be told while the driving goes on as now."""
+    """An event for each check whose time can be told while the driving goes on as now.
+
+    `invented`: the trip is a demonstration's; each event says so.
+    """
     return [
         Event(
             uid=f"{check.due_key}@triplog",
             start_utc=check.due_at,
             duration=timedelta(minutes=15),
-            title=f"Trip {trip.label}: {title(check)}",
+            title=f"{'Invented: ' if invented else ''}Trip {trip.label}: {title(check)}",
             description="\n".join(
                 part
                 for part in (

@@ -11,6 +11,8 @@ from triplog.securement.finding import Count, Finding, Scope, Verdict
 from triplog.wording.amounts import comparison_texts
 from triplog.wording.due import clock
 from triplog.wording.findings import citation_text, scope_line, title, unknown_line
+from triplog.wording.gathered import BY_DIRECTION, CLAUSE, can_be_gathered
+from triplog.wording.languages import words_of
 
 _SIDE_BY_SIDE = ("us-393.110-count", "us-393.106-aggregate", "house-combined")
 # So that one row does not take the room of many.
@@ -63,12 +65,13 @@ def _list(findings: Sequence[Finding]) -> Table:
     """
     alike: defaultdict[tuple[str, Verdict, Scope], list[Finding]] = defaultdict(list)
     for one in findings:
-        alike[one.rule, one.verdict, one.scope].append(one)
+        rule = BY_DIRECTION if can_be_gathered(one) else one.rule
+        alike[rule, one.verdict, one.scope].append(one)
     rows = [
         (
             str(verdict),
-            title(same[0]) if rule in _SIDE_BY_SIDE else _asked(same[0]),
-            ", ".join(about for one in same for about in one.about),
+            _asked_by(rule, same[0]),
+            ", ".join(dict.fromkeys(about for one in same for about in one.about)),
             _what_there_is(same),
         )
         for verdict in _UNSETTLED
@@ -101,6 +104,14 @@ def _what_there_is(same: Sequence[Finding]) -> str:
     if len(told) == 1:
         return told.pop()
     return "; ".join(f"{about}: {text or 'not known'}" for about, text in figures.items())
+
+
+def _asked_by(rule: str, finding: Finding) -> str:
+    """As `_asked`; short for rules that stand above, and for the six asked by direction."""
+    if rule == BY_DIRECTION:
+        told = (words_of("en").titles[BY_DIRECTION], CLAUSE, scope_line(finding))
+        return ", ".join(part for part in told if part)
+    return title(finding) if rule in _SIDE_BY_SIDE else _asked(finding)
 
 
 def _asked(finding: Finding) -> str:

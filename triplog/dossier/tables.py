@@ -211,10 +211,14 @@ TABLES: tuple[CsvTable, ...] = (
             *_text("gear", "label", "kind", "standing", "width_as_marked", "size_as_marked"),
             *_text("grade", "length_as_given", "wll_as_marked"),
             _figure("wll", "N"),
+            *_text("mass_as_given"),
+            _count("is_held"),
+            *_text("inspected_at_utc", "inspect_by"),
         ),
         select=(
             "SELECT id, label, kind, standing, width, size, grade, length, wll,"
-            " iif(wll_n IS NULL, NULL, printf('%.3f', wll_n)) FROM gear"
+            " iif(wll_n IS NULL, NULL, printf('%.3f', wll_n)), mass, is_held, inspected_at,"
+            " inspect_by FROM gear"
         ),
         order="label, id",
         of_trip="id IN (SELECT value FROM json_each(:things))",

@@ -217,10 +217,14 @@ class TripEventRow(SQLModel, table=True):
 
 
 class GearRow(SQLModel, table=True):
-    """A piece of gear as its card stands."""
+    """A piece of gear as it stands; `is_held` 1: under an evidence hold."""
 
     __tablename__ = "gear"
-    __table_args__ = (_one_of("standing", "in stock", "set aside", "unfit"), _CLUSTERED)
+    __table_args__ = (
+        _one_of("standing", "in stock", "set aside", "unfit"),
+        CheckConstraint("is_held IN (0, 1)"),
+        _CLUSTERED,
+    )
     id: str = Field(primary_key=True)
     label: str = Field(index=True)
     kind: str
@@ -231,6 +235,10 @@ class GearRow(SQLModel, table=True):
     length: str | None
     wll: str | None
     wll_n: float | None
+    mass: str | None
+    is_held: int
+    inspected_at: str | None
+    inspect_by: str | None
 
 
 class VehicleRow(SQLModel, table=True):

@@ -103,7 +103,7 @@ def rows_of_thing(thing: Thing) -> Iterator[Row]:
     match thing.card.original.kind:
         case "gear_recorded":
             item = thing.item
-            wll = item.get("wll")
+            wll, look = item.get("wll"), thing.last_look
             yield (
                 GearRow,
                 {
@@ -111,6 +111,9 @@ def rows_of_thing(thing: Thing) -> Iterator[Row]:
                     "label": thing.label,
                     "standing": str(thing.standing),
                     "wll_n": _si(wll, Dimension.FORCE),
+                    "is_held": int(thing.hold is not None),
+                    "inspected_at": None if look is None else time_text(look.entry.event_time),
+                    "inspect_by": thing.inspect_by,
                     **{name: item.get(name) for name in _GEAR_COLUMNS},
                 },
             )
@@ -145,7 +148,7 @@ def rows_of_thing(thing: Thing) -> Iterator[Row]:
             yield PersonRow, {"id": thing.id, "label": thing.label, "roles": roles}
 
 
-_GEAR_COLUMNS = ("kind", "width", "size", "grade", "length", "wll")
+_GEAR_COLUMNS = ("kind", "width", "size", "grade", "length", "wll", "mass")
 _VEHICLE_COLUMNS = ("gross_mass", "use", "deck_length", "deck_width")
 
 

@@ -24,6 +24,11 @@ class InForce:
     original: Entry
     replaced: tuple[Entry, ...] = ()
 
+    @property
+    def hashes(self) -> frozenset[str]:
+        """Every hash it goes by: what was recorded before a correction names the old one."""
+        return frozenset(one.hash for one in (self.entry, self.original, *self.replaced))
+
 
 def in_force(entries: Iterable[Entry], known_at: datetime | None = None) -> tuple[InForce, ...]:
     """The entries that hold, ordered by event time, entry time, device and seq.

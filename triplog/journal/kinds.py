@@ -53,8 +53,18 @@ _ALL = (
     _kind("carrier_recorded", "units paper", "office_margin", private="name"),
     _kind("person_recorded", "id label roles", private="name", thing="id"),
     _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
-    _kind("gear_recorded", "id label item", private="note", thing="id"),
+    _kind("gear_recorded", "id label item", "inspect_by", private="note", thing="id"),
     _kind("gear_standing_set", "gear standing", private="reason", thing="gear"),
+    _kind("stock_list_read", "digest rows not_understood", private="name"),
+    _kind(
+        "gear_inspected",
+        "gear damage answer limits",
+        "used_in allowed inspect_by",
+        private="note reason",
+        thing="gear",
+    ),
+    _kind("hold_placed", "gear", private="reason", thing="gear"),
+    _kind("hold_lifted", "gear", private="reason", thing="gear"),
     # A trip.
     _kind("trip_opened", "id label", "like papers", private="origin destination note", trip=True),
     _kind(

@@ -38,24 +38,60 @@ class Thing:
 
     @property
     def item(self) -> Body:
-        """A gear card's plan format record."""
-        return cast(Body, self.body["item"])
+        """A gear card's plan format record, with the damage that was found since."""
+        item = cast(Body, self.body["item"])
+        look = self.last_look
+        if look is None or self.facts.index(look) < self.facts.index(self.card):
+            return item
+        return item | {"damage": look.entry.body["damage"]}
 
     @property
     def standing(self) -> Standing:
         """Gear: in stock unless set aside or unfit."""
-        set_facts = [fact for fact in self.facts if fact.original.kind == "gear_standing_set"]
-        return (
-            Standing(text_in(set_facts[-1].entry.body, "standing"))
-            if set_facts
-            else (Standing.IN_STOCK)
-        )
+        fact = self.standing_fact
+        return Standing.IN_STOCK if fact is None else _standing_by(fact) or Standing.IN_STOCK
 
     @property
     def standing_fact(self) -> InForce | None:
-        """The entry that gave the standing; None: never set."""
-        set_facts = [fact for fact in self.facts if fact.original.kind == "gear_standing_set"]
-        return set_facts[-1] if set_facts else None
+        """The entry that gave the standing, set by somebody or by an inspection; None: never set.
+
+        An inspection takes gear out of use; it never brings it back, nor makes unfit gear better.
+        """
+        given: InForce | None = None
+        for fact in self.facts:
+            standing = _standing_by(fact)
+            unfit = given is not None and _standing_by(given) is Standing.UNFIT
+            if standing is not None and not (unfit and fact.original.kind == "gear_inspected"):
+                given = fact
+        return given
+
+    @property
+    def last_look(self) -> InForce | None:
+        """Gear: the last inspection; None: none recorded."""
+        return self._last("gear_inspected")
+
+    @property
+    def hold(self) -> InForce | None:
+        """Gear: the evidence hold it is under; None: none, or lifted."""
+        fact = self._last("hold_placed", "hold_lifted")
+        return fact if fact is not None and fact.original.kind == "hold_placed" else None
+
+    @property
+    def inspect_by(self) -> str | None:
+        """Gear: the day it is to be looked at again, by the company's own rule; None: none set."""
+        fact = self._last("gear_recorded", "gear_inspected")
+        return None if fact is None else cast(str | None, fact.entry.body.get("inspect_by"))
+
+    def _last(self, *kinds: str) -> InForce | None:
+        facts = [fact for fact in self.facts if fact.original.kind in kinds]
+        return facts[-1] if facts else None
+
+
+def _standing_by(fact: InForce) -> Standing | None:
+    """The standing that an entry gives; None: it says nothing of it."""
+    field = {"gear_standing_set": "standing", "gear_inspected": "answer"}.get(fact.original.kind)
+    said = None if field is None else fact.entry.body[field]
+    return next((standing for standing in Standing if standing == said), None)
 
 
 def thing_from(thing_id: str, entries: Iterable[Entry]) -> Thing | None:

@@ -77,9 +77,7 @@ class Trip:
         if plan is None:
             return None
         judged = [
-            fact
-            for fact in self.of("plan_judged")
-            if fact.entry.body["revision"] == plan.entry.hash
+            fact for fact in self.of("plan_judged") if fact.entry.body["revision"] in plan.hashes
         ]
         return judged[-1] if judged else None
 
@@ -100,10 +98,17 @@ class Trip:
 
     @property
     def delivered_ids(self) -> frozenset[str]:
-        """The articles that have been delivered."""
+        """The articles of the plan in force that have been delivered from it.
+
+        What an earlier plan held is no matter: its ids may stand for other articles now.
+        """
+        plan = self.plan
+        if plan is None:
+            return frozenset()
         return frozenset(
             article
             for fact in self.of("article_delivered")
+            if fact.entry.body["revision"] in plan.hashes
             for article in cast(list[str], fact.entry.body["articles"])
         )
 
@@ -136,6 +141,16 @@ class Trip:
         delivered = self.delivered_ids
         all_delivered = bool(delivered) and delivered.issuperset(self.article_ids)
         return TripState.DELIVERED if all_delivered else TripState.STOPPED
+
+    def as_it_stood(self, at: datetime | None) -> "Trip":
+        """The trip without what happened after a moment, whenever it was written down.
+
+        None: as it stands now.
+        """
+        if at is None:
+            return self
+        facts = tuple(fact for fact in self.facts if fact.entry.event_time <= at)
+        return Trip(id=self.id, facts=facts)
 
 
 def trip_of(trip_id: str, entries: Iterable[Entry], known_at: datetime | None = None) -> Trip:

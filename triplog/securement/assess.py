@@ -3,28 +3,41 @@
 `assess` is pure and never raises for a plan that could be built: a short plan is a finding.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
-from triplog.securement.model import Article, Plan
+from triplog.securement.model import Plan
+from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
+from triplog.securement.rules.ca_nsc10.scope import TABLE as CANADIAN
+from triplog.securement.rules.en_12195.en_figures import citation as en_citation
+from triplog.securement.rules.en_12195.in_order import en_12195_findings
+from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
-from triplog.securement.rules.us_393.aggregate import aggregate_findings
-from triplog.securement.rules.us_393.commodity import commodity_findings
-from triplog.securement.rules.us_393.condition import (
-    condition_findings,
-    knots_findings,
-    tighten_findings,
-)
-from triplog.securement.rules.us_393.count import count_findings
-from triplog.securement.rules.us_393.down import down_finding
-from triplog.securement.rules.us_393.edges import edges_findings
-from triplog.securement.rules.us_393.front import front_findings
-from triplog.securement.rules.us_393.rating import rating_findings
-from triplog.securement.rules.us_393.rolling import rolling_findings
-from triplog.securement.rules.us_393.scope import scope_findings
+from triplog.securement.rules.us_393.in_order import us_393_findings
 
-_SETTLED = frozenset({Verdict.MEETS, Verdict.DOES_NOT_APPLY})
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _RuleSet:
+    """`edition` names the text followed; empty for a set without a published text."""
+
+    findings: Callable[[Plan], tuple[Finding, ...]]
+    edition: Callable[[], str] = str
+
+
+_RULE_SETS: dict[str, _RuleSet] = {
+    "us-393": _RuleSet(
+        findings=us_393_findings, edition=lambda: figure("aggregate-share").citation.edition
+    ),
+    "house": _RuleSet(findings=house_findings),
+    "fit": _RuleSet(findings=fit_findings),
+    "en-12195-1": _RuleSet(findings=en_12195_findings, edition=lambda: en_citation("5").edition),
+    "ca-nsc10": _RuleSet(
+        findings=ca_nsc10_findings,
+        edition=lambda: figure("aggregate-share", CANADIAN).citation.edition,
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,8 +57,8 @@ def rule_sets_used(plan: Plan) -> tuple[RuleSetUsed, ...]:
     return tuple(
         RuleSetUsed(
             id=name,
-            edition=figure("aggregate-share").citation.edition if name == "us-393" else "",
-            tables_sha256=tables_digest() if name == "us-393" else "",
+            edition=_RULE_SETS[name].edition() if name in _RULE_SETS else "",
+            tables_sha256=tables_digest(name),
         )
         for name in plan.rules
     )
@@ -61,44 +74,9 @@ def assess(plan: Plan) -> tuple[Finding, ...]:
         return (_empty(),)
     findings: list[Finding] = []
     for name in plan.rules:
-        if name == "us-393":
-            findings += _us_393(plan)
-        elif name == "house":
-            findings += house_findings(plan)
-        else:
-            findings.append(_not_built(name))
+        built = _RULE_SETS.get(name)
+        findings += [_not_built(name)] if built is None else built.findings(plan)
     return tuple(findings)
-
-
-def _us_393(plan: Plan) -> tuple[Finding, ...]:
-    after = (
-        *condition_findings(plan),
-        *knots_findings(plan),
-        *edges_findings(plan),
-        *(one for one in commodity_findings(plan) if one.rule == "us-393.106-commodity"),
-        *rolling_findings(plan),
-        *aggregate_findings(plan),
-        *rating_findings(plan),
-        *count_findings(plan),
-        *tighten_findings(plan),
-        *front_findings(plan),
-        *(one for one in commodity_findings(plan) if one.rule != "us-393.106-commodity"),
-    )
-    down = tuple(
-        down_finding(article, plan, deemed=_all_else_meets(article, plan, after))
-        for article in plan.articles
-    )
-    return (*scope_findings(plan), *down, *after)
-
-
-def _all_else_meets(article: Article, plan: Plan, findings: tuple[Finding, ...]) -> bool:
-    """393.102(c)(3): whether every finding about the article, its tie-downs and gear is settled."""
-    tie_downs = plan.tie_downs_on(article.id)
-    concerned = {article.id, article.mat, *(one.id for one in tie_downs)}
-    concerned |= {one.gear for one in tie_downs}
-    return all(
-        finding.verdict in _SETTLED for finding in findings if concerned.intersection(finding.about)
-    )
 
 
 def _not_built(rule_set: str) -> Finding:

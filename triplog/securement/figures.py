@@ -8,17 +8,29 @@ A row is never edited, only ended by `valid_to`; a look-up answers from the rows
 import hashlib
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
-from triplog.securement.figure_tables import Row, Table, load_tables
+from triplog.securement.figure_tables import (
+    Row,
+    Table,
+    load_sources,
+    load_table,
+    tables_of,
+)
 from triplog.securement.finding import Citation
 from triplog.securement.quantity import UNITS, Amount, Dimension, Quantity
 
 _UNIDENTIFIED_GRADE = "30"  # 393.108(d)
 _UNIDENTIFIED_CORDAGE = "polypropylene"  # 393.108(c)
+_CHAIN_IN_CANADA = Citation(
+    source="NSC Standard 10",
+    clause="s.11(3), Part 4 s.7, taken to print the chain table of 49 CFR 393.108",
+    edition="June 2013",
+    how_sure="memory",
+)
 _INCH_M = UNITS[Dimension.LENGTH]["in"]
 _MILLIMETRE_M = UNITS[Dimension.LENGTH]["mm"]
 
@@ -45,6 +57,15 @@ class DamageLimit:
     damage: Amount
     citation: Citation
     row_id: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UseLimit:
+    """What cuts, burns and wear of webbing a country lets be used; `share_of_width` None: none."""
+
+    used_in: str
+    share_of_width: Fraction | None
+    citation: Citation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,11 +104,26 @@ def chain_default(size: Quantity | None, grade: str | None) -> DefaultRating | N
 
 def chain_grade(mark: str | None) -> str:
     """The grade a mark such as "7", "700", "G70" or "grade 70" stands for; else grade 30."""
+    return _marked_grade(mark) or _UNIDENTIFIED_GRADE
+
+
+def _marked_grade(mark: str | None) -> str | None:
     digits = re.sub(r"^(grade|g)\s*", "", (mark or "").strip().lower())
-    for row in _open_rows("chain_grade_marks"):
+    for row in open_rows("chain_grade_marks"):
         if row.cells["mark"] == digits:
             return row.cells["grade"]
-    return _UNIDENTIFIED_GRADE
+    return None
+
+
+def graded_chain_canada(size: Quantity | None, grade: str | None) -> DefaultRating | None:
+    """Chain marked with its grade, as NSC Standard 10 s.11(3) lets it count; else None.
+
+    Its Part 4 s.7 was not read: its chain table is taken to be that of 49 CFR 393.108.
+    """
+    if _marked_grade(grade) is None:
+        return None
+    row = chain_default(size, grade)
+    return None if row is None else replace(row, citation=_CHAIN_IN_CANADA)
 
 
 def webbing_default(width: Quantity | None) -> DefaultRating | None:
@@ -125,21 +161,33 @@ def webbing_damage_limit(width: Quantity | None) -> DamageLimit | None:
     return DamageLimit(damage=damage, citation=row.citation, row_id=_row_id(row, "webbing damage"))
 
 
+def webbing_use_limits() -> tuple[UseLimit, ...]:
+    """What damage across webbing keeps it in use, by where it is used: us, ca, eu, au."""
+    return tuple(
+        UseLimit(
+            used_in=row.cells["used_in"],
+            share_of_width=row.numbers.get("share_of_width"),
+            citation=row.citation,
+        )
+        for row in open_rows("webbing_use")
+    )
+
+
 def acceleration(against: str, direction: str) -> Acceleration:
     """393.102: "breaking strength" or "working load limit" by forward, rearward, lateral.
 
     "weight", "down" is the downward force of paragraph (b), a share of the weight.
     """
-    for row in _open_rows("accelerations"):
+    for row in open_rows("accelerations"):
         if (row.cells["against"], row.cells["direction"]) == (against, direction):
             row_id = f"accelerations {against} {direction}"
             return Acceleration(g=row.numbers["g"], citation=row.citation, row_id=row_id)
     raise AssertionError(f"no acceleration {direction} against {against}")
 
 
-def figure(figure_id: str) -> Figure:
-    """One of the single figures of `figures/figures_us.csv` by its id."""
-    for row in _open_rows("figures_us"):
+def figure(figure_id: str, table: str = "figures_us") -> Figure:
+    """One of the figures a table prints in both unit systems, by its id."""
+    for row in open_rows(table):
         if row.cells["figure"] == figure_id:
             return Figure(
                 value_us=row.numbers["value_us"],
@@ -147,29 +195,37 @@ def figure(figure_id: str) -> Figure:
                 value_si=row.numbers["value_si"],
                 unit_si=row.cells["unit_si"],
                 citation=row.citation,
-                row_id=f"figures_us {figure_id}",
+                row_id=f"{table} {figure_id}",
             )
-    raise AssertionError(f"no figure {figure_id}")
+    raise AssertionError(f"no figure {figure_id} in {table}")
 
 
 def table_digest(name: str) -> str:
     """The SHA-256, in hex, of the bytes of one table's CSV file."""
-    return _installed()[name].digest
+    return _table(name).digest
 
 
-def tables_digest() -> str:
-    """One SHA-256, in hex, over the names and digests of all the tables for the United States."""
-    lines = "".join(f"{table.digest}  {name}.csv\n" for name, table in sorted(_installed().items()))
-    return hashlib.sha256(lines.encode()).hexdigest()
+def tables_digest(rule_set: str) -> str:
+    """One SHA-256, in hex, over the names and digests of a rule set's tables; "" without any."""
+    names = tables_of(rule_set)
+    lines = "".join(f"{table_digest(name)}  {name}.csv\n" for name in names)
+    return hashlib.sha256(lines.encode()).hexdigest() if names else ""
+
+
+def open_rows(name: str) -> tuple[Row, ...]:
+    """The rows of a table that are not ended, as printed."""
+    return tuple(row for row in _table(name).rows if row.valid_to is None)
 
 
 @cache
-def _installed() -> Mapping[str, Table]:
-    return load_tables(files("triplog.securement") / "figures")
+def _table(name: str) -> Table:
+    folder = files("triplog.securement") / "figures"
+    return load_table(folder, name, _sources())
 
 
-def _open_rows(name: str) -> tuple[Row, ...]:
-    return tuple(row for row in _installed()[name].rows if row.valid_to is None)
+@cache
+def _sources() -> frozenset[str]:
+    return load_sources(files("triplog.securement") / "figures")
 
 
 def _rating(
@@ -201,7 +257,7 @@ def _row_id(row: Row, name: str, *texts: str) -> str:
 
 def _sized_row(name: str, texts: Mapping[str, str], **measures: Quantity | None) -> Row | None:
     """The row whose printed nominal sizes are exactly those given, each in its own unit system."""
-    for row in _open_rows(name):
+    for row in open_rows(name):
         if any(row.cells[column] != text for column, text in texts.items()):
             continue
         if all(_is_nominal(row, what, measure) for what, measure in measures.items()):

@@ -12,6 +12,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Literal
 
+from triplog.securement.cargo_facts import Answer, FactValue
 from triplog.securement.quantity import Quantity
 
 
@@ -46,6 +47,10 @@ class Path(StrEnum):
     SPRING = "spring"
 
 
+WallCode = Literal["EN 12642 L", "EN 12642 XL", "none"]
+Lay = Literal["crosswise", "lengthwise", "diagonal"]
+
+
 class Direction(StrEnum):
     FORWARD = "forward"
     REARWARD = "rearward"
@@ -66,6 +71,20 @@ class Commodity(StrEnum):
     FLATTENED_CAR = "flattened car"
     ROLL_OFF = "roll-off"
     BOULDER = "boulder"
+
+
+class Body(StrEnum):
+    """What kind of body or trailer carries the load."""
+
+    FLATBED = "flatbed"
+    LOWBOY = "lowboy"
+    SIDED = "sided"
+    CURTAIN_SIDE = "curtain side"
+    FRAME = "frame"
+    CRIB_TYPE = "crib-type log trailer"
+    POLE_TRAILER = "pole trailer"
+    CHASSIS = "container chassis"
+    HOIST = "hoist"
 
 
 class MassBasis(StrEnum):
@@ -93,8 +112,20 @@ class FrontStructure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Walls:
+    """What the body's walls are marked to: an EN 12642 code by wall; "none" is an answer."""
+
+    front: WallCode | None = None
+    sides: WallCode | None = None
+    rear: WallCode | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
-    """`gross_mass`: rating of the vehicle or combination; `front_structure` "none" is an answer."""
+    """`gross_mass`: rating of the vehicle or combination; `front_structure` "none" is an answer.
+
+    `payload` is the mass the body is rated to carry; `registered_in` an ISO 3166-2 code.
+    """
 
     name: str | None = None
     gross_mass: Quantity | None = None
@@ -104,6 +135,10 @@ class Vehicle:
     deck_height: Quantity | None = None
     deck_surface: str | None = None
     front_structure: FrontStructure | Literal["none"] | None = None
+    body: Body | None = None
+    payload: Quantity | None = None
+    registered_in: str | None = None
+    walls: Walls = Walls()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +151,7 @@ class Anchor:
     opening: Quantity | None = None
     accepts: tuple[str, ...] | None = None
     wll: Quantity | None = None
+    breaking: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +160,7 @@ class Part:
 
     kind: str | None = None
     wll: Quantity | None = None
+    breaking: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +176,8 @@ class Gear:
     """One piece of tie-down gear. `wll` as marked on it; None: no legible marking known.
 
     `width` of webbing, `size` of chain, rope and strapping; `lc`, `stf`, `shf` of a European label.
-    `fittings` None: not known; a plan file may list one or both ends.
+    `fittings` None: not known; a plan file may list one or both ends. `mass` is the gear's own;
+    `friction` what a mat is marked with.
     """
 
     id: str
@@ -159,6 +197,8 @@ class Gear:
     fittings: tuple[Part, ...] | None = None
     tensioner: Part | None = None
     damage: tuple[Damage, ...] | None = None
+    mass: Quantity | None = None
+    friction: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,7 +221,10 @@ class CentreOfGravity:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Article:
-    """An article of cargo. `section` is the choice made where the law leaves one."""
+    """An article of cargo. `section` is the choice made where the law leaves one.
+
+    `facts` and `answers` are what its commodity's section asks for (`cargo_facts`).
+    """
 
     id: str
     what: str | None = None
@@ -205,6 +248,8 @@ class Article:
     contained: bool | None = None
     stands_unaided: bool | None = None
     together: str | None = None
+    facts: Mapping[str, FactValue] = field(default_factory=dict)
+    answers: Mapping[str, Answer] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,7 +264,8 @@ class EdgeProtection:
 class TieDown:
     """One tie-down: the gear, where its ends are, what it holds and how it runs.
 
-    `to` is an anchor's id, or for a direct tie-down the article's own attachment.
+    `to` is an anchor's id, or for a direct tie-down the article's own attachment. `lay` is its
+    line over the article seen from above; `retained` the tension found at the last look.
     """
 
     id: str
@@ -235,16 +281,23 @@ class TieDown:
     far_side_share: Decimal | None = None
     edge_protection: EdgeProtection | None = None
     knots: bool | None = None
+    lay: Lay | None = None
+    through_eye: bool | None = None
+    retained: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assumptions:
-    """Stated assumptions of the static estimate; None: the estimate's own default."""
+    """Stated assumptions of the static estimate; None: the estimate's own default.
+
+    `transmission_k` is the sum of both legs' forces over the tensioner's, for EN 12195-1.
+    """
 
     gravity_m_s2: Decimal | None = None
     vertical_factor: Decimal | None = None
     friction_divided_by: Decimal | None = None
     face_friction: Decimal | None = None
+    transmission_k: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,13 +1,23 @@
 """From a plan document (what TOML or JSON says) to the plan, table by table."""
 
+import re
 from collections.abc import Mapping
 from typing import Literal
 
+from triplog.securement.cargo_facts import (
+    ANSWERS,
+    FACTS_BY_NAME,
+    QUESTIONS_BY_ID,
+    Answer,
+    FactKind,
+    FactValue,
+)
 from triplog.securement.model import (
     Anchor,
     Article,
     Assumptions,
     Block,
+    Body,
     CentreOfGravity,
     Commodity,
     Damage,
@@ -23,50 +33,25 @@ from triplog.securement.model import (
     PlanRefused,
     TieDown,
     Vehicle,
+    Walls,
 )
 from triplog.securement.plan_fields import Fields, across_of, described
+from triplog.securement.plan_names import (
+    LAYS,
+    NAMES,
+    PLAN_FORMAT,
+    RULE_SETS,
+    RULE_SETS_BY_DEFAULT,
+    SECTIONS,
+    TENSION_BASES,
+    TENSIONER_SIDES,
+    USES,
+    WALL_CODES,
+)
 from triplog.securement.quantity import Dimension
 
-PLAN_FORMAT = "triplog-plan/1"
-RULE_SETS = (
-    "us-393", "house", "fit", "static", "ca-nsc10", "en-12195-1", "au-lrg", "nz-code",
-)  # fmt: skip
-RULE_SETS_BY_DEFAULT = ("us-393", "house")
-SECTIONS = (
-    "general", "393.116", "393.118", "393.120", "393.122", "393.124", "393.126", "393.128",
-    "393.130", "393.132", "393.134", "393.136",
-)  # fmt: skip
-USES: tuple[Literal["interstate business", "other"], ...] = ("interstate business", "other")
-TENSION_BASES: tuple[Literal["measured", "hand force label", "assumed"], ...] = (
-    "measured", "hand force label", "assumed",
-)  # fmt: skip
-TENSIONER_SIDES: tuple[Literal["left", "right", "both"], ...] = ("left", "right", "both")
-
-_BLOCKED = [f"{direction}{what}" for direction in Direction for what in ("", "_rated", "_up")]
-# The names each table may hold, by where it stands; the schema and PLAN.md name the same.
-NAMES: dict[str, frozenset[str]] = {
-    table: frozenset(names.split())
-    for table, names in {
-        "": "format rules vehicle anchor gear article tie_down assumptions",
-        "vehicle": "name gross_mass use deck_length deck_width deck_height deck_surface"
-        " front_structure",
-        "vehicle.front_structure": "height width rated",
-        "anchor": "id at kind opening accepts wll",
-        "gear": "id kind width size thickness grade material length wll breaking lc stf shf"
-        " tracer_lines fittings tensioner damage",
-        "gear.fittings": "kind wll",
-        "gear.tensioner": "kind wll",
-        "gear.damage": "kind size",
-        "article": "id what commodity section mass mass_basis length width height at cog on"
-        " friction surfaces wet mat blocked sharp_edges rolls contained stands_unaided together",
-        "article.cog": "back across up",
-        "article.blocked": " ".join(_BLOCKED),
-        "tie_down": "id holds path gear from to touches tension tension_basis tensioner_side"
-        " far_side_share edge_protection knots",
-        "tie_down.edge_protection": "needed fitted",
-        "assumptions": "gravity_m_s2 vertical_factor friction_divided_by face_friction",
-    }.items()
-}
+# A country of ISO 3166-1, or a subdivision of ISO 3166-2.
+_PLACE_CODE = re.compile("[A-Z]{2}(-[A-Z0-9]{1,3})?")
 
 
 def plan_from_document(document: Mapping[str, object]) -> Plan:
@@ -116,6 +101,31 @@ def _vehicle(fields: Fields) -> Vehicle:
         deck_height=fields.quantity("deck_height", Dimension.LENGTH),
         deck_surface=fields.text("deck_surface"),
         front_structure=_front_structure(fields),
+        body=fields.choice("body", tuple(Body)),
+        payload=fields.quantity("payload", Dimension.MASS),
+        registered_in=_registered_in(fields),
+        walls=_walls(fields),
+    )
+
+
+def _registered_in(fields: Fields) -> str | None:
+    code = fields.text("registered_in")
+    if code is not None and not _PLACE_CODE.fullmatch(code):
+        raise PlanRefused(
+            fields.path("registered_in"),
+            f'"{code[:40]}" is no code of a country or province: write for example "CA-SK" or "US"',
+        )
+    return code
+
+
+def _walls(fields: Fields) -> Walls:
+    walls = fields.table("walls", NAMES["vehicle.walls"])
+    if walls is None:
+        return Walls()
+    return Walls(
+        front=walls.choice("front", WALL_CODES),
+        sides=walls.choice("sides", WALL_CODES),
+        rear=walls.choice("rear", WALL_CODES),
     )
 
 
@@ -144,6 +154,7 @@ def _anchor(fields: Fields) -> Anchor:
         opening=fields.quantity("opening", Dimension.LENGTH),
         accepts=fields.texts("accepts"),
         wll=fields.quantity("wll", Dimension.FORCE),
+        breaking=fields.quantity("breaking", Dimension.FORCE),
     )
 
 
@@ -172,11 +183,17 @@ def _gear(fields: Fields) -> Gear:
         fittings=None if fittings is None else tuple(_part(one) for one in fittings),
         tensioner=None if tensioner is None else _part(tensioner),
         damage=None if damage is None else tuple(_damage(one) for one in damage),
+        mass=fields.quantity("mass", Dimension.MASS),
+        friction=fields.number("friction", least="0", most="10"),
     )
 
 
 def _part(fields: Fields) -> Part:
-    return Part(kind=fields.text("kind"), wll=fields.quantity("wll", Dimension.FORCE))
+    return Part(
+        kind=fields.text("kind"),
+        wll=fields.quantity("wll", Dimension.FORCE),
+        breaking=fields.quantity("breaking", Dimension.FORCE),
+    )
 
 
 def _damage(fields: Fields) -> Damage:
@@ -207,7 +224,41 @@ def _article(fields: Fields) -> Article:
         contained=fields.flag("contained"),
         stands_unaided=fields.flag("stands_unaided"),
         together=fields.text("together"),
+        facts=_facts(fields),
+        answers=_answers(fields),
     )
+
+
+def _facts(fields: Fields) -> dict[str, FactValue]:
+    table = fields.table("facts", NAMES["article.facts"])
+    facts: dict[str, FactValue] = {}
+    if table is None:
+        return facts
+    for name, fact in FACTS_BY_NAME.items():
+        value: FactValue | None
+        if fact.kind is FactKind.COUNT:
+            value = table.count(name)
+        elif fact.kind is FactKind.YES_NO:
+            value = table.flag(name)
+        elif fact.kind is FactKind.WORD:
+            value = table.choice(name, fact.words)
+        else:
+            value = table.quantity(name, Dimension(str(fact.kind)))
+        if value is not None:
+            facts[name] = value
+    return facts
+
+
+def _answers(fields: Fields) -> dict[str, Answer]:
+    table = fields.table("answers", NAMES["article.answers"])
+    answers: dict[str, Answer] = {}
+    if table is None:
+        return answers
+    for question_id in QUESTIONS_BY_ID:
+        answer = table.choice(question_id, ANSWERS)
+        if answer is not None:
+            answers[question_id] = answer
+    return answers
 
 
 def _cog(fields: Fields) -> CentreOfGravity | None:
@@ -271,6 +322,9 @@ def _tie_down(fields: Fields) -> TieDown:
         if protection is None
         else EdgeProtection(needed=protection.count("needed"), fitted=protection.count("fitted")),
         knots=fields.flag("knots"),
+        lay=fields.choice("lay", LAYS),
+        through_eye=fields.flag("through_eye"),
+        retained=fields.quantity("retained", Dimension.FORCE, zero=True),
     )
 
 
@@ -280,4 +334,5 @@ def _assumptions(fields: Fields) -> Assumptions:
         vertical_factor=fields.number("vertical_factor", least="0", most="10"),
         friction_divided_by=fields.number("friction_divided_by", least="1", most="10"),
         face_friction=fields.number("face_friction", least="0", most="10"),
+        transmission_k=fields.number("transmission_k", least="1", most="2"),
     )

@@ -23,10 +23,18 @@ class Dimension(StrEnum):
     FORCE = "force"
     SPEED = "speed"
     TIME = "time"
+    MOMENT = "moment"
 
 
 class QuantityRefused(ValueError):
-    """A text that is no quantity of the kind asked for; the message says what would be one."""
+    """A text that is no quantity of the kind asked for; the message says what would be one.
+
+    `why`: what is wrong with it, without the text and without what would be one.
+    """
+
+    def __init__(self, message: str, why: str) -> None:
+        super().__init__(message)
+        self.why = why
 
 
 _MASS_KG: dict[str, Fraction] = {
@@ -61,6 +69,7 @@ UNITS: dict[Dimension, dict[str, Fraction]] = {
         "mph": Fraction("1609.344") / 3600,
     },
     Dimension.TIME: {"s": Fraction(1), "min": Fraction(60), "h": Fraction(3600)},
+    Dimension.MOMENT: {"Nm": Fraction(1), "kNm": Fraction(1000)},
 }
 SI_UNIT: dict[Dimension, str] = {
     Dimension.MASS: "kg",
@@ -68,6 +77,7 @@ SI_UNIT: dict[Dimension, str] = {
     Dimension.FORCE: "N",
     Dimension.SPEED: "m/s",
     Dimension.TIME: "s",
+    Dimension.MOMENT: "Nm",
 }
 US_UNITS = frozenset({"lb", "in", "ft", "yd", "mi", "mph"})
 
@@ -88,6 +98,7 @@ EXAMPLES: dict[Dimension, str] = {
     Dimension.FORCE: "3300 lb, 1500 kg, 120 daN or 12 kN",
     Dimension.SPEED: "65 mph or 100 km/h",
     Dimension.TIME: "45 min or 3 h",
+    Dimension.MOMENT: "12 kNm",
 }
 _WHOLE = r"\d{1,3}(?:,\d{3})+|\d+"
 _NUMBER = re.compile(
@@ -111,7 +122,7 @@ class Amount:
 
     @property
     def si(self) -> Fraction:
-        """The value in kg, m, N, m/s or s."""
+        """The value in kg, m, N, m/s, s or Nm."""
         return self.value * UNITS[self.dimension][self.unit]
 
     @property
@@ -134,6 +145,12 @@ class Quantity(Amount):
 def amount_of_si(si: Fraction, unit: str, dimension: Dimension) -> Amount:
     """The SI value expressed in `unit`, exactly."""
     return Amount(value=si / UNITS[dimension][unit], unit=unit, dimension=dimension)
+
+
+def amount_worked_out(si: float, unit: str, dimension: Dimension) -> Amount:
+    """A value from trigonometry or an estimate, in `unit`, kept to a billionth of it."""
+    value = Fraction(si) / UNITS[dimension][unit]
+    return Amount(value=rounded(value, 9, "nearest"), unit=unit, dimension=dimension)
 
 
 def weight_n(mass: Amount) -> Fraction:
@@ -212,7 +229,8 @@ def _unit_named(typed: str, spelling: str, dimension: Dimension) -> str:
 def _refusal(typed: str, dimension: Dimension, why: str) -> QuantityRefused:
     shown = f'"{typed}"' if typed else "an empty text"
     return QuantityRefused(
-        f"{shown} cannot be read as a {dimension}: {why}. Write for example {EXAMPLES[dimension]}."
+        f"{shown} cannot be read as a {dimension}: {why}. Write for example {EXAMPLES[dimension]}.",
+        why,
     )
 
 

@@ -57,6 +57,15 @@ class NothingFor(StrEnum):
 
     DAMAGED = "damaged"
     NO_TIE_DOWN = "no tie-down"
+    UNMARKED = "unmarked"
+
+
+class Defaults(StrEnum):
+    """What gear with no rating marked counts with."""
+
+    US = "us"  # the tables of 49 CFR 393.108; a size they do not hold is unknown
+    CANADA = "canada"  # grade-marked chain by its table; all else counts nothing (NSC 10, s.11)
+    NONE = "none"  # no table: unknown
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,7 +116,9 @@ class AssemblyRating:
         return tuple(part for part in self.parts if part.standing is Standing.UNKNOWN)
 
 
-def nothing_for(tie_down: TieDown, plan: Plan) -> NothingFor | None:
+def nothing_for(
+    tie_down: TieDown, plan: Plan, defaults: Defaults = Defaults.US
+) -> NothingFor | None:
     """Why the tie-down counts nothing at all; None where it counts.
 
     393.104(b) bars gear with damage found, until it is replaced. Mats and bars are no tie-downs.
@@ -117,7 +128,10 @@ def nothing_for(tie_down: TieDown, plan: Plan) -> NothingFor | None:
         return None
     if gear.kind in NO_TIE_DOWN:
         return NothingFor.NO_TIE_DOWN
-    return NothingFor.DAMAGED if gear.damage else None
+    if gear.damage:
+        return NothingFor.DAMAGED
+    marked = gear.wll is not None or default_rating(gear, defaults) is not None
+    return NothingFor.UNMARKED if defaults is Defaults.CANADA and not marked else None
 
 
 def ends_on_anchors(tie_down: TieDown) -> tuple[str | None, ...]:
@@ -139,16 +153,18 @@ def uses_us_columns(articles: tuple[Article, ...]) -> bool:
     return True
 
 
-def assembly_rating(tie_down: TieDown, plan: Plan, *, us: bool) -> AssemblyRating:
+def assembly_rating(
+    tie_down: TieDown, plan: Plan, *, us: bool, defaults: Defaults = Defaults.US
+) -> AssemblyRating:
     """What the tie-down counts before any credit for its path; table values in lb if `us`."""
     gear = plan.gear_item(tie_down.gear)
-    parts = (*_gear_parts(tie_down, gear, us=us), *_end_parts(tie_down, plan))
+    parts = (*_gear_parts(tie_down, gear, defaults, us=us), *_end_parts(tie_down, plan))
     amounts = [part for part in parts if part.amount is not None]
     governing = min(amounts, key=lambda part: part.amount.si if part.amount else 0, default=None)
     best = governing.amount if governing else None
     unknown = best is None or any(part.standing is Standing.UNKNOWN for part in parts)
     worst = ZERO_FORCE if unknown or best is None else best
-    reason = nothing_for(tie_down, plan)
+    reason = nothing_for(tie_down, plan, defaults)
     if reason is not None:
         worst = best = ZERO_FORCE
     return AssemblyRating(
@@ -161,8 +177,15 @@ def assembly_rating(tie_down: TieDown, plan: Plan, *, us: bool) -> AssemblyRatin
     )
 
 
-def default_rating(gear: Gear) -> figures.DefaultRating | None:
+def default_rating(gear: Gear, defaults: Defaults = Defaults.US) -> figures.DefaultRating | None:
     """The table value of gear with no rating marked; None where no table has it."""
+    if defaults is Defaults.CANADA:
+        graded = gear.kind is GearKind.CHAIN
+        return figures.graded_chain_canada(gear.size, gear.grade) if graded else None
+    return _us_default(gear) if defaults is Defaults.US else None
+
+
+def _us_default(gear: Gear) -> figures.DefaultRating | None:
     if gear.kind in WEBBING:
         return figures.webbing_default(gear.width)
     if gear.kind is GearKind.CHAIN:
@@ -176,11 +199,13 @@ def default_rating(gear: Gear) -> figures.DefaultRating | None:
     return None
 
 
-def _gear_parts(tie_down: TieDown, gear: Gear | None, *, us: bool) -> Iterator[PartRating]:
+def _gear_parts(
+    tie_down: TieDown, gear: Gear | None, defaults: Defaults, *, us: bool
+) -> Iterator[PartRating]:
     if gear is None:
         yield _unknown(PartName.BODY, tie_down.id, "gear", asks="gear")
         return
-    body = _body(gear, us=us)
+    body = _body(gear, defaults, us=us)
     yield body
     parts = [(PartName.FITTING, part) for part in gear.fittings or ()]
     if gear.tensioner is not None:
@@ -189,10 +214,10 @@ def _gear_parts(tie_down: TieDown, gear: Gear | None, *, us: bool) -> Iterator[P
         yield _hardware(name, part, gear, body)
 
 
-def _body(gear: Gear, *, us: bool) -> PartRating:
+def _body(gear: Gear, defaults: Defaults, *, us: bool) -> PartRating:
     if gear.wll is not None:
         return _counted(PartName.BODY, gear.id, gear.kind, gear.wll)
-    row = default_rating(gear)
+    row = default_rating(gear, defaults)
     if row is None:
         return _unknown(PartName.BODY, gear.id, gear.kind, asks="wll")
     return PartRating(
@@ -226,7 +251,7 @@ def _hardware(name: PartName, part: Part, gear: Gear, body: PartRating) -> PartR
 
 
 def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
-    hooks = _hooks(plan)
+    hooks = hooks_on_anchors(plan)
     for asks, anchor_id in zip(("from", "to"), ends_on_anchors(tie_down), strict=False):
         if (anchor := plan.anchor(anchor_id)) is not None:
             yield _anchor_part(PartName.ANCHOR, anchor, hooks)
@@ -256,7 +281,7 @@ def _anchor_part(name: PartName, anchor: Anchor, hooks: Counter[str]) -> PartRat
     return _counted(name, anchor.id, kind, anchor.wll, shared_by=shared_by)
 
 
-def _hooks(plan: Plan) -> Counter[str]:
+def hooks_on_anchors(plan: Plan) -> Counter[str]:
     """How many tie-down ends are hooked to each anchor, in use or set aside alike."""
     ends = ((tie_down.from_anchor, tie_down.to) for tie_down in plan.tie_downs)
     return Counter(anchor_id for pair in ends for anchor_id in pair if anchor_id is not None)

@@ -6,15 +6,18 @@ A schema says the shape; that ids are unique and references answered only the re
 from collections.abc import Iterable
 from typing import Any
 
+from triplog.securement.cargo_facts import ANSWERS, FACTS, QUESTIONS, Fact, FactKind
 from triplog.securement.finding import Basis, Scope, Verdict
-from triplog.securement.model import Commodity, Direction, GearKind, MassBasis, Path
-from triplog.securement.plan_read import (
+from triplog.securement.model import Body, Commodity, Direction, GearKind, MassBasis, Path
+from triplog.securement.plan_names import (
+    LAYS,
     PLAN_FORMAT,
     RULE_SETS,
     SECTIONS,
     TENSION_BASES,
     TENSIONER_SIDES,
     USES,
+    WALL_CODES,
 )
 
 FINDINGS_FORMAT = "triplog-findings/1"
@@ -77,6 +80,7 @@ def schema_plan() -> Schema:
                         "vertical_factor": _number(0, 10),
                         "friction_divided_by": _number(1, 10),
                         "face_friction": _number(0, 10),
+                        "transmission_k": _number(1, 2),
                     }
                 ),
             },
@@ -97,6 +101,10 @@ def _vehicle() -> Schema:
             "deck_height": _QUANTITY,
             "deck_surface": _TEXT,
             "front_structure": {"anyOf": [{"const": "none"}, structure]},
+            "body": _word(Body),
+            "payload": _QUANTITY,
+            "registered_in": {"type": "string", "pattern": "^[A-Z]{2}(-[A-Z0-9]{1,3})?$"},
+            "walls": _table(dict.fromkeys(("front", "sides", "rear"), _word(WALL_CODES))),
         }
     )
 
@@ -110,14 +118,17 @@ def _anchor() -> Schema:
             "opening": _QUANTITY,
             "accepts": _list(_TEXT),
             "wll": _QUANTITY,
+            "breaking": _QUANTITY,
         },
         needed=("id",),
     )
 
 
 def _gear() -> Schema:
-    part = _table({"kind": _TEXT, "wll": _QUANTITY})
-    measured = ("width", "size", "thickness", "length", "wll", "breaking", "lc", "stf", "shf")
+    part = _table({"kind": _TEXT, "wll": _QUANTITY, "breaking": _QUANTITY})
+    measured = (
+        "width", "size", "thickness", "length", "wll", "breaking", "lc", "stf", "shf", "mass",
+    )  # fmt: skip
     return _table(
         {
             "id": _TEXT,
@@ -129,6 +140,7 @@ def _gear() -> Schema:
             "fittings": _list(part),
             "tensioner": part,
             "damage": _list(_table({"kind": _TEXT, "size": _QUANTITY}, needed=("kind",))),
+            "friction": _number(0, 10),
         },
         needed=("id", "kind"),
     )
@@ -159,9 +171,19 @@ def _article() -> Schema:
             "blocked": _blocked(),
             **dict.fromkeys(flags, _FLAG),
             "together": _TEXT,
+            "facts": _table({fact.name: _fact(fact) for fact in FACTS}),
+            "answers": _table({question.id: _word(ANSWERS) for question in QUESTIONS}),
         },
         needed=("id",),
     )
+
+
+def _fact(fact: Fact) -> Schema:
+    if fact.kind is FactKind.COUNT:
+        return _COUNT
+    if fact.kind is FactKind.YES_NO:
+        return _FLAG
+    return _word(fact.words) if fact.kind is FactKind.WORD else _QUANTITY
 
 
 def _blocked() -> Schema:
@@ -191,6 +213,9 @@ def _tie_down() -> Schema:
             "far_side_share": _number(0, 1),
             "edge_protection": _table({"needed": _COUNT, "fitted": _COUNT}),
             "knots": _FLAG,
+            "lay": _word(LAYS),
+            "through_eye": _FLAG,
+            "retained": _QUANTITY,
         },
         needed=("id", "holds"),
     )

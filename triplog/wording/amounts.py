@@ -15,7 +15,7 @@ from triplog.securement.quantity import (
 
 Units = Literal["us", "si"]
 
-_DECIMALS = {"t": 2, "kN": 2, "m": 2, "ft": 2, "in": 2, "mi": 1, "km": 1}
+_DECIMALS = {"t": 2, "kN": 2, "kNm": 2, "m": 2, "ft": 2, "in": 2, "mi": 1, "km": 1}
 _BESIDE: dict[Units, dict[Dimension, str]] = {
     "us": {Dimension.MASS: "lb", Dimension.FORCE: "lb", Dimension.LENGTH: "ft"},
     "si": {Dimension.MASS: "kg", Dimension.FORCE: "kN", Dimension.LENGTH: "m"},

@@ -3,12 +3,11 @@
 `rows` is the one account of a finding; `sum_lines` and the handbook look are made from it.
 """
 
-from dataclasses import dataclass
-from types import ModuleType
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from triplog.securement.finding import Count, Finding, Step, Value, Verdict
 from triplog.securement.quantity import Amount
-from triplog.wording import sentences_en
 from triplog.wording.amounts import (
     Units,
     amount_text,
@@ -18,18 +17,17 @@ from triplog.wording.amounts import (
     margin_text,
     measure_text,
 )
+from triplog.wording.languages import Words, words_of
 
-_LANGUAGES: dict[str, ModuleType] = {"en": sentences_en}
 _LISTS = frozenset({"names", "tie_downs", "abouts", "directions"})
-_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "short"})
-
-
-class NoSuchLanguage(LookupError):
-    """A language there are no words for; the message lists those there are."""
-
-    def __init__(self, language: str) -> None:
-        known = ", ".join(sorted(_LANGUAGES))
-        super().__init__(f"there are no words in {language!r}; there are: {known}")
+_ENDINGS = {
+    "-not-built": "NOT_BUILT",
+    "-choice": "CHOICE",
+    "-applies": "APPLIES",
+    "-answers": "ANSWERS",
+}
+_ANSWERS = "answers."
+_ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "run", "short"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,24 +41,28 @@ class Row:
 
 def title(finding: Finding, language: str = "en") -> str:
     """What the rule is about, in a few words."""
-    words = _words(language)
-    if finding.rule.endswith("-not-built"):
-        return str(words.TITLE_NOT_BUILT)
-    if finding.rule.endswith("-choice"):
-        return str(words.TITLE_CHOICE)
-    return str(words.TITLES[finding.rule])
+    words = words_of(language)
+    ending = _ending(finding)
+    if ending:
+        return str(getattr(words.general, f"TITLE_{ending}"))
+    return words.titles[finding.rule]
 
 
 def question(finding: Finding, language: str = "en") -> str:
     """What the rule asks, as a question."""
-    words = _words(language)
-    if finding.rule.endswith("-not-built"):
-        template = words.QUESTION_NOT_BUILT
-    elif finding.rule.endswith("-choice"):
-        template = words.QUESTION_CHOICE
-    else:
-        template = words.QUESTIONS[finding.rule]
-    return str(template.format(about=_listed(finding.about, words)))
+    words = words_of(language)
+    ending = _ending(finding)
+    template = (
+        str(getattr(words.general, f"QUESTION_{ending}"))
+        if ending
+        else words.questions[finding.rule]
+    )
+    return template.format(about=_listed(finding.about, words))
+
+
+def _ending(finding: Finding) -> str:
+    """The end of a rule id that many rules share and that has words of its own; "" for others."""
+    return next((name for end, name in _ENDINGS.items() if finding.rule.endswith(end)), "")
 
 
 def citation_text(finding: Finding) -> str:
@@ -70,25 +72,33 @@ def citation_text(finding: Finding) -> str:
 
 def step_text(step: Step, language: str = "en", units: Units | None = None) -> str:
     """The sentence of one step, mend or decision."""
-    words = _words(language)
+    words = words_of(language)
     values = {name: _value(name, value, words, units) for name, value in step.values.items()}
     if "part" in values:
         values["part"] = _part(values["part"], values.pop("kind"))
-    return str(words.STEPS[step.id].format(**values))
+    return words.steps[step.id].format(**values)
 
 
 def unknown_line(finding: Finding, language: str = "en") -> str:
     """Everything not known, in one line, alike facts together; "" where all is known."""
-    words = _words(language)
+    words = words_of(language)
     by_field: dict[str, list[str]] = {}
     for missing in finding.unknown:
         by_field.setdefault(missing.field, []).append(missing.about)
     return "; ".join(
-        words.FIELDS.get(field, words.FIELD_OTHER).format(
-            field=field, about=_listed(tuple(abouts), words)
+        _field_template(field, words).format(
+            field=field,
+            about=_listed(tuple(abouts), words),
+            asked=words.asked.get(field.removeprefix(_ANSWERS), ""),
         )
         for field, abouts in by_field.items()
     )
+
+
+def _field_template(field: str, words: Words) -> str:
+    if field.startswith(_ANSWERS):
+        return str(words.general.FIELD_ANSWER)
+    return words.fields.get(field, words.general.FIELD_OTHER)
 
 
 def decides_line(finding: Finding, language: str = "en", units: Units | None = None) -> str:
@@ -110,7 +120,7 @@ def mend_line(finding: Finding, language: str = "en", units: Units | None = None
 
 def scope_line(finding: Finding, language: str = "en") -> str:
     """How binding it is, where it is not law; "" where it is."""
-    return str(_words(language).SCOPES[finding.scope])
+    return str(words_of(language).general.SCOPES[finding.scope])
 
 
 def sum_lines(finding: Finding, language: str = "en", units: Units | None = None) -> list[str]:
@@ -126,7 +136,7 @@ def row_text(row: Row) -> str:
 
 def rows(finding: Finding, language: str = "en", units: Units | None = None) -> list[Row]:
     """The whole account: the sum, what is not known and would decide, what would mend it."""
-    labels = _words(language).LABELS
+    labels = words_of(language).general.LABELS
     after = (
         ("unknown", unknown_line(finding, language)),
         ("decides", decides_line(finding, language, units) if _decides_more(finding) else ""),
@@ -135,6 +145,26 @@ def rows(finding: Finding, language: str = "en", units: Units | None = None) -> 
     )
     return [
         *sum_rows(finding, language, units),
+        *(Row(label=labels[name], figure="", text=text) for name, text in after if text),
+    ]
+
+
+def rows_told_once(same: Sequence[Finding], language: str = "en") -> list[Row]:
+    """The account of several findings alike, of which none has a figure of its own."""
+    labels = words_of(language).general.LABELS
+    missing = tuple(dict.fromkeys(missing for one in same for missing in one.unknown))
+    notes = dict.fromkeys(
+        step_text(step, language)
+        for one in same
+        for step in one.steps
+        if step.id.startswith("note.")
+    )
+    after = (
+        ("unknown", unknown_line(replace(same[0], unknown=missing), language)),
+        ("scope", scope_line(same[0], language)),
+    )
+    return [
+        *(Row(label="", figure="", text=text) for text in notes),
         *(Row(label=labels[name], figure="", text=text) for name, text in after if text),
     ]
 
@@ -148,7 +178,7 @@ def _decides_more(finding: Finding) -> bool:
 
 def sum_rows(finding: Finding, language: str = "en", units: Units | None = None) -> list[Row]:
     """The sum as rows; the figures agree with the verdict."""
-    labels = _words(language).LABELS
+    labels = words_of(language).general.LABELS
     required, provided = comparison_texts(finding, units)
     by_kind: dict[str, list[str]] = {"required": [], "provided": [], "part": [], "note": []}
     for step in finding.steps:
@@ -189,18 +219,18 @@ def _range_rows(finding: Finding, language: str, units: Units | None) -> list[Ro
     ends = finding.range
     if ends is None or finding.verdict is not Verdict.CANNOT_TELL or ends.worst == ends.best:
         return []
-    words = _words(language)
+    words = words_of(language)
     worst = measure_text(ends.worst, "down", units)
     if ends.best is None and is_zero(ends.worst):
         return []
     if ends.best is None:
-        return [Row(label=words.LABELS["open"], figure=worst, text="")]
+        return [Row(label=words.general.LABELS["open"], figure=worst, text="")]
     best = measure_text(ends.best, "down", units)
-    figure = f"{worst} {words.AND} {best}"
-    return [Row(label=words.LABELS["between"], figure=figure, text="")]
+    figure = f"{worst} {words.general.AND} {best}"
+    return [Row(label=words.general.LABELS["between"], figure=figure, text="")]
 
 
-def _value(name: str, value: Value, words: ModuleType, units: Units | None) -> str:
+def _value(name: str, value: Value, words: Words, units: Units | None) -> str:
     if isinstance(value, Amount):
         return amount_text(value, "up" if name in _ROUNDED_UP else "down", units)
     if isinstance(value, Count):
@@ -208,10 +238,11 @@ def _value(name: str, value: Value, words: ModuleType, units: Units | None) -> s
     if isinstance(value, int):
         return f"{value:,}"
     tables = {
-        "path": words.PATHS,
-        "credit": words.CREDITS,
-        "share": words.SHARES,
-        "part": words.PARTS,
+        "path": words.general.PATHS,
+        "credit": words.general.CREDITS,
+        "share": words.general.SHARES,
+        "part": words.general.PARTS,
+        "asked": words.asked,
     }
     if name in tables:
         return str(tables[name][value])
@@ -225,13 +256,7 @@ def _part(part: str, kind: str) -> str:
     return f"{part} ({kind})"
 
 
-def _listed(names: tuple[str, ...], words: ModuleType) -> str:
+def _listed(names: tuple[str, ...], words: Words) -> str:
     if len(names) == 1:
         return names[0]
-    return f"{', '.join(names[:-1])} {words.AND} {names[-1]}"
-
-
-def _words(language: str) -> ModuleType:
-    if language not in _LANGUAGES:
-        raise NoSuchLanguage(language)
-    return _LANGUAGES[language]
+    return f"{', '.join(names[:-1])} {words.general.AND} {names[-1]}"

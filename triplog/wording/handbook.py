@@ -6,22 +6,41 @@ from textwrap import wrap
 
 from triplog.securement.finding import Finding
 from triplog.wording.amounts import Units, comparison_texts
-from triplog.wording.findings import Row, citation_text, rows, title
+from triplog.wording.findings import Row, citation_text, rows, rows_told_once, title
+from triplog.wording.gathered import BY_DIRECTION, CLAUSE, gathered
+from triplog.wording.languages import words_of
 
 _VERDICT_COLUMN = 16
 _LABEL_COLUMN = 10
 _TEXT_WIDTH_MIN = 20
+_WIDTH_OF_COLUMNS = _VERDICT_COLUMN + _LABEL_COLUMN + _TEXT_WIDTH_MIN
 _KEPT_SPACE = "\N{NO-BREAK SPACE}"
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|in|ft|mm|cm|m)\b)")
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:lb|kg|t|N|daN|kN|kNm|in|ft|mm|cm|m)\b)")
 
 
 def finding_lines(
     finding: Finding, width: int = 100, language: str = "en", units: Units | None = None
 ) -> list[str]:
     """The lines of one finding, none longer than `width` where words allow it."""
+    about = ", ".join(finding.about)
+    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
+    head = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
+    return headed_lines(finding.verdict.value, head, rows(finding, language, units), width)
+
+
+def headed_lines(verdict: str, head: str, under: Sequence[Row], width: int) -> list[str]:
+    """A verdict beside its head, and rows under it in their columns."""
+    if width < _WIDTH_OF_COLUMNS:
+        return [
+            *_stacked(verdict, head, width),
+            *(line for row in under for line in _row_lines(row, width)),
+        ]
+    margin = " " * _VERDICT_COLUMN
+    first, *others = _wrapped(head, width - _VERDICT_COLUMN)
     return [
-        *_head(finding, width, language),
-        *(line for row in rows(finding, language, units) for line in _row_lines(row, width)),
+        f"{verdict:<{_VERDICT_COLUMN}}{first}",
+        *(f"{margin}{line}" for line in others),
+        *(line for row in under for line in _row_lines(row, width)),
     ]
 
 
@@ -30,13 +49,35 @@ def findings_lines(
     width: int = 100,
     language: str = "en",
     units: Units | None = None,
+    *,
+    apart: bool = False,
 ) -> list[str]:
-    """All findings, a blank line between two."""
+    """All findings, a blank line between two; `apart`: none gathered with others."""
     lines: list[str] = []
-    for finding in findings:
+    for bundle in [(one,) for one in findings] if apart else gathered(findings):
         if lines:
             lines.append("")
-        lines += finding_lines(finding, width, language, units)
+        if len(bundle) == 1:
+            lines += finding_lines(bundle[0], width, language, units)
+        else:
+            clause = CLAUSE.replace(" ", _KEPT_SPACE)
+            head = f"{_bundle_title(bundle, language)}    {clause}"
+            told = rows_told_once(bundle, language)
+            lines += headed_lines(bundle[0].verdict.value, head, told, width)
+    return lines
+
+
+def one_line_each(
+    findings: Sequence[Finding], language: str = "en", units: Units | None = None
+) -> list[str]:
+    """Each finding, or several gathered, on one line without its sum."""
+    lines = []
+    for bundle in gathered(findings):
+        if len(bundle) == 1:
+            lines.append(finding_line(bundle[0], language, units))
+        else:
+            verdict = f"{bundle[0].verdict.value:<{_VERDICT_COLUMN}}"
+            lines.append(f"{verdict}{_bundle_title(bundle, language)}   {CLAUSE}")
     return lines
 
 
@@ -51,23 +92,27 @@ def finding_line(finding: Finding, language: str = "en", units: Units | None = N
     )
 
 
-def _head(finding: Finding, width: int, language: str) -> list[str]:
-    about = ", ".join(finding.about)
-    citation = citation_text(finding).replace(" ", _KEPT_SPACE)
-    text = "    ".join((f"{title(finding, language)}: {about}", finding.rule, citation))
-    margin = " " * _VERDICT_COLUMN
-    lines = _wrapped(text, width - _VERDICT_COLUMN)
-    return [f"{finding.verdict.value:<{_VERDICT_COLUMN}}{lines[0]}"] + [
-        f"{margin}{line}" for line in lines[1:]
-    ]
+def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
+    """As "forces along the deck, 6 findings: A"."""
+    words = words_of(language)
+    told = words.general.SEVERAL.format(title=words.titles[BY_DIRECTION], number=len(bundle))
+    return f"{told}: {', '.join(bundle[0].about)}"
 
 
 def _row_lines(row: Row, width: int) -> list[str]:
     text = "   ".join(part for part in (row.figure, row.text) if part)
     indent = _VERDICT_COLUMN + _LABEL_COLUMN
+    if width < _WIDTH_OF_COLUMNS:
+        return _stacked(f"  {row.label}" if row.label else "", text, width)
     lines = _wrapped(text, width - indent)
     first = f"{' ' * _VERDICT_COLUMN}{row.label:<{_LABEL_COLUMN}}{lines[0]}"
     return [first] + [f"{' ' * indent}{line}" for line in lines[1:]]
+
+
+def _stacked(head: str, text: str, width: int) -> list[str]:
+    """The text below its head, where there is no room for columns."""
+    below = [f"    {line}" for line in _wrapped(text, width - 4)]
+    return [head, *below] if head else below
 
 
 def _wrapped(text: str, width: int) -> list[str]:

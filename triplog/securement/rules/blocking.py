@@ -4,15 +4,18 @@ from triplog.securement.model import Article, Direction, Vehicle
 
 _NOT_BLOCKED = frozenset({"nothing", "none", "no", "not blocked"})
 _NOT_SAID = frozenset({"", "?", "unknown", "yes"})
-_FRONT_STRUCTURE = frozenset(
+FRONT_STRUCTURE = frozenset(
     {"front structure", "front end structure", "headboard", "headerboard", "bulkhead"}
 )
 
 
 def blocked(article: Article, direction: Direction) -> bool | None:
-    """Whether anything named stops the article that way; None where nobody said by what."""
+    """Whether anything named stops the article that way; None where nobody said by what.
+
+    An article does not stop itself: its own id says nothing.
+    """
     block = article.blocked.get(direction)
-    if block is None or block.by.strip().lower() in _NOT_SAID:
+    if block is None or block.by.strip().lower() in (*_NOT_SAID, article.id.lower()):
         return None
     return block.by.strip().lower() not in _NOT_BLOCKED
 
@@ -20,7 +23,7 @@ def blocked(article: Article, direction: Direction) -> bool | None:
 def by_front_structure(article: Article) -> bool:
     """Whether it is the vehicle's front structure that blocks the article forward."""
     block = article.blocked.get(Direction.FORWARD)
-    return block is not None and block.by.strip().lower() in _FRONT_STRUCTURE
+    return block is not None and block.by.strip().lower() in FRONT_STRUCTURE
 
 
 def blocked_forward(article: Article, vehicle: Vehicle) -> bool | None:

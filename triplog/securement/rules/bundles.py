@@ -21,12 +21,16 @@ from triplog.securement.finding import (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """The answer for one thing: `about` is its id; `asks` the field that is not known."""
+    """The answer for one thing: `about` is its id; `asks` the field of it that is not known.
+
+    `unknown` are facts of other things that are not known.
+    """
 
     about: str
     verdict: Verdict
     steps: tuple[Step, ...] = ()
     asks: str = ""
+    unknown: tuple[Missing, ...] = ()
     inputs: tuple[Input, ...] = ()
 
 
@@ -59,11 +63,23 @@ def bundled(rule: YesNoRule, scope: Scope, answers: Iterable[Answer]) -> tuple[F
                 scope=scope,
                 citation=rule.citation,
                 inputs=tuple(each for answer in same for each in answer.inputs),
-                steps=tuple(step for answer in same for step in answer.steps),
-                unknown=tuple(
-                    Missing(field=answer.asks, about=answer.about) for answer in same if answer.asks
-                ),
+                steps=_once(step for answer in same for step in answer.steps),
+                unknown=tuple(dict.fromkeys(one for answer in same for one in _missing(answer))),
                 mend=mend if verdict is Verdict.DOES_NOT_MEET else None,
             )
         )
     return tuple(findings)
+
+
+def _missing(answer: Answer) -> tuple[Missing, ...]:
+    own = (Missing(field=answer.asks, about=answer.about),) if answer.asks else ()
+    return (*own, *answer.unknown)
+
+
+def _once(steps: Iterable[Step]) -> tuple[Step, ...]:
+    """The steps in order, alike ones once."""
+    kept: list[Step] = []
+    for step in steps:
+        if step not in kept:
+            kept.append(step)
+    return tuple(kept)

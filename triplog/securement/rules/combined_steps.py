@@ -10,6 +10,7 @@ from triplog.securement.rules.combined_sum import CombinedSum, Contribution
 _NOTHING = {
     NothingFor.DAMAGED: "provided.set-aside",
     NothingFor.NO_TIE_DOWN: "provided.no-tie-down",
+    NothingFor.UNMARKED: "provided.unmarked",
 }
 
 

@@ -7,7 +7,12 @@ from fractions import Fraction
 from triplog.securement.finding import Citation, Verdict
 from triplog.securement.model import Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_of_si, weight_n
-from triplog.securement.rating import AssemblyRating, assembly_rating, uses_us_columns
+from triplog.securement.rating import (
+    AssemblyRating,
+    Defaults,
+    assembly_rating,
+    uses_us_columns,
+)
 from triplog.securement.rules.groups import Group
 
 
@@ -41,7 +46,10 @@ class Contribution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CombinedRule:
-    """What a rule about the combined rating asks: a `share` of the weight, with what credit."""
+    """What a rule about the combined rating asks: a `share` of the weight, with what credit.
+
+    `defaults` is what gear with no rating marked counts with.
+    """
 
     rule: str
     rule_set: str
@@ -49,6 +57,7 @@ class CombinedRule:
     share: Fraction
     credit_of: Callable[[TieDown, Plan], Credit]
     required_step: str
+    defaults: Defaults = Defaults.US
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +113,7 @@ def added_up(group: Group, plan: Plan, rule: CombinedRule) -> CombinedSum:
         contributions=tuple(
             Contribution(
                 tie_down=tie_down,
-                rating=assembly_rating(tie_down, plan, us=us),
+                rating=assembly_rating(tie_down, plan, us=us, defaults=rule.defaults),
                 credit=rule.credit_of(tie_down, plan),
             )
             for tie_down in group.tie_downs

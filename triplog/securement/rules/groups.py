@@ -3,6 +3,7 @@
 Articles that share a tie-down, or say they go `together`, are one group.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from triplog.securement.model import Article, Plan, TieDown
@@ -30,8 +31,11 @@ class Group:
         return "kg" if given == "g" else given
 
 
-def groups_of(plan: Plan) -> tuple[Group, ...]:
-    """The articles of the plan in groups, each in the plan's order, none twice."""
+def groups_of(plan: Plan, joined: Iterable[tuple[str, ...]] = ()) -> tuple[Group, ...]:
+    """The articles of the plan in groups, each in the plan's order, none twice.
+
+    `joined` names articles that are one group for a reason of the rule's own.
+    """
     leader = {article.id: article.id for article in plan.articles}
 
     def join(ids: tuple[str, ...]) -> None:
@@ -42,6 +46,8 @@ def groups_of(plan: Plan) -> tuple[Group, ...]:
         join(tie_down.holds)
     for label in {article.together for article in plan.articles if article.together is not None}:
         join(tuple(article.id for article in plan.articles if article.together == label))
+    for together in joined:
+        join(together)
     groups = []
     for first in dict.fromkeys(leader.values()):
         articles = tuple(one for one in plan.articles if leader[one.id] == first)

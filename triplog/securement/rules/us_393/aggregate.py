@@ -1,54 +1,24 @@
 """The aggregate working load limit of an article or group: 49 CFR 393.106(d).
 
-At least half the weight. A tie-down counts half its rating from the vehicle to the article itself
-(d)(1) or back to the same side (d)(2), in full from one side over to the other (d)(3).
+At least half the weight, unless the section of its commodity asks for another share.
 """
 
 from triplog.securement.figures import figure
 from triplog.securement.finding import Finding
-from triplog.securement.model import Path, Plan, TieDown
+from triplog.securement.model import Plan
 from triplog.securement.rules.combined import combined_finding
-from triplog.securement.rules.combined_sum import CombinedRule, Credit
-from triplog.securement.rules.groups import groups_of
-from triplog.securement.rules.us_393.commodity import general_scope
+from triplog.securement.rules.combined_sum import CombinedRule
+from triplog.securement.rules.us_393.credit import credit_of
 from triplog.securement.rules.us_393.scope import RULE_SET, citation
-
-
-def credit_of(tie_down: TieDown, plan: Plan) -> Credit:
-    """Half or full, by where both ends are anchored; both where path and sides are not known.
-
-    Anchors known to be on one side make half of a tie-down said to run over.
-    """
-    direct = figure("credit-direct").value_us
-    same_side = figure("credit-same-side").value_us
-    full = figure("credit-over").value_us
-    if tie_down.path is Path.DIRECT:
-        return Credit(low=direct, high=direct)
-    if tie_down.path is Path.SAME_SIDE:
-        return Credit(low=same_side, high=same_side)
-    one_side = ends_on_one_side(tie_down, plan)
-    if one_side is True:
-        return Credit(low=same_side, high=same_side)
-    if one_side is False or tie_down.path is Path.OVER:
-        return Credit(low=full, high=full)
-    return Credit(
-        low=min(direct, same_side), high=full, asks="path" if tie_down.path is None else "sides"
-    )
-
-
-def ends_on_one_side(tie_down: TieDown, plan: Plan) -> bool | None:
-    """Whether both ends are on the same side of the vehicle; None where that is not known."""
-    if tie_down.from_anchor is not None and tie_down.from_anchor == tie_down.to:
-        return True
-    places = [plan.anchor(end) for end in (tie_down.from_anchor, tie_down.to)]
-    across = [place.at.left_m for place in places if place is not None and place.at is not None]
-    if len(across) < 2 or 0 in across:
-        return None
-    return (across[0] > 0) is (across[1] > 0)
+from triplog.securement.rules.us_393.sections.in_force import (
+    general_scope,
+    groups_in_force,
+    section_of_group,
+)
 
 
 def aggregate_findings(plan: Plan) -> tuple[Finding, ...]:
-    """393.106(d), one finding per group of articles."""
+    """393.106(d), one finding per group of articles that no section of its own asks for."""
     rule = CombinedRule(
         rule="us-393.106-aggregate",
         rule_set=RULE_SET,
@@ -57,7 +27,10 @@ def aggregate_findings(plan: Plan) -> tuple[Finding, ...]:
         credit_of=credit_of,
         required_step="required.half",
     )
-    return tuple(
-        combined_finding(group, plan, rule, general_scope(group.articles, plan))
-        for group in groups_of(plan)
-    )
+    findings = []
+    for group in groups_in_force(plan):
+        section = section_of_group(group, plan)
+        if section is None or section.aggregate(group, plan) is None:
+            scope = general_scope(group.articles, plan)
+            findings.append(combined_finding(group, plan, rule, scope))
+    return tuple(findings)

@@ -1,22 +1,20 @@
-"""Whether the general rules are enough for an article: the commodity sections ask first.
+"""Which section of 49 CFR 393.116 to 393.136 takes an article, if the general rules do not.
 
-393.106(a): where 393.116 to 393.136 ask for more, they hold beside or instead of the general
-rules. None of them is built yet, so an article they take is *cannot tell*, never *meets*.
+393.106(a): where one of these sections asks for more, it holds beside or instead of the general
+rules. Some are asked only from a mass on, some leave a choice, which the plan records.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
 from triplog.securement.figures import figure
-from triplog.securement.finding import Basis, Finding, Input, Missing, Scope, Step, Verdict
-from triplog.securement.model import Article, Commodity, Plan
+from triplog.securement.finding import Basis, Input, Missing, Step
+from triplog.securement.model import Article, Body, Commodity, Plan
 from triplog.securement.quantity import Dimension, Quantity
-from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
 GENERAL = "general"
 _SECTION_ALWAYS = {
-    Commodity.LOGS: "393.116",
     Commodity.CONCRETE_PIPE: "393.124",
     Commodity.CONTAINER: "393.126",
     Commodity.FLATTENED_CAR: "393.132",
@@ -30,46 +28,34 @@ _SECTION_BY_SUM = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectionAnswer:
-    """Why the general rules alone do not settle an article.
+    """The section that takes an article, or may take it.
 
-    `section` is the section that applies or may apply; `word` ends the rule id; `unknown` is what
-    would settle it (the section itself where it is not built).
+    `word` is empty where that is settled; else it ends the rule id of the finding that says what
+    is open, with `step` as its reason and `unknown` as what would settle it.
     """
 
     section: str
-    word: str
-    step: Step
-    unknown: tuple[Missing, ...]
+    word: str = ""
+    step: Step | None = None
+    unknown: tuple[Missing, ...] = ()
 
 
 def section_answer(article: Article, plan: Plan) -> SectionAnswer | None:
     """The section that takes the article, or may; None where the general rules are enough."""
     commodity, chosen = article.commodity, article.section
     if chosen is not None and chosen != GENERAL:
-        return _not_built(article, chosen)
+        return SectionAnswer(section=chosen)
     if commodity is None:
         return SectionAnswer(
-            section="393.106(a)",
+            section="393.106",
             word="commodity",
             step=Step(id="note.commodity-unknown"),
             unknown=(Missing(field="commodity", about=article.id),),
         )
     if commodity in _SECTION_ALWAYS:
-        return _not_built(article, _SECTION_ALWAYS[commodity])
+        return SectionAnswer(section=_SECTION_ALWAYS[commodity])
     answer = _SOMETIMES.get(commodity)
     return None if answer is None else answer(article, plan)
-
-
-def general_scope(articles: Iterable[Article], plan: Plan) -> Scope:
-    """The scope of the general count and aggregate: a yardstick where a section takes an article.
-
-    An article whose commodity is not known is judged by the general rules; a finding of its own
-    asks for the commodity.
-    """
-    for article in articles:
-        if article.commodity is not None and section_answer(article, plan) is not None:
-            return Scope.YARDSTICK
-    return law_scope(plan)
 
 
 def commodity_inputs(article: Article) -> tuple[Input, ...]:
@@ -82,46 +68,15 @@ def commodity_inputs(article: Article) -> tuple[Input, ...]:
     )
 
 
-def commodity_findings(plan: Plan) -> tuple[Finding, ...]:
-    """393.106(a): one finding, *cannot tell*, per article the general rules do not settle."""
-    findings = []
-    for article in plan.articles:
-        answer = section_answer(article, plan)
-        if answer is None:
-            continue
-        findings.append(
-            Finding(
-                rule=f"us-{answer.section.removesuffix('(a)')}-{answer.word}",
-                rule_set=RULE_SET,
-                about=(article.id,),
-                verdict=Verdict.CANNOT_TELL,
-                scope=law_scope(plan),
-                citation=citation(answer.section),
-                inputs=commodity_inputs(article),
-                steps=(answer.step,),
-                unknown=answer.unknown,
-            )
-        )
-    return tuple(findings)
-
-
-def _not_built(article: Article, section: str) -> SectionAnswer:
-    return SectionAnswer(
-        section=section,
-        word="not-built",
-        step=Step(id="note.section-not-built", values={"section": section}),
-        unknown=(Missing(field=f"section {section}", about=article.id),),
-    )
-
-
 def _may_apply(article: Article, section: str, *fields: str) -> SectionAnswer:
     """A section that applies or not, depending on facts nobody has given."""
-    return SectionAnswer(
-        section=section,
-        word="not-built",
-        step=Step(id="note.section-may-apply", values={"section": section}),
-        unknown=tuple(Missing(field=field, about=article.id) for field in fields),
-    )
+    unknown = tuple(Missing(field=field, about=article.id) for field in fields)
+    return _open_by(section, unknown)
+
+
+def _open_by(section: str, unknown: tuple[Missing, ...]) -> SectionAnswer:
+    step = Step(id="note.section-may-apply", values={"section": section})
+    return SectionAnswer(section=section, word="applies", step=step, unknown=unknown)
 
 
 def _choice(article: Article, section: str, choices: str) -> SectionAnswer:
@@ -138,6 +93,47 @@ def _reaches(mass: Quantity, figure_id: str) -> bool:
     return mass.si >= figure(figure_id).amount(Dimension.MASS, us=mass.is_us).si
 
 
+def _logs(article: Article, plan: Plan) -> SectionAnswer | None:
+    """393.116(a): unitized logs and a few processed ones may go by the general rules, if chosen."""
+    unitized = article.facts.get("unitized")
+    logs = [one for one in plan.articles if one.commodity is Commodity.LOGS]
+    few = _few_processed(logs)
+    if article.section != GENERAL or (unitized is False and few is False):
+        return SectionAnswer(section="393.116")
+    if unitized or few:
+        return None
+    unknown = [] if unitized is False else [Missing(field="facts.unitized", about=article.id)]
+    if few is None:
+        unknown += [
+            Missing(field=f"facts.{name}", about=one.id)
+            for one in logs
+            for name in ("processed", "pieces")
+            if name not in one.facts
+        ]
+    return _open_by("393.116", tuple(unknown))
+
+
+def _few_processed(logs: list[Article]) -> bool | None:
+    """Whether the whole load is no more than so many processed logs; None: not all is told."""
+    most = int(figure("logs-processed-max").value_us)
+    pieces = [one.facts.get("pieces") for one in logs]
+    processed = [one.facts.get("processed") for one in logs]
+    if sum(one for one in pieces if isinstance(one, int)) > most or False in processed:
+        return False
+    return None if None in pieces or None in processed else True
+
+
+def _paper_rolls(article: Article, plan: Plan) -> SectionAnswer | None:
+    """393.122(a): as coils; rolls unitized on a pallet may go by the general rules, if chosen."""
+    answer = _by_sum(article, plan)
+    if answer is None or article.section != GENERAL:
+        return answer
+    unitized = article.facts.get("unitized")
+    if unitized is None:
+        return _may_apply(article, answer.section, "facts.unitized")
+    return None if unitized else answer
+
+
 def _by_sum(article: Article, plan: Plan) -> SectionAnswer | None:
     """Coils and paper rolls: their masses count together, one or grouped."""
     assert article.commodity is not None
@@ -147,23 +143,33 @@ def _by_sum(article: Article, plan: Plan) -> SectionAnswer | None:
     us = masses[0].is_us if masses else True
     line_kg = figure(figure_id).amount(Dimension.MASS, us=us).si
     if sum((mass.si for mass in masses), Fraction(0)) >= line_kg:
-        return _not_built(article, section)
+        return SectionAnswer(section=section)
     unweighed = tuple(
         Missing(field="mass", about=other.id) for other in alike if other.mass is None
     )
     if not unweighed:
         return None
-    step = Step(id="note.section-may-apply", values={"section": section})
-    return SectionAnswer(section=section, word="not-built", step=step, unknown=unweighed)
+    return _open_by(section, unweighed)
 
 
 def _dressed_lumber(article: Article, plan: Plan) -> SectionAnswer | None:
-    """393.118(c): a single tier goes by the general rules; more tiers need the section."""
-    lumber = {other.id for other in plan.articles if other.commodity is Commodity.DRESSED_LUMBER}
-    carries = any(other.on == article.id for other in plan.articles if other.id in lumber)
-    if article.on in lumber or carries:
-        return _not_built(article, "393.118")
-    return None
+    """393.118(c), (e): one tier and sided vehicles go by the general rules."""
+    if not in_tiers(article, plan) or plan.vehicle.body is Body.SIDED:
+        return None
+    if plan.vehicle.body is None:
+        return _open_by("393.118", (Missing(field="body", about="vehicle"),))
+    return SectionAnswer(section="393.118")
+
+
+def in_tiers(article: Article, plan: Plan) -> bool:
+    """Whether the bundle stands on another or under one, or is entered as several tiers."""
+    lumber = {one.id for one in plan.articles if one.commodity is Commodity.DRESSED_LUMBER}
+    if article.on in lumber:
+        return True
+    if any(one.on == article.id for one in plan.articles if one.id in lumber):
+        return True
+    tiers = article.facts.get("tiers")
+    return isinstance(tiers, int) and tiers > figure("lumber-tiers-general-max").value_us
 
 
 def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
@@ -171,7 +177,7 @@ def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
     if article.mass is None:
         return _may_apply(article, "393.130", "mass")
     if _reaches(article.mass, "machine-mass-min"):
-        return _not_built(article, "393.130")
+        return SectionAnswer(section="393.130")
     if article.section == GENERAL:
         return None
     section = "393.128" if article.commodity is Commodity.LIGHT_VEHICLE else "393.130"
@@ -185,7 +191,7 @@ def _boulder(article: Article, _plan: Plan) -> SectionAnswer | None:
     if article.mass is None:
         return _may_apply(article, "393.136", "mass")
     if _reaches(article.mass, "boulder-mass-above"):  # exactly there neither row of 136(a) helps
-        return _not_built(article, "393.136")
+        return SectionAnswer(section="393.136")
     volume_m3 = _box_volume_m3(article)
     if volume_m3 is None:
         return _may_apply(article, "393.136", "length, width and height")
@@ -202,8 +208,9 @@ def _box_volume_m3(article: Article) -> Fraction | None:
 
 
 _SOMETIMES: dict[Commodity, Callable[[Article, Plan], SectionAnswer | None]] = {
+    Commodity.LOGS: _logs,
     Commodity.METAL_COIL: _by_sum,
-    Commodity.PAPER_ROLL: _by_sum,
+    Commodity.PAPER_ROLL: _paper_rolls,
     Commodity.DRESSED_LUMBER: _dressed_lumber,
     Commodity.MACHINE: _wheeled,
     Commodity.LIGHT_VEHICLE: _wheeled,

@@ -4,6 +4,8 @@ Damage sets gear aside. The size at which an inspector puts webbing out of servi
 inspector's line; it is never a licence to use what is smaller.
 """
 
+from collections.abc import Iterator
+
 from triplog.securement.figures import webbing_damage_limit
 from triplog.securement.finding import Basis, Finding, Input, Step, Value, Verdict
 from triplog.securement.model import WEBBING, Damage, Gear, GearKind, Plan, TieDown
@@ -16,15 +18,19 @@ _NO_TENSIONER = frozenset({"none", "nothing", "no"})
 
 def condition_findings(plan: Plan) -> tuple[Finding, ...]:
     """393.104(b): gear in use with any damage found does not meet; not looked at, cannot tell."""
-    used = {tie_down.gear for tie_down in plan.tie_downs} | {one.mat for one in plan.articles}
     rule = YesNoRule(
         rule="us-393.104-condition",
         rule_set=RULE_SET,
         citation=citation("393.104(b)"),
         mend="mend.set-aside",
     )
-    answers = (_condition(item) for item in plan.gear if item.id in used)
-    return bundled(rule, law_scope(plan), answers)
+    return bundled(rule, law_scope(plan), condition_answers(plan))
+
+
+def condition_answers(plan: Plan) -> Iterator[Answer]:
+    """For each piece of gear in use, whether it is free of damage."""
+    used = {tie_down.gear for tie_down in plan.tie_downs} | {one.mat for one in plan.articles}
+    return (_condition(item) for item in plan.gear if item.id in used)
 
 
 def _condition(gear: Gear) -> Answer:
@@ -71,8 +77,12 @@ def knots_findings(plan: Plan) -> tuple[Finding, ...]:
         citation=citation("393.104(f)(1)"),
         mend="mend.knots",
     )
-    answers = (_knots(tie_down) for tie_down in plan.tie_downs)
-    return bundled(rule, law_scope(plan), answers)
+    return bundled(rule, law_scope(plan), knots_answers(plan))
+
+
+def knots_answers(plan: Plan) -> Iterator[Answer]:
+    """For each tie-down, whether it is free of knots."""
+    return (_knots(tie_down) for tie_down in plan.tie_downs)
 
 
 def _knots(tie_down: TieDown) -> Answer:
@@ -90,12 +100,16 @@ def tighten_findings(plan: Plan) -> tuple[Finding, ...]:
         citation=citation("393.112"),
         mend="mend.tensioner",
     )
-    answers = (
+    return bundled(rule, law_scope(plan), tighten_answers(plan))
+
+
+def tighten_answers(plan: Plan) -> Iterator[Answer]:
+    """For each tie-down, whether the driver can tighten it on the road."""
+    return (
         _tighten(tie_down, plan)
         for tie_down in plan.tie_downs
         if not _is_no_tie_down(plan.gear_item(tie_down.gear))
     )
-    return bundled(rule, law_scope(plan), answers)
 
 
 def _is_no_tie_down(gear: Gear | None) -> bool:

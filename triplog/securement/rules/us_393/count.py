@@ -1,6 +1,5 @@
 """How many tie-downs each article needs at least: 49 CFR 393.110, article by article."""
 
-from triplog.securement.figures import figure
 from triplog.securement.finding import (
     Basis,
     Count,
@@ -13,37 +12,41 @@ from triplog.securement.finding import (
     Verdict,
 )
 from triplog.securement.model import Article, Direction, Plan, TieDown, Vehicle
-from triplog.securement.quantity import Amount, Quantity
-from triplog.securement.rating import NothingFor, nothing_for
+from triplog.securement.quantity import Quantity
 from triplog.securement.rules.blocking import blocked_forward
 from triplog.securement.rules.masses import MASS_BASIS
-from triplog.securement.rules.us_393.commodity import commodity_inputs, general_scope
+from triplog.securement.rules.us_393.commodity import commodity_inputs
+from triplog.securement.rules.us_393.counted import counted, left_out_steps
 from triplog.securement.rules.us_393.needed import (
+    UNITED_STATES,
+    CountFigures,
     Need,
-    count_figure,
     further_pieces,
     tie_downs_needed,
 )
 from triplog.securement.rules.us_393.scope import RULE_SET, citation
+from triplog.securement.rules.us_393.sections.in_force import counted_generally, general_scope
 
 TIE_DOWN = "tie-down"
-_NOT_COUNTED = {
-    NothingFor.DAMAGED: "note.not-counted-damaged",
-    NothingFor.NO_TIE_DOWN: "note.not-counted-kind",
-}
 
 
 def count_findings(plan: Plan) -> tuple[Finding, ...]:
-    """393.110, one finding per article; a tie-down over several articles counts for each."""
-    return tuple(_count_finding(article, plan) for article in plan.articles)
+    """393.110, one finding per article; a tie-down over several articles counts for each.
+
+    An article whose section of its own asks for another number has none.
+    """
+    return tuple(
+        _count_finding(article, plan)
+        for article in plan.articles
+        if counted_generally(article, plan)
+    )
 
 
 def _count_finding(article: Article, plan: Plan) -> Finding:
     holding = plan.tie_downs_on(article.id)
-    counted = tuple(one for one in holding if nothing_for(one, plan) is None)
     forward = blocked_forward(article, plan.vehicle)
     need = tie_downs_needed(article.length, article.mass, forward)
-    have = len(counted)
+    have = len(counted(holding, plan))
     if article.contained and not holding:
         return _contained(article, plan)
     if need.high is not None and have >= need.high:
@@ -53,7 +56,7 @@ def _count_finding(article: Article, plan: Plan) -> Finding:
     else:
         verdict = Verdict.CANNOT_TELL
     steps = (
-        *_required_steps(article, forward, need),
+        *required_steps(article, forward, need),
         *_provided_steps(holding, plan),
         *_other_reading(article, forward, need),
     )
@@ -69,14 +72,14 @@ def _count_finding(article: Article, plan: Plan) -> Finding:
         verdict=verdict,
         scope=general_scope((article,), plan),
         citation=citation("393.110"),
-        required=None if required is None else _tie_downs(required),
-        provided=_tie_downs(have),
-        margin=None if required is None else _tie_downs(have - required),
-        inputs=_inputs(article),
+        required=None if required is None else tie_downs(required),
+        provided=tie_downs(have),
+        margin=None if required is None else tie_downs(have - required),
+        inputs=count_inputs(article),
         steps=steps,
-        unknown=() if settled else _unknown(article, plan.vehicle),
-        range=None if settled else _range(need, have),
-        mend=_mend(need, have) if verdict is Verdict.DOES_NOT_MEET else None,
+        unknown=() if settled else count_unknown(article, plan.vehicle),
+        range=None if settled else count_range(need, have),
+        mend=count_mend(need, have) if verdict is Verdict.DOES_NOT_MEET else None,
     )
 
 
@@ -88,32 +91,35 @@ def _contained(article: Article, plan: Plan) -> Finding:
         verdict=Verdict.DOES_NOT_APPLY,
         scope=general_scope((article,), plan),
         citation=citation("393.110"),
-        inputs=_inputs(article),
+        inputs=count_inputs(article),
         steps=(Step(id="note.contained"),),
     )
 
 
-def _tie_downs(number: int) -> Count:
+def tie_downs(number: int) -> Count:
+    """A number of tie-downs."""
     return Count(value=number, unit=TIE_DOWN)
 
 
-def _range(need: Need, have: int) -> Range:
+def count_range(need: Need, have: int) -> Range:
     """What is provided is known here; it is the need that has two ends, so `decides` says them."""
-    values = {"low": _tie_downs(need.low)}
+    values = {"low": tie_downs(need.low)}
     if need.high is not None:
-        values["high"] = _tie_downs(need.high)
+        values["high"] = tie_downs(need.high)
     step_id = "decides.count" if need.high is not None else "decides.count-open"
     decides = Step(id=step_id, values=values)
-    return Range(worst=_tie_downs(have), best=_tie_downs(have), decides=decides)
+    return Range(worst=tie_downs(have), best=tie_downs(have), decides=decides)
 
 
-def _mend(need: Need, have: int) -> Step:
+def count_mend(need: Need, have: int) -> Step:
+    """What would make up the number."""
     short = need.low - have
     step_id = "mend.count" if need.high == need.low else "mend.count-at-least"
-    return Step(id=step_id, values={"short": _tie_downs(short)})
+    return Step(id=step_id, values={"short": tie_downs(short)})
 
 
-def _unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
+def count_unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
+    """The facts that leave the number open."""
     facts = (
         ("length", article.length),
         ("blocked.forward", blocked_forward(article, vehicle)),
@@ -122,7 +128,8 @@ def _unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
     return tuple(Missing(field=field, about=article.id) for field, value in facts if value is None)
 
 
-def _inputs(article: Article) -> tuple[Input, ...]:
+def count_inputs(article: Article) -> tuple[Input, ...]:
+    """What the number is worked out from."""
     block = article.blocked.get(Direction.FORWARD)
     stated = (("length", article.length), ("blocked.forward", block.by if block else None))
     return (
@@ -145,63 +152,55 @@ def _inputs(article: Article) -> tuple[Input, ...]:
     )
 
 
-def _required_steps(article: Article, forward: bool | None, need: Need) -> tuple[Step, ...]:
+def required_steps(
+    article: Article, forward: bool | None, need: Need, figures: CountFigures = UNITED_STATES
+) -> tuple[Step, ...]:
+    """How the number follows from length, mass and blocking, with the figures compared with."""
     length = article.length
     if length is None or forward is None:
         return (Step(id="required.count-open"),)
-    us = length.is_us
+    column = _column_note(length, figures)
     values: dict[str, Value] = {"length": length}
     if forward:
         values["by"] = article.blocked[Direction.FORWARD].by
-        values["every"] = _printed("count-blocked-length", length)
-        return (Step(id="required.count-blocked", values=values), _columns(us))
-    short = _printed("count-short-length-max", length)
-    middle = _printed("count-middle-length-max", length)
+        values["every"] = figures.limit("count-blocked-length", length)
+        return (Step(id="required.count-blocked", values=values), column)
+    short = figures.limit("count-short-length-max", length)
+    middle = figures.limit("count-middle-length-max", length)
     values |= {"short": short, "middle": middle}
     if length.si > middle.si:
-        values["further"] = further_pieces(length)
-        values["every"] = _printed("count-further-length", length)
-        return (Step(id="required.count-long", values=values), _columns(us))
+        values["further"] = further_pieces(length, figures)
+        values["every"] = figures.limit("count-further-length", length)
+        return (Step(id="required.count-long", values=values), column)
     if length.si > short.si:
-        return (Step(id="required.count-middle", values=values), _columns(us))
+        return (Step(id="required.count-middle", values=values), column)
     if article.mass is None:
-        return (Step(id="required.count-short", values=values), _columns(us))
-    values |= {"mass": article.mass, "line": _printed("count-light-mass-max", article.mass)}
-    light = need.high == count_figure("count-short-light")
+        return (Step(id="required.count-short", values=values), column)
+    values |= {"mass": article.mass, "line": figures.limit("count-light-mass-max", article.mass)}
+    light = need.high == figures.number("count-short-light")
     step_id = "required.count-short-light" if light else "required.count-short-heavy"
-    return (Step(id=step_id, values=values), _columns(us))
+    return (Step(id=step_id, values=values), column)
 
 
-def _printed(figure_id: str, given: Quantity) -> Amount:
-    """The figure as printed in the unit system of what was given."""
-    return figure(figure_id).amount(given.dimension, us=given.is_us)
-
-
-def _columns(us: bool) -> Step:
-    return Step(id="note.feet-column" if us else "note.metre-column")
+def _column_note(length: Quantity, figures: CountFigures) -> Step:
+    if figures.column == "metric":
+        return Step(id="note.metric-first")
+    return Step(id="note.feet-column" if length.is_us else "note.metre-column")
 
 
 def _provided_steps(holding: tuple[TieDown, ...], plan: Plan) -> tuple[Step, ...]:
-    names: dict[NothingFor | None, list[str]] = {}
-    for tie_down in holding:
-        names.setdefault(nothing_for(tie_down, plan), []).append(tie_down.id)
-    counted = names.pop(None, [])
-    if counted:
-        first = Step(id="provided.count", values={"tie_downs": ", ".join(counted)})
+    names = ", ".join(one.id for one in counted(holding, plan))
+    if names:
+        first = Step(id="provided.count", values={"tie_downs": names})
     else:
-        first = Step(id="provided.none-counted" if names else "provided.none")
-    left_out = (
-        Step(id=_NOT_COUNTED[reason], values={"tie_downs": ", ".join(ids)})
-        for reason, ids in names.items()
-        if reason is not None
-    )
-    return (first, *left_out)
+        first = Step(id="provided.none-counted" if holding else "provided.none")
+    return (first, *left_out_steps(holding, plan))
 
 
 def _other_reading(article: Article, forward: bool | None, need: Need) -> tuple[Step, ...]:
     """The law prints two unit systems that differ a little; the other one, where it matters."""
-    other = tie_downs_needed(article.length, article.mass, forward, other_reading=True)
+    other = tie_downs_needed(article.length, article.mass, forward, CountFigures(column="other"))
     if need.low != need.high or other == need or article.length is None or other.high is None:
         return ()
     step_id = "note.other-metric" if article.length.is_us else "note.other-feet"
-    return (Step(id=step_id, values={"number": _tie_downs(other.high)}),)
+    return (Step(id=step_id, values={"number": tie_downs(other.high)}),)

@@ -1,11 +1,15 @@
 """Edge protection wherever a tie-down could be worn or cut: 49 CFR 393.104(f)(4)."""
 
+from dataclasses import dataclass
+
 from triplog.securement.finding import (
     Basis,
+    Citation,
     Count,
     Finding,
     Input,
     Missing,
+    Scope,
     Step,
     Verdict,
 )
@@ -16,17 +20,34 @@ _CUT_BY_EDGES = WEBBING | {GearKind.CORDAGE}
 _NOTHING_SAID = EdgeProtection()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgesRule:
+    """Whose rule it is; what it asks is the same in the United States and in Canada."""
+
+    rule: str
+    rule_set: str
+    citation: Citation
+    scope: Scope
+
+
 def edges_findings(plan: Plan) -> tuple[Finding, ...]:
-    """One finding per article: each contact that needs a protector has one.
+    """393.104(f)(4), one finding per article."""
+    rule = EdgesRule(
+        rule="us-393.104-edges",
+        rule_set=RULE_SET,
+        citation=citation("393.104(f)(4)"),
+        scope=law_scope(plan),
+    )
+    return tuple(edges_finding(article, plan, rule) for article in plan.articles)
+
+
+def edges_finding(article: Article, plan: Plan, rule: EdgesRule) -> Finding:
+    """Whether each contact that needs a protector has one.
 
     A protector fitted on one tie-down does not serve another. Webbing, rope and gear that is not
     known need their contacts told on an article with sharp edges; chain and wire rope only where
     somebody says that a contact needs protection.
     """
-    return tuple(_edges_finding(article, plan) for article in plan.articles)
-
-
-def _edges_finding(article: Article, plan: Plan) -> Finding:
     holding = plan.tie_downs_on(article.id)
     asked = (one for tie_down in holding for one in _missing(article, tie_down, plan))
     missing = tuple(dict.fromkeys(asked))
@@ -45,12 +66,12 @@ def _edges_finding(article: Article, plan: Plan) -> Finding:
     shows_counts = any_contact and (bool(short_of) or not missing)
     short = _protectors(needed - served)
     return Finding(
-        rule="us-393.104-edges",
-        rule_set=RULE_SET,
+        rule=rule.rule,
+        rule_set=rule.rule_set,
         about=(article.id,),
         verdict=verdict,
-        scope=law_scope(plan),
-        citation=citation("393.104(f)(4)"),
+        scope=rule.scope,
+        citation=rule.citation,
         required=_protectors(needed) if shows_counts else None,
         provided=_protectors(served) if shows_counts else None,
         margin=_protectors(served - needed) if shows_counts else None,

@@ -2,8 +2,8 @@
 
 (b) height: 4 ft above the floor, or as high as blocks the cargo, whichever is lower; width: the
 vehicle's, or as wide as blocks the cargo. (c) it withstands, at rest, half the weight of the cargo
-carried if it is lower than 6 ft, four tenths if it is 6 ft or higher. Penetration (d) and
-equivalent devices (e) are not judged.
+carried if it is lower than 6 ft, four tenths if it is 6 ft or higher. What pierces it or passes
+through an opening (d) is for a person to look at; equivalent devices (e) are not judged.
 """
 
 from dataclasses import dataclass
@@ -55,6 +55,12 @@ def _absent(behind: tuple[Article, ...], plan: Plan) -> Finding:
     )
 
 
+def _apart(behind: tuple[Article, ...]) -> tuple[Step, ...]:
+    """A line for the articles that the plan has standing back from the structure."""
+    names = [one.id for one in behind if one.at is not None and one.at.from_front_m > 0]
+    return (Step(id="note.front-apart", values={"names": ", ".join(names)}),) if names else ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Size:
     """One dimension of the structure against the lower of two needs; `meets` None: not known."""
@@ -80,7 +86,7 @@ def _size_finding(behind: tuple[Article, ...], structure: FrontStructure, plan: 
         scope=law_scope(plan),
         citation=citation("393.114(b)"),
         inputs=(_input("height", structure.height), _input("width", structure.width)),
-        steps=(*height.steps, *width.steps),
+        steps=(*height.steps, *width.steps, *_apart(behind), Step(id="note.front-piercing")),
         unknown=(*height.unknown, *width.unknown),
         mend=Step(id="mend.front-size") if verdict is Verdict.DOES_NOT_MEET else None,
     )
@@ -96,13 +102,18 @@ def _height(behind: tuple[Article, ...], structure: FrontStructure) -> _Size:
         values: dict[str, Value] = {"height": height, "line": line}
         return _Size(meets=True, steps=(Step(id="other.front-high", values=values),), unknown=())
     contacts = [_contact_height_m(article) for article in behind]
+    low_for = [
+        article
+        for article, contact in zip(behind, contacts, strict=True)
+        if contact is None or contact > height.si
+    ]
     not_told = tuple(
         Missing(field="blocked.forward_up", about=article.id)
-        for article, contact in zip(behind, contacts, strict=True)
-        if contact is None
+        for article in low_for
+        if article.blocked[Direction.FORWARD].up is None or article.on != "deck"
     )
     values = {"height": height, "line": line}
-    if any(contact is not None and contact > height.si for contact in contacts):
+    if len(not_told) < len(low_for):
         return _Size(meets=False, steps=(Step(id="other.front-low", values=values),), unknown=())
     if not_told:
         step = Step(id="other.front-maybe-low", values=values)
@@ -112,12 +123,15 @@ def _height(behind: tuple[Article, ...], structure: FrontStructure) -> _Size:
 
 
 def _contact_height_m(article: Article) -> Fraction | None:
-    """How high above the floor the structure must reach to block the article, if told."""
-    block = article.blocked[Direction.FORWARD]
-    if block.up is None or article.on != "deck":
+    """How high above the floor the structure must reach to block the article, if told.
+
+    Where nobody told, its whole height is enough.
+    """
+    up = article.blocked[Direction.FORWARD].up or article.height
+    if up is None or article.on != "deck":
         return None
     base_m = article.at.up_m if article.at is not None else None
-    return block.up.si + (base_m or Fraction(0))
+    return up.si + (base_m or Fraction(0))
 
 
 def _width(behind: tuple[Article, ...], structure: FrontStructure, plan: Plan) -> _Size:
@@ -126,11 +140,8 @@ def _width(behind: tuple[Article, ...], structure: FrontStructure, plan: Plan) -
     if width is None:
         return _Size(meets=None, steps=(), unknown=(_missing("front_structure.width"),))
     deck = plan.vehicle.deck_width
-    widths = [article.width for article in behind]
     covers_deck = deck is not None and width.si >= deck.si
-    known = [one for one in widths if one is not None]
-    covers_cargo = len(known) == len(widths) and all(width.si >= one.si for one in known)
-    if covers_deck or covers_cargo:
+    if covers_deck or all(_reaches_across(width, article) for article in behind):
         values: dict[str, Value] = {"width": width}
         return _Size(meets=True, steps=(Step(id="other.front-wide", values=values),), unknown=())
     step = Step(id="other.front-maybe-narrow", values={"width": width})
@@ -138,6 +149,17 @@ def _width(behind: tuple[Article, ...], structure: FrontStructure, plan: Plan) -
         Missing(field="width", about=article.id) for article in behind if article.width is None
     ) or (_missing("front_structure.width that blocks the cargo"),)
     return _Size(meets=None, steps=(step,), unknown=unknown)
+
+
+def _reaches_across(width: Quantity, article: Article) -> bool:
+    """Whether the structure, in the middle of the deck, is as wide as the article where it stands.
+
+    An article whose place nobody told is taken to stand behind it.
+    """
+    if article.width is None:
+        return False
+    aside_m = Fraction(0) if article.at is None else abs(article.at.left_m)
+    return width.si >= article.width.si + 2 * aside_m
 
 
 def _missing(field: str) -> Missing:

@@ -1,11 +1,15 @@
-"""The words for findings in English: one entry per rule, step and field. Data, no behaviour.
-
-In a template `{name}` is filled with the step's value of that name, already written out.
-"""
+"""The words for 49 CFR part 393 and the house rule, and the steps that other sets share."""
 
 TITLES = {
     "plan-articles": "articles of cargo",
     "us-393.100-scope": "whether the rule is law for this vehicle",
+    "us-393.102-by-direction": "forces along the deck",
+    "us-393.102-breaking-forward": "0.8 g forward, against breaking strength",
+    "us-393.102-breaking-rearward": "0.5 g rearward, against breaking strength",
+    "us-393.102-breaking-lateral": "0.5 g sideways, against breaking strength",
+    "us-393.102-wll-forward": "0.435 g forward, against the working load limit",
+    "us-393.102-wll-rearward": "0.5 g rearward, against the working load limit",
+    "us-393.102-wll-lateral": "0.25 g sideways, against the working load limit",
     "us-393.102-down": "downward force",
     "us-393.104-condition": "condition of the gear",
     "us-393.104-knots": "knots",
@@ -20,12 +24,21 @@ TITLES = {
     "us-393.114-front": "front end structure",
     "house-combined": "combined rating, house rule",
 }
-TITLE_NOT_BUILT = "rule that is not judged here"
-TITLE_CHOICE = "section to choose"
-
 QUESTIONS = {
     "plan-articles": "Is there an article of cargo to judge?",
     "us-393.100-scope": "Is 49 CFR part 393 law for this vehicle and its use?",
+    "us-393.102-breaking-forward": "Is {about} held at 0.8 g of braking, no part beyond its "
+    "breaking strength?",
+    "us-393.102-breaking-rearward": "Is {about} held at 0.5 g rearward, no part beyond its "
+    "breaking strength?",
+    "us-393.102-breaking-lateral": "Is {about} held at 0.5 g to either side, no part beyond its "
+    "breaking strength?",
+    "us-393.102-wll-forward": "Is {about} held at 0.435 g of braking, no part beyond its working "
+    "load limit?",
+    "us-393.102-wll-rearward": "Is {about} held at 0.5 g rearward, no part beyond its working load "
+    "limit?",
+    "us-393.102-wll-lateral": "Is {about} held at 0.25 g to either side, no part beyond its "
+    "working load limit?",
     "us-393.102-down": "Is {about} pressed down with at least a fifth of its weight?",
     "us-393.104-condition": "Is {about} free of damage?",
     "us-393.104-knots": "Is {about} free of knots?",
@@ -40,43 +53,13 @@ QUESTIONS = {
     "us-393.114-front": "Does the front end structure stop {about}?",
     "house-combined": "Do the tie-downs on {about}, each in full, add up to at least the weight?",
 }
-QUESTION_NOT_BUILT = "What does this rule say of {about}?"
-QUESTION_CHOICE = "Which section was chosen for {about}?"
-
-SCOPES = {
-    "law": "",
-    "yardstick": "a yardstick, not law here",
-    "guidance": "guidance",
-    "common practice": "common practice, not law",
-    "estimate": "an estimate, beside the law and never instead of it",
-}
-
-PATHS = {
-    "over": "over the top",
-    "direct": "from the vehicle to the article",
-    "same side": "back to the same side",
-    "spring": "round a face",
-    "": "by a path not known",
-}
-CREDITS = {
-    "1": "counted in full",
-    "1/2": "counted at half",
-    "1/2 or 1": "counted at half or in full, by the path",
-}
-SHARES = {"1/2": "half", "2/5": "four tenths", "1/5": "a fifth"}
-PARTS = {
-    "body": "",
-    "tensioner": "tensioner",
-    "fitting": "end fitting",
-    "anchor": "anchor point",
-    "attachment": "attachment on the article",
-}
-
 STEPS = {
     "required.half": "half of {mass}",
     "required.half-unknown": "half the weight, and the mass of {names} is not known",
     "required.weight": "the weight of {mass}",
     "required.weight-unknown": "the whole weight, and the mass of {names} is not known",
+    "required.g": "{g} of the weight of {mass}",
+    "required.g-unknown": "{g} of the weight, and not all of it is known",
     "required.fifth": "a fifth of {mass}, pressed down",
     "required.count-open": "by length, mass and blocking forward, and not all of them are known",
     "required.count-blocked": "{length}, blocked forward by {by}: one for every {every} or part of "
@@ -112,7 +95,33 @@ STEPS = {
     "provided.weakest-known": "the weakest part known is the {part} of {about}",
     "provided.mat-half": "unmarked friction mat {mat}: half the weight on it, horizontally",
     "provided.mat-marked": "friction mat {mat}, as marked",
-    "provided.upright-legs": "the tension of every leg, all taken as upright",
+    "provided.upright-legs": "{names}: {best}, the whole tension of every leg, all taken "
+    "as upright",
+    "provided.press": "{names}: {best}, the tension of each leg times the sine of its angle",
+    "provided.press-between": "{names}: {worst} at worst, {best} at best",
+    "provided.press-open": "{names}: not known how hard",
+    "provided.held-nothing": "nothing holds it that way",
+    "provided.held-block": "{by}, rated ({names}): {best}",
+    "provided.held-block-open": "{by}, not rated ({names})",
+    "provided.held-friction": "friction {friction} under the weight of {names}: {best}",
+    "provided.held-friction-between": "friction under the weight of {names}: {worst} at worst, "
+    "{best} at best",
+    "provided.held-friction-open": "friction under {names}: not known",
+    "provided.held-rolls": "friction under {names}: nothing, it can roll",
+    "provided.held-mat": "friction mat {mat} under {names}: {best}",
+    "provided.held-mat-open": "friction mat {mat} under {names}: not known",
+    "provided.held-pull": "{names}: {best} against the movement, no part beyond its {limit}",
+    "provided.held-pull-between": "{names}: {worst} at worst, {best} at best against the "
+    "movement, no part beyond its {limit}",
+    "provided.held-pull-open": "{names}: against the movement, not known how hard",
+    "provided.held-press": "{names}: {best} by pressing down with the tension",
+    "provided.held-press-between": "{names}: {worst} at worst, {best} at best by pressing down "
+    "with the tension",
+    "provided.held-press-open": "{names}: by pressing down, not known how hard",
+    "provided.held-slackens": "{names}: nothing, slackened by this movement",
+    "provided.held-any-way": "{names}: {best}, whichever way the legs run",
+    "provided.held-any-way-between": "{names}: not known which way the legs run, {best} at best",
+    "provided.held-any-way-open": "{names}: not known which way the legs run",
     "part.marked": "{part} of {about}: {amount}, as marked",
     "part.table": "{part} of {about}: {amount}, no rating marked, by the table ({row})",
     "part.shared": "{part} of {about}: {amount}, {whole} shared equally by {ends} tie-down ends",
@@ -141,6 +150,10 @@ STEPS = {
     "stop the cargo",
     "other.front-wide": "{width} wide, as wide as the vehicle or the cargo",
     "other.front-maybe-narrow": "{width} wide; not known to be as wide as the vehicle or the cargo",
+    "note.front-apart": "{names}: not at the front of the deck by the plan; the structure blocks "
+    "only what touches it",
+    "note.front-piercing": "nor may an article pierce it or slip through an opening, 393.114(d): "
+    "look at it",
     "note.feet-column": "compared in feet, as the length was given",
     "note.metre-column": "compared in metres with the printed metric figures, as the length was "
     "given",
@@ -151,6 +164,17 @@ STEPS = {
     "note.contained": "held by the vehicle's structure, as the plan says, and no tie-down is used; "
     "it takes strong walls and close packing",
     "note.contained-down": "fully contained by the vehicle's structure, as the plan says",
+    "note.contained-102": "fully contained by the vehicle's structure, as the plan says; deemed "
+    "met with walls strong enough and close packing, 393.102(c)(2)",
+    "note.sliding-only": "sliding only, the force of one direction at a time; tipping is not part "
+    "of this sum",
+    "note.breaking-as-marked": "breaking strength as marked on every part, never a multiple of a "
+    "rating",
+    "note.weaker-side": "the weaker side is the {side}",
+    "note.one-body": "the articles are taken as one body, as they share tie-downs or go together",
+    "note.also-deemed": "393.102(c) also deems it met where the cargo is immobilized (1), stands "
+    "closely packed in a sided vehicle with walls strong enough (2), or is held as 393.104 to "
+    "393.136 say (3)",
     "note.deemed": "deemed met where 393.104 to 393.136 are met, 393.102(c)(3)",
     "note.scope-unknown": "law for interstate business with a vehicle or combination of at least "
     "{threshold}, by rating or actual mass; passengers and placarded goods are not asked here",
@@ -196,6 +220,7 @@ STEPS = {
     "short",
     "decides.count": "between {low} and {high} are needed",
     "decides.count-open": "at least {low}, and more with the length",
+    "decides.held": "meets if what is not known adds at least {at_least} that way",
     "decides.down": "meets if the legs together press down with at least {required}",
     "mend.one-more": "add {number} over the top, rated at least {at_least} with its anchor points",
     "mend.more": "add {number} over the top, each rated at least {at_least} with its anchor points",
@@ -215,10 +240,15 @@ STEPS = {
     "mend.no-front-structure": "name what really blocks it, or count it as not blocked",
     "mend.front-size": "block it in front by something higher or wider",
     "mend.front-force": "block {short} of that force by something else",
+    "mend.held": "block it that way, or add tie-downs that pull against the movement: {short} more",
     "mend.down": "more tension, or more tie-downs over the top",
 }
 
 FIELDS = {
+    "at": "the place of {about} on the deck",
+    "touches": "where {about} bears on the article",
+    "height": "the height of {about}",
+    "friction": "the friction under {about}",
     "mass": "the mass of {about}",
     "length": "the length of {about}",
     "width": "the width of {about}",
@@ -239,6 +269,12 @@ FIELDS = {
     "sides": "the sides {about} is anchored on",
     "tension": "the tension of {about}",
     "angle of the legs": "the angle of the legs of {about}",
+    "far_side_share": "how much tension reaches the far leg of {about}",
+    "tensioner_side": "which side {about} is tightened on",
+    "layers": "how the layers of {about} hold on each other, which is not worked out here",
+    "breaking": "the breaking strength of {about}",
+    "tensioner.breaking": "the breaking strength of the tensioner of {about}",
+    "fittings.breaking": "the breaking strength of the end fittings of {about}",
     "knots": "whether there is a knot in {about}",
     "damage": "damage on {about}: not looked at, or nobody said",
     "tensioner": "what tightens {about}",
@@ -248,6 +284,10 @@ FIELDS = {
     "blocked.rearward": "what blocks {about} rearward",
     "blocked.left": "what blocks {about} on the left",
     "blocked.right": "what blocks {about} on the right",
+    "blocked.forward_rated": "what the blocking of {about} holds forward",
+    "blocked.rearward_rated": "what the blocking of {about} holds rearward",
+    "blocked.left_rated": "what the blocking of {about} holds on the left",
+    "blocked.right_rated": "what the blocking of {about} holds on the right",
     "blocked.forward_up": "how high the front structure meets {about}",
     "gross_mass": "the gross mass the vehicle is rated for",
     "use": "what the vehicle is used for",
@@ -255,18 +295,4 @@ FIELDS = {
     "front_structure.width": "the width of the front structure",
     "front_structure.rated": "what the front structure withstands",
     "article": "any article of cargo",
-}
-FIELD_OTHER = "{field}"
-AND = "and"
-LABELS = {
-    "required": "required",
-    "provided": "provided",
-    "short": "short by",
-    "spare": "to spare",
-    "between": "between",
-    "open": "at least",
-    "decides": "decides",
-    "unknown": "not known",
-    "mend": "mend",
-    "scope": "scope",
 }

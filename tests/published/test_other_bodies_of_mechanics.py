@@ -1,0 +1,99 @@
+"""Printed sums of other bodies, as checks of our mechanics functions and never as a rule of law.
+
+IMO CSS Code Annex 13 (ships): f = mu sin a + cos a, forces, moments. MIL-STD-209K appendix C:
+shares by lever arms. US Army TM 55-2350-252-14 and TM 10-3930-673-10: chains by their direction
+shares. NAVEDTRA 14081. Load Restraint Guides of Australia: run over length.
+"""
+
+import math
+
+import pytest
+
+from triplog.securement.closed_form import (
+    count_needed,
+    direct_sliding_n,
+    friction_force_n,
+    inertia_force_n,
+    overturning_moment_nm,
+    standing_moment_nm,
+    weight_force_n,
+)
+
+DIAGONAL = math.radians(45)
+
+
+def test_the_ship_s_factor_of_a_lashing_at_40_degrees() -> None:
+    """CSS Code Annex 13, example 1: 0.96 at 40° and 0.3; *consistent*, 412 cut from 412.87."""
+    f = direct_sliding_n(1.0, 0.3, math.radians(40), 0.0, f_mu=1.0)
+    assert f == pytest.approx(0.96, abs=0.005)
+    held_kn = friction_force_n(weight_force_n(62, 9.81), 0.3) + 4 * 60 * round(f, 2)
+    assert math.floor(held_kn) == 412
+    assert held_kn > 384
+
+
+def test_the_ship_s_forces() -> None:
+    """CSS Code Annex 13, examples 1 and 2: F = a k m + wind + sea; 0.8 of 346 kN."""
+    printed_kn = [(2.9, 0.89, 16, 8, 184), (6.3, 0.89, 24, 12, 384), (6.2, 0.89, 0, 0, 342)]
+    for a_m_s2, factor, wind, sea, kn in printed_kn:
+        assert round(inertia_force_n(62, a_m_s2 * factor) + wind + sea) == kn
+    assert inertia_force_n(346, 0.8) == pytest.approx(276.8)
+
+
+def test_the_ship_s_unit_does_not_tip() -> None:
+    """CSS Code Annex 13, example 1: 384 × 1.8 = 691 below 2 × 62 × 9.81 = 1216 kNm."""
+    tipping = overturning_moment_nm(384, 1.0, 1.8)
+    standing = standing_moment_nm(weight_force_n(62, 9.81), 2.0)
+    assert (round(tipping), round(standing)) == (691, 1216)
+
+
+def lever_share(own_m: float, other_m: float) -> float:
+    """The share of a force on a support, by the moment about the other one."""
+    return standing_moment_nm(1.0, other_m) / (own_m + other_m)
+
+
+def test_shares_by_lever_arms_about_the_centre_of_gravity() -> None:
+    """MIL-STD-209K C.4.1.2 and C.4.1.3: 8,000 of 40,000 lb, 12,000 of 30,000; all four."""
+    s3, s4, l2, l4 = 5.0, 10.0, 15.0, 10.0
+    down_lb = inertia_force_n(20_000, 2.0)
+    across = (lever_share(s3, s4), lever_share(s4, s3))
+    along = (lever_share(l2, l4), lever_share(l4, l2))
+    design = sorted(round(down_lb * one * other) for one in across for other in along)
+    assert design == [5333, 8000, 10667, 16000]
+    assert inertia_force_n(20_000, 1.5) == 30_000
+    assert inertia_force_n(20_000, 1.5) * lever_share(l2, l4) == pytest.approx(12_000)
+
+
+def test_chains_on_a_tracked_vehicle() -> None:
+    """TM 55-2350-252-14 p. A-2: 6.69 forward, 0.96 sideways, sixteen chains; TM 10-3930: 23,450."""
+    along = direct_sliding_n(1.0, 0.0, DIAGONAL, DIAGONAL, f_mu=1.0)
+    assert along == pytest.approx(0.50)
+    assert math.sin(DIAGONAL) == pytest.approx(0.71, abs=0.005)
+    forward = inertia_force_n(43_000, 0.7) / (9000 * along)
+    sideways = inertia_force_n(43_000, 0.1) / (9000 * along)
+    assert (round(forward, 2), round(sideways, 2)) == (6.69, 0.96)
+    assert 4 * (count_needed(2 * forward, 4) or 0) == 16
+    assert inertia_force_n(33_500, 0.7) == pytest.approx(23_450)
+
+
+def test_an_older_rule_of_one_and_a_half_times_the_weight() -> None:
+    """NAVEDTRA 14081: a tractor of 55,000 lb, 82,500 lb, eight chains of 11,000 lb."""
+    needed = inertia_force_n(55_000, 1.5)
+    assert (needed, count_needed(needed, 11_000)) == (82_500, 8)
+
+
+@pytest.mark.parametrize(
+    ("run_m", "length_m", "printed"), [(3.4, 3.5, 0.97), (0.3, 3.5, 0.086), (1.5, 2.0, 0.75)]
+)
+def test_run_over_length(run_m: float, length_m: float, printed: float) -> None:
+    """Load Restraint Guide (2025) case study, 15 t loader; Guide 2018 pp. 224-226, steel roller.
+
+    A lashing in one upright plane: its part along the run is cos(alpha) = run / length.
+    """
+    part = direct_sliding_n(1.0, 0.0, math.acos(run_m / length_m), 0.0, f_mu=1.0)
+    assert part == pytest.approx(printed, abs=0.0015)
+
+
+def test_half_the_mass_sideways_on_two_lashings() -> None:
+    """Load Restraint Guide (2025) case study: 7500 kg, 3750 kg each."""
+    assert inertia_force_n(15_000, 0.5) == 7500
+    assert inertia_force_n(15_000, 0.5) / 2 == 3750

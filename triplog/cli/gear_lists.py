@@ -1,0 +1,67 @@
+"""`triplog gear import`: a list of gear that somebody keeps."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import AsJson, face, leave, recorded, show, show_json
+
+
+def import_list(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="The list: CSV, with headings.")],
+    look: Annotated[
+        bool, typer.Option("--look", help="Only say how it reads; record nothing.")
+    ] = False,
+    understood_only: Annotated[
+        bool,
+        typer.Option(
+            "--understood-only", help="Record the rows understood although others are not."
+        ),
+    ] = False,
+    rest: Annotated[
+        Path | None,
+        typer.Option("--rest", help="A new file for the rows not understood, to be mended."),
+    ] = None,
+    kind: Annotated[
+        str | None, typer.Option("--kind", help="The kind of gear of rows that name none.")
+    ] = None,
+    decimal_comma: Annotated[
+        bool,
+        typer.Option("--decimal-comma", help="In this list commas stand before decimals."),
+    ] = False,
+    encoding: Annotated[
+        str | None, typer.Option("--encoding", help="Of the list, where it is not UTF-8.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take a list of gear into stock: all of its rows, or none; every row is answered for."""
+    from triplog.desk.stock_lists import read_list, take_into_stock
+    from triplog.wording.stock import list_lines, list_record
+
+    here = face(context)
+    desk = here.desk()
+    listed = read_list(
+        desk,
+        file.read_bytes(),
+        file.name,
+        kind=kind,
+        encoding=encoding,
+        comma_decimals=decimal_comma,
+    )
+    if as_json:
+        show_json(list_record(listed.rows))
+    else:
+        show(list_lines(file.name, listed.rows))
+    if not look:
+        entry = here.recording(
+            desk,
+            lambda: take_into_stock(desk, listed, understood_only=understood_only, rest=rest),
+        )
+        if not as_json:
+            show([recorded(entry, f"{listed.pieces} pieces of gear from {file.name}")])
+            if rest is not None and listed.rows.not_understood:
+                show([f"the rows not understood are in {rest}; mend them there and import that"])
+    leave(FOUND if listed.rows.not_understood else DONE)

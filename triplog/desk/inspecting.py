@@ -1,0 +1,109 @@
+"""Looking at gear: what was found, what follows from it, and evidence holds."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import cast
+
+from triplog.desk.desk import Desk, present
+from triplog.desk.finding_things import gear_named
+from triplog.desk.gear import HELD, day_text, gear_table
+from triplog.desk.refused import Refused
+from triplog.journal.entries import Body, Entry
+from triplog.journal.things import Thing
+from triplog.securement.inspection import PLACES, Look, look_at
+from triplog.securement.model import PlanRefused
+from triplog.securement.plan_names import PLAN_FORMAT
+from triplog.securement.plan_read import plan_from_document
+from triplog.securement.quantity import Dimension, Quantity, QuantityRefused, parse
+from triplog.wording.gear import against_record
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inspected:
+    """A recorded inspection, its answer, and the gear as it stands after it."""
+
+    entry: Entry
+    look: Look
+    thing: Thing
+
+
+def inspect(
+    desk: Desk,
+    label: str,
+    *,
+    damage: list[Body],
+    used_in: tuple[str, ...] = (),
+    allowed: str | None = None,
+    allowed_by: str | None = None,
+    inspect_by: str | None = None,
+    note: str | None = None,
+    at: datetime | None = None,
+) -> Inspected:
+    """Record what was found on a piece; `damage` empty: looked at, and nothing was found.
+
+    `used_in`: where it will be used, empty: anywhere. `allowed`: the damage that label or maker
+    allow, and `allowed_by` where that is said. `inspect_by`: the day of the next look.
+    """
+    thing = gear_named(desk, label)
+    unknown = [place for place in used_in if place not in PLACES]
+    if unknown:
+        raise Refused(f"where it is used is one of {', '.join(PLACES)}; found {unknown[0]!r}")
+    if allowed is not None and allowed_by is None:
+        raise Refused("say with --allowed-by where that is allowed: the label, a maker's sheet")
+    table = gear_table(thing) | {"damage": damage}
+    try:
+        plan = plan_from_document({"format": PLAN_FORMAT, "gear": [table]})
+    except PlanRefused as problem:
+        raise Refused(str(problem).replace("gear[0]", f"gear {label}")) from problem
+    (gear,) = plan.gear
+    look = look_at(gear, gear.damage or (), used_in=used_in, allowed=_length(allowed))
+    entry = desk.record(
+        desk.draft(
+            "gear_inspected",
+            {
+                "gear": thing.id,
+                "damage": damage,
+                "answer": str(look.answer),
+                "limits": [against_record(one) for one in look.against],
+                **present(
+                    used_in=list(used_in) or None,
+                    allowed=allowed,
+                    inspect_by=None if inspect_by is None else day_text(inspect_by),
+                ),
+            },
+            private={"note": note, "reason": allowed_by},
+            at=at,
+        )
+    )
+    return Inspected(entry=entry, look=look, thing=gear_named(desk, label))
+
+
+def place_hold(desk: Desk, label: str, *, reason: str | None) -> Entry:
+    """Keep a piece as evidence: from now on it is neither planned nor put back into stock."""
+    thing = gear_named(desk, label)
+    if thing.hold is not None:
+        raise Refused(f"{label} is {HELD} already")
+    return _hold_entry(desk, "hold_placed", thing, reason)
+
+
+def lift_hold(desk: Desk, label: str, *, reason: str | None) -> Entry:
+    """Lift an evidence hold; the piece then stands as it stood before."""
+    thing = gear_named(desk, label)
+    if thing.hold is None:
+        raise Refused(f"{label} is not {HELD}")
+    return _hold_entry(desk, "hold_lifted", thing, reason)
+
+
+def _hold_entry(desk: Desk, kind: str, thing: Thing, reason: str | None) -> Entry:
+    if not (reason or "").strip():
+        raise Refused("a hold is placed and lifted with a reason: --reason")
+    return desk.record(desk.draft(kind, {"gear": thing.id}, private={"reason": cast(str, reason)}))
+
+
+def _length(typed: str | None) -> Quantity | None:
+    if typed is None:
+        return None
+    try:
+        return parse(typed, Dimension.LENGTH)
+    except QuantityRefused as problem:
+        raise Refused(str(problem)) from problem

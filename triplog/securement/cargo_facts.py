@@ -1,0 +1,148 @@
+"""The facts a commodity's section asks for, and its questions that no number covers.
+
+One row each, by name: what kind of value it takes and which section asks. Absent is not known.
+A new fact or question is a row here; reader and schema follow it, `PLAN.md` describes it, and the
+question in plain words stands in `wording/` under ASKED.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Literal
+
+from triplog.securement.quantity import Quantity
+
+Answer = Literal["yes", "no", "not looked at"]
+ANSWERS: tuple[Answer, ...] = ("yes", "no", "not looked at")
+FactValue = Quantity | int | bool | str
+
+
+class FactKind(StrEnum):
+    """What a fact's value is."""
+
+    LENGTH = "length"
+    MASS = "mass"
+    COUNT = "count"
+    YES_NO = "true or false"
+    WORD = "word"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """`words` are those a WORD may be; `sections` those that ask for it."""
+
+    name: str
+    kind: FactKind
+    sections: tuple[str, ...]
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """A part of a section that a person answers with yes, no or not looked at.
+
+    `id` begins with the number of the section, after `ca-` for Canada; `clause` is the paragraph;
+    yes is the answer that meets it.
+    """
+
+    id: str
+    clause: str
+
+
+_L, _C, _Y, _W = FactKind.LENGTH, FactKind.COUNT, FactKind.YES_NO, FactKind.WORD
+
+
+def _fact(name: str, kind: FactKind, sections: str, words: str = "") -> Fact:
+    return Fact(
+        name=name,
+        kind=kind,
+        sections=tuple(sections.split()),
+        words=tuple(words.split(", ")) if words else (),
+    )
+
+
+def _question(question_id: str, clause: str) -> Question:
+    return Question(id=question_id, clause=clause)
+
+
+FACTS: tuple[Fact, ...] = (
+    # several sections
+    _fact("pieces", _C, "393.116 393.120 393.122 393.124 393.132"),
+    _fact("tiers", _C, "393.118 393.122 393.124"),
+    _fact("stacks", _C, "393.116 393.132"),
+    _fact("diameter", _L, "393.122 393.124"),
+    _fact("eye", _W, "393.120 393.122", "vertical, crosswise, lengthwise"),
+    _fact("unitized", _Y, "393.116 393.122"),
+    # 393.116
+    _fact("processed", _Y, "393.116"),
+    _fact("firewood", _Y, "393.116"),
+    _fact("logs_lie", _W, "393.116", "crosswise, lengthwise"),
+    _fact("shortwood", _Y, "393.116"),
+    _fact("bunks", _C, "393.116"),
+    _fact("wrappers", _C, "393.116"),
+    _fact("wrappers_apart", _L, "393.116"),
+    _fact("above_bunks", _Y, "393.116"),
+    _fact("log_length", _L, "393.116"),
+    _fact("overhang", _L, "393.116"),
+    _fact("edge_raised", _L, "393.116"),
+    _fact("edge_within", _L, "393.116"),
+    _fact("highest_log", _L, "393.116"),
+    # 393.118
+    # 393.120
+    _fact("rows", _C, "393.120"),
+    _fact("anchor_points", _Y, "393.120"),
+    # 393.122
+    # 393.124
+    # 393.126
+    # 393.128
+    # 393.130
+    # 393.132
+    # 393.134
+    # 393.136
+)
+
+QUESTIONS: tuple[Question, ...] = (
+    # 393.116
+    _question("116-enclosed", "393.116(a)(3)"),
+    _question("116-cradled", "393.116(b)(1)"),
+    _question("116-stakes", "393.116(b)(2)"),
+    _question("116-packed", "393.116(c)(1)"),
+    _question("116-outside", "393.116(c)(2)"),
+    _question("116-top", "393.116(c)(3)"),
+    _question("116-loose", "393.116(c)(4)"),
+    _question("116-slippery", "393.116(c)(4)"),
+    _question("116-along", "393.116(d)(2)"),
+    _question("116-thirds", "393.116(d)(3)"),
+    _question("116-centre-stakes", "393.116(d)(4)"),
+    _question("116-anchored", "393.116(d)(5)"),
+    _question("116-no-gap", "393.116(d)(6)(i)"),
+    _question("116-placed", "393.116(e)"),
+    _question("116-each-bunk", "393.116(f)(1)"),
+    _question("116-chocked", "393.116(f)(3)"),
+    # 393.118
+    # 393.120
+    _question("120-diagonals", "393.120(b)(1)"),
+    _question("120-tipping", "393.120(b)(1)"),
+    _question("120-forward", "393.120(b)(1)(iv)"),
+    _question("120-front-rear", "393.120(b)(2)(i)"),
+    _question("120-near-eye", "393.120(b)(2)(iii)"),
+    _question("120-support", "393.120(c)(1)(i)"),
+    _question("120-nailed", "393.120(c)(1)(i)"),
+    _question("120-each-way", "393.120(c)(1)(ii)"),
+    _question("120-straight", "393.120(d)(2)(ii)"),
+    _question("120-both-parts", "393.120(d)(3)(ii)"),
+    _question("120-along", "393.120(d)(1)(v)"),
+    _question("120-contained", "393.120(e)"),
+    # 393.122
+    # 393.124
+    # 393.126
+    # 393.128
+    # 393.130
+    # 393.132
+    # 393.134
+    # 393.136
+    # Canada
+    Question(id="ca-15-rub-rail", clause="NSC Standard 10 s.15"),
+)
+
+FACTS_BY_NAME = {fact.name: fact for fact in FACTS}
+QUESTIONS_BY_ID = {question.id: question for question in QUESTIONS}

@@ -1,0 +1,114 @@
+"""The sections that are built, and which of them takes an article or a group of a plan."""
+
+from collections.abc import Iterable
+
+from triplog.securement.finding import Finding, Missing, Scope, Step, Verdict
+from triplog.securement.model import Article, Plan
+from triplog.securement.rules.groups import Group, groups_of
+from triplog.securement.rules.us_393.commodity import (
+    SectionAnswer,
+    commodity_inputs,
+    section_answer,
+)
+from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
+from triplog.securement.rules.us_393.sections.section import Section
+from triplog.securement.rules.us_393.sections.section_116 import SECTION_116
+from triplog.securement.rules.us_393.sections.section_120 import SECTION_120
+
+BUILT: tuple[Section, ...] = (
+    SECTION_116,
+    SECTION_120,
+)
+_BY_NUMBER = {section.number: section for section in BUILT}
+
+
+def section_in_force(article: Article, plan: Plan) -> Section | None:
+    """The section that takes the article; None: the general rules, or it is open or not built."""
+    answer = section_answer(article, plan)
+    return None if answer is None or answer.word else _BY_NUMBER.get(answer.section)
+
+
+def section_of_group(group: Group, plan: Plan) -> Section | None:
+    """The section that takes every article of the group; a mixed group goes by 393.106(d)."""
+    first, *others = (section_in_force(article, plan) for article in group.articles)
+    return first if all(other is first for other in others) else None
+
+
+def groups_in_force(plan: Plan) -> tuple[Group, ...]:
+    """The groups of the plan, with the articles that a section says are one."""
+    joined = [ids for section in BUILT for ids in section.joined(_taken_by(section, plan))]
+    return groups_of(plan, joined)
+
+
+def counted_generally(article: Article, plan: Plan) -> bool:
+    """Whether 393.110 counts the tie-downs on the article."""
+    section = section_in_force(article, plan)
+    return section is None or section.general_count(article, plan)
+
+
+def general_scope(articles: Iterable[Article], plan: Plan) -> Scope:
+    """The scope of the general count and aggregate: a yardstick where they may not be the rule.
+
+    An article whose commodity is not known is judged by the general rules; a finding of its own
+    asks for the commodity.
+    """
+    for article in articles:
+        if article.commodity is None and article.section is None:
+            continue
+        if section_answer(article, plan) is not None and section_in_force(article, plan) is None:
+            return Scope.YARDSTICK
+    return law_scope(plan)
+
+
+def commodity_findings(plan: Plan) -> tuple[Finding, ...]:
+    """393.106(a): one finding, *cannot tell*, per article whose section is open or not built."""
+    findings = []
+    for article in plan.articles:
+        answer = section_answer(article, plan)
+        if answer is None or section_in_force(article, plan) is not None:
+            continue
+        answer = answer if answer.word else _not_built(article, answer.section)
+        clause = answer.section + ("(a)" if answer.word == "commodity" else "")
+        findings.append(
+            Finding(
+                rule=f"us-{answer.section}-{answer.word}",
+                rule_set=RULE_SET,
+                about=(article.id,),
+                verdict=Verdict.CANNOT_TELL,
+                scope=law_scope(plan),
+                citation=citation(clause),
+                inputs=commodity_inputs(article),
+                steps=() if answer.step is None else (answer.step,),
+                unknown=answer.unknown,
+            )
+        )
+    return tuple(findings)
+
+
+def section_findings(plan: Plan) -> tuple[Finding, ...]:
+    """What each section says of the articles it takes, then of their combined rating."""
+    findings: list[Finding] = []
+    groups = groups_in_force(plan)
+    for section in BUILT:
+        articles = _taken_by(section, plan)
+        if not articles:
+            continue
+        findings += section.findings(articles, plan)
+        for group in groups:
+            if section_of_group(group, plan) is section:
+                aggregate = section.aggregate(group, plan)
+                findings += () if aggregate is None else (aggregate,)
+    return tuple(findings)
+
+
+def _taken_by(section: Section, plan: Plan) -> tuple[Article, ...]:
+    return tuple(one for one in plan.articles if section_in_force(one, plan) is section)
+
+
+def _not_built(article: Article, section: str) -> SectionAnswer:
+    return SectionAnswer(
+        section=section,
+        word="not-built",
+        step=Step(id="note.section-not-built", values={"section": section}),
+        unknown=(Missing(field=f"section {section}", about=article.id),),
+    )

@@ -1,0 +1,58 @@
+"""One finding of a findings file in full, as on paper: the clause, what goes in, the sum.
+
+Reads the document and not the finding, so that what was recorded is explained as it was judged.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from triplog.wording.findings import Row
+from triplog.wording.handbook import headed_lines
+from triplog.wording.languages import words_of
+
+EXPLAINED_WIDTH = 100
+
+
+def explained_rows(finding: Mapping[str, Any], language: str = "en") -> list[Row]:
+    """The account, a row a line; `finding` is one of a findings file, format 1."""
+    words = words_of(language).general
+    citation = finding["citation"]
+    where = " ".join(part for part in (citation["source"], citation["clause"]) if part)
+    sure = words.HOW_SURE[citation["how_sure"]]
+    edition = words.EDITION.format(edition=citation["edition"]) if citation["edition"] else ""
+    blocks: list[tuple[str, Sequence[str]]] = [
+        ("asked", [finding["question"]]),
+        ("clause", ["; ".join(part for part in (where, edition, sure) if part)]),
+        ("standing", [words.SCOPES[finding["scope"]] or words.SCOPE_LAW]),
+        ("inputs", [_input(one, words.HOW_SURE) for one in finding.get("inputs", ())]),
+        ("sum", finding.get("sum", ())),
+        ("unknown", finding["unknown"]),
+        ("decides", [finding["range"]["decides"]] if finding.get("range") else ()),
+        ("mend", [finding["mend"]] if finding.get("mend") else ()),
+    ]
+    return [
+        Row(label=words.LABELS[name] if number == 0 else "", figure="", text=text)
+        for name, texts in blocks
+        for number, text in enumerate(texts)
+        if text
+    ]
+
+
+def explained_lines(finding: Mapping[str, Any], language: str = "en") -> list[str]:
+    """The account as lines of a terminal, verdict first."""
+    about = ", ".join(finding["about"])
+    head = f"{finding['rule']}: {about}    {finding['rule_set']}"
+    return headed_lines(
+        finding["verdict"], head, explained_rows(finding, language), EXPLAINED_WIDTH
+    )
+
+
+def _input(one: Mapping[str, Any], how_sure: Mapping[str, str]) -> str:
+    """A value with what it is about, its basis, and where it is published if it is."""
+    name = one["name"].replace("_", " ").replace(".", ", ")
+    told = f"{one['about']}: {name} {one['value'] or ''}".rstrip()
+    citation = one.get("citation")
+    if citation is None:
+        return f"{told} ({one['basis']})"
+    where = " ".join(part for part in (citation["source"], citation["clause"]) if part)
+    return f"{told} ({one['basis']}: {where}, {how_sure[citation['how_sure']]})"
