@@ -15,6 +15,7 @@ from triplog.securement.rules.en_12195.en_figures import citation as en_citation
 from triplog.securement.rules.en_12195.in_order import en_12195_findings
 from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
+from triplog.securement.rules.static.in_order import static_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
 
 
@@ -32,6 +33,7 @@ _RULE_SETS: dict[str, _RuleSet] = {
     ),
     "house": _RuleSet(findings=house_findings),
     "fit": _RuleSet(findings=fit_findings),
+    "static": _RuleSet(findings=static_findings),
     "en-12195-1": _RuleSet(findings=en_12195_findings, edition=lambda: en_citation("5").edition),
     "ca-nsc10": _RuleSet(
         findings=ca_nsc10_findings,

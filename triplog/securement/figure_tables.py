@@ -68,7 +68,9 @@ _RATING = {"wll_kg": 50_000, "wll_lb": 110_000}
 _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
-    "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
+    "accelerations": _Layout(
+        key=("against", "direction"), numbers={"g": 2}, rule_sets=("us-393", "static")
+    ),
     "ca_scope": _Layout(
         key=("place", "compared"), numbers={"mass_kg": 10_000}, rule_sets=("ca-nsc10",)
     ),
@@ -82,6 +84,7 @@ _LAYOUTS: dict[str, _Layout] = {
     ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
     "figures_en": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=_EN),
+    "figures_static": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=("static",)),
     "friction_ctu": _Layout(
         key=("surface_a", "surface_b"),
         numbers={"dry": 1, "wet": 1},

@@ -13,6 +13,7 @@ from triplog.wording.english import (
     ca_nsc10,
     en_12195,
     fit,
+    static,
     us_393,
     us_sections,
     us_sections_a,
@@ -28,6 +29,7 @@ _ENGLISH = (
     fit,
     ca_nsc10,
     en_12195,
+    static,
 )
 _LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {"en": (english, _ENGLISH)}
 
