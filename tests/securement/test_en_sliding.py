@@ -38,7 +38,7 @@ from triplog.securement.model import (
     TieDown,
     Vehicle,
 )
-from triplog.wording.findings import mend_line, sum_lines
+from triplog.wording.findings import decides_line, mend_line, sum_lines
 
 SIDES = ("left", "right")
 
@@ -326,3 +326,20 @@ def test_a_strap_that_does_not_bear_on_the_article_counts_nothing() -> None:
     finding = judged(en_plan(crate(), [over(1, "6")]), "slide", "left")
     assert dan(finding.provided) == pytest.approx(2943)
     assert "note.en-no-route" in steps_of(finding)
+
+
+def test_the_friction_that_would_decide_is_named_and_does_decide() -> None:
+    """0.5 × 9,810 = mu × (9,810 + 4 × 2 × 350 / 1.1): mu 0.3970."""
+    whole = en_plan(crate(friction=None), spread(4))
+    finding = judged(whole, "slide", "left")
+    assert finding.verdict is Verdict.CANNOT_TELL
+    assert decides_line(finding) == "meets if the friction is at least 0.40"
+    for friction, verdict in (("0.40", Verdict.MEETS), ("0.39", Verdict.DOES_NOT_MEET)):
+        told = replace(whole, articles=(crate(friction=Decimal(friction)),))
+        assert judged(told, "slide", "left").verdict is verdict
+
+
+def test_what_is_wanting_from_a_block_of_unknown_force_is_named() -> None:
+    blocked = {**crate().blocked, Direction.LEFT: Block(by="stanchions")}
+    finding = judged(en_plan(crate(blocked=blocked), spread(4)), "slide", "left")
+    assert decides_line(finding) == "meets if what is not known brings another 1,199 daN"

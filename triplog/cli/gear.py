@@ -42,7 +42,12 @@ HandForce = Annotated[str | None, typer.Option("--shf", help="SHF of the label, 
 Tracer = Annotated[
     int | None, typer.Option("--tracer-lines", help="Lines woven in: a hint, never a rating.")
 ]
-Hooks = Annotated[str | None, typer.Option("--hooks", help="End fittings, such as flat hook.")]
+Hooks = Annotated[
+    str | None,
+    typer.Option(
+        "--hooks", help='End fittings: "flat hook", or one an end: "flat hook, snap hook".'
+    ),
+]
 HooksWll = Annotated[str | None, typer.Option("--hooks-wll", help="Rating of each end fitting.")]
 Tensioner = Annotated[str | None, typer.Option("--tensioner", help="ratchet, winch, binder.")]
 TensionerWll = Annotated[str | None, typer.Option("--tensioner-wll", help="Its rating.")]
@@ -61,9 +66,18 @@ NoDamage = Annotated[bool, typer.Option("--no-damage", help="Looked at, and noth
 def _parts(
     hooks: str | None, hooks_wll: str | None, tensioner: str | None, tensioner_wll: str | None
 ) -> dict[str, Any]:
-    fitting = given(kind=hooks, wll=hooks_wll)
     tightener = given(kind=tensioner, wll=tensioner_wll)
-    return given(fittings=[fitting, fitting] if fitting else None, tensioner=tightener or None)
+    return given(fittings=_fittings(hooks, hooks_wll), tensioner=tightener or None)
+
+
+def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None:
+    """Two end fittings, alike or one an end; None: nothing is known of them."""
+    if hooks is None:
+        return None if wll is None else [{"wll": wll}, {"wll": wll}]
+    kinds = [part.strip() for part in hooks.split(",")]
+    if len(kinds) > 2 or not all(kinds):
+        raise Refused(f'write --hooks as "flat hook" or "flat hook, snap hook"; found {hooks!r}')
+    return [given(kind=kind, wll=wll) for kind in (kinds if len(kinds) == 2 else kinds * 2)]
 
 
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:

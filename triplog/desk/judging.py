@@ -1,6 +1,6 @@
 """Judging a plan: a trip's own, or one in a file."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from triplog.desk.desk import Desk
@@ -16,6 +16,8 @@ from triplog.version import __version__
 from triplog.wording.document import findings_document
 from triplog.wording.envelope import envelope_entries, recorded
 
+# Whether the gear fits is asked of every trip; a plan file asks for it by name.
+_ALWAYS = "fit"
 UNSETTLED = frozenset({Verdict.DOES_NOT_MEET, Verdict.CANNOT_TELL})
 
 
@@ -43,13 +45,15 @@ def judge_file(data: bytes, name: str) -> Judgement:
 
 
 def judge_trip(trip: Trip) -> Judgement:
-    """Judge the plan in force of a trip; records nothing."""
+    """Judge the plan in force of a trip, and whether its gear fits; records nothing."""
     document = trip.document
     if document is None or not trip.article_ids:
         raise Refused(
             f"the plan of trip {trip.label} holds no article yet; `triplog article add` adds one"
         )
     plan = plan_from_document(document)
+    if _ALWAYS not in plan.rules:
+        plan = replace(plan, rules=(*plan.rules, _ALWAYS))
     return _judge(plan, hash_of(canonical(journal_document(document))))
 
 

@@ -87,10 +87,20 @@ FACTS: tuple[Fact, ...] = (
     _fact("edge_within", _L, "393.116"),
     _fact("highest_log", _L, "393.116"),
     # 393.118
+    _fact("tiers_held", _W, "393.118", "stakes, blocking, direct, spacers, each tier"),
+    _fact("top_height", _L, "393.118"),
+    _fact("spacer_width", _L, "393.118"),
+    _fact("spacer_height", _L, "393.118"),
     # 393.120
     _fact("rows", _C, "393.120"),
     _fact("anchor_points", _Y, "393.120"),
     # 393.122
+    _fact("roll_width", _L, "393.122"),
+    _fact("void_behind", _L, "393.122"),
+    _fact("mats_alone", _Y, "393.122"),
+    _fact("gap", _L, "393.122"),
+    _fact("blocking_roll_above", _L, "393.122"),
+    _fact("blocking_roll_height", _L, "393.122"),
     # 393.124
     # 393.126
     # 393.128
@@ -119,6 +129,10 @@ QUESTIONS: tuple[Question, ...] = (
     _question("116-each-bunk", "393.116(f)(1)"),
     _question("116-chocked", "393.116(f)(3)"),
     # 393.118
+    _question("118-beside", "393.118(b)"),
+    _question("118-stakes", "393.118(d)(1)"),
+    _question("118-blocking", "393.118(d)(2)"),
+    _question("118-spacers", "393.118(d)(3)(i)"),
     # 393.120
     _question("120-diagonals", "393.120(b)(1)"),
     _question("120-tipping", "393.120(b)(1)"),
@@ -133,6 +147,30 @@ QUESTIONS: tuple[Question, ...] = (
     _question("120-along", "393.120(d)(1)(v)"),
     _question("120-contained", "393.120(e)"),
     # 393.122
+    _question("122-tight", "393.122(b)(1)"),
+    _question("122-sideways", "393.122(b)(2)"),
+    _question("122-behind", "393.122(b)(3)"),
+    _question("122-tip-sideways", "393.122(b)(4)(i)"),
+    _question("122-tip-forward", "393.122(b)(4)(ii)"),
+    _question("122-bands", "393.122(b)(5)"),
+    _question("122-mats", "393.122(b)(6)"),
+    _question("122-split", "393.122(c)"),
+    _question("122-layer-below", "393.122(d)(1)"),
+    _question("122-upper-layers", "393.122(d)(2)"),
+    _question("122-raised-rear", "393.122(d)(4)"),
+    _question("122-rolling", "393.122(e)(1)"),
+    _question("122-chocks", "393.122(e)(2)"),
+    _question("122-doors", "393.122(e)(3)"),
+    _question("122-ends", "393.122(e)(4)"),
+    _question("122-wells", "393.122(f)(2)"),
+    _question("122-foremost", "393.122(f)(3)"),
+    _question("122-last-wells", "393.122(f)(4)"),
+    _question("122-forward", "393.122(g)(1)"),
+    _question("122-rearward", "393.122(g)(2)"),
+    _question("122-lateral", "393.122(g)(3)"),
+    _question("122-next-layer", "393.122(h)(1)"),
+    _question("122-in-wells", "393.122(h)(2)"),
+    _question("122-upper-ends", "393.122(h)(3)"),
     # 393.124
     # 393.126
     # 393.128

@@ -94,6 +94,15 @@ class Figure:
         return Amount(value=value, unit=unit, dimension=dimension)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A published share or multiple, without a unit."""
+
+    value: Fraction
+    citation: Citation
+    row_id: str
+
+
 def chain_default(size: Quantity | None, grade: str | None) -> DefaultRating | None:
     """Unmarked chain by size and grade; a grade not told, or no known mark, is grade 30.
 
@@ -197,6 +206,15 @@ def figure(figure_id: str, table: str = "figures_us") -> Figure:
                 citation=row.citation,
                 row_id=f"{table} {figure_id}",
             )
+    raise AssertionError(f"no figure {figure_id} in {table}")
+
+
+def share(figure_id: str, table: str) -> Share:
+    """One of the shares or multiples of a table with a single column, by its id."""
+    for row in open_rows(table):
+        if row.cells["figure"] == figure_id:
+            row_id = f"{table} {figure_id}"
+            return Share(value=row.numbers["value"], citation=row.citation, row_id=row_id)
     raise AssertionError(f"no figure {figure_id} in {table}")
 
 

@@ -35,7 +35,7 @@ from triplog.securement.rules.en_12195.pulls import LENGTHWISE, Pull, holds_dire
 from triplog.securement.rules.en_12195.span import NOTHING, Span, total
 from triplog.securement.rules.en_12195.stand import Stand
 from triplog.securement.rules.en_12195.stops import Stop
-from triplog.securement.rules.en_12195.sums import Adds, kilonewton_metres, summed
+from triplog.securement.rules.en_12195.sums import Adds, kilonewton_metres, sides_missing, summed
 
 _CLAUSES = {Path.SAME_SIDE: "5.5.4.3", Path.SPRING: "5.5.5.3"}
 _ENDS = (False, True)
@@ -50,14 +50,11 @@ class _Tip:
     stand: Stand
     direction: Direction
     stop: Stop
+    box: Box | tuple[Missing, ...]
 
     @property
     def weight_n(self) -> float:
         return weight_force_n(float(self.mass.si), en_figure("gravity"))
-
-    @property
-    def box(self) -> Box | tuple[Missing, ...]:
-        return box_of(self.facts.article, self.facts.plan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +76,8 @@ def tipping_finding(
     facts: Facts, mass: Quantity, stand: Stand, direction: Direction, stop: Stop, scope: Scope
 ) -> Finding:
     """The finding of one article in one direction."""
-    tip = _Tip(facts=facts, mass=mass, stand=stand, direction=direction, stop=stop)
+    box = box_of(facts.article, facts.plan)
+    tip = _Tip(facts=facts, mass=mass, stand=stand, direction=direction, stop=stop, box=box)
     asked = Asked(
         rule=f"en-12195-1-tip-{direction}",
         about=facts.article.id,
@@ -164,6 +162,7 @@ def _balance(
     missing = (
         *(_stop_missing(tip) if stopped else ()),
         *(each for one in lashings for each in one.missing),
+        *sides_missing(lashings, *adds),
         *(each for one in lashings for each in one.tipping_missing if case.half_capacity),
         *(box if lashings and not isinstance(box, Box) else ()),
     )
@@ -326,7 +325,11 @@ def _stop_lines(tip: _Tip, stop: Span, *, best: bool, stopped: bool) -> tuple[St
 def _notes(tip: _Tip) -> tuple[Step, ...]:
     notes = []
     if tip.direction not in LENGTHWISE:
-        notes.append(Step(id="note.en-sideways-tip"))
+        figures = {"c": "", "c_stf": "-stf", "c_lc": "-lc"}
+        values: dict[str, Value] = {
+            name: f"{en_figure(f'c-sideways-tip{end}'):g}" for name, end in figures.items()
+        }
+        notes.append(Step(id="note.en-sideways-tip", values=values))
     over = [
         one.name
         for one in tip.facts.lashings.counted

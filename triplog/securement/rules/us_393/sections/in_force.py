@@ -13,11 +13,15 @@ from triplog.securement.rules.us_393.commodity import (
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 from triplog.securement.rules.us_393.sections.section import Section
 from triplog.securement.rules.us_393.sections.section_116 import SECTION_116
+from triplog.securement.rules.us_393.sections.section_118 import SECTION_118
 from triplog.securement.rules.us_393.sections.section_120 import SECTION_120
+from triplog.securement.rules.us_393.sections.section_122 import SECTION_122
 
 BUILT: tuple[Section, ...] = (
     SECTION_116,
+    SECTION_118,
     SECTION_120,
+    SECTION_122,
 )
 _BY_NUMBER = {section.number: section for section in BUILT}
 

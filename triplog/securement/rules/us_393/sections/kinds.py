@@ -139,10 +139,10 @@ def _filled(
 
     for tie_down in counting:
         place(tie_down, set())
-    filled: Filled = [[] for _ in kinds]
-    for number in sorted(by_place):
-        filled[places[number]].append(by_place[number].id)
-    return filled
+    kind_of = {tie_down.id: places[number] for number, tie_down in by_place.items()}
+    return [
+        [one.id for one in counting if kind_of.get(one.id) == index] for index in range(len(kinds))
+    ]
 
 
 def _full(filled: Filled, numbers: list[int]) -> bool:
