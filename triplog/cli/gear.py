@@ -86,7 +86,6 @@ def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
 
     if damage is None and not no_damage:
         return {}
-    from triplog.desk.gear import damage_typed
 
     return {"damage": [damage_typed(one) for one in damage or []]}
 
