@@ -59,7 +59,7 @@ def test_an_article_that_is_not_there_is_refused_with_those_that_are(coil: Seat)
 
 
 def test_what_is_asked_is_shown_with_the_option_that_tells_it() -> None:
-    rows: list[dict[str, Any]] = [
+    rows: list[dict[str, object]] = [
         {"option": "fact", "name": "unitized", "told": True, "words": "whether it is banded"},
         {"option": "fact", "name": "pieces", "told": 1, "words": "how many"},
         {"option": "answer", "name": "120-along", "told": None, "words": "Is it kept?"},

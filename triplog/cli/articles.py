@@ -5,7 +5,16 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli import asking
-from triplog.cli.face import AsJson, OfTrip, Reason, face, given, show, show_json
+from triplog.cli.face import (
+    AsJson,
+    OfTrip,
+    Reason,
+    face,
+    given,
+    parts_of_place,
+    show,
+    show_json,
+)
 from triplog.cli.facts import Answers, Facts, answers_table, facts_table
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
@@ -68,7 +77,7 @@ def article_fields(
     """The [[article]] table of what was given."""
     return given(
         **plain,
-        at=None if at is None else [part.strip() for part in at.split(",")],
+        at=None if at is None else parts_of_place(at),
         friction=friction,
         blocked=None if blocked is None else dict(_blocked(one) for one in blocked),
         facts=facts_table(facts),

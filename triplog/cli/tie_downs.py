@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
-from triplog.cli.face import OfTrip, Reason, given
+from triplog.cli.face import OfTrip, Reason, given, parts_of_place
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
 
@@ -28,6 +28,13 @@ Edges = Annotated[
 ]
 Tension = Annotated[str | None, typer.Option("--tension", help="Only if a gauge was used.")]
 TensionerSide = Annotated[str | None, typer.Option("--tensioner-side", help="left, right or both.")]
+Touches = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--touches",
+        help='Where it bears on the article, in order: "12 ft, left 3 ft, 5 ft"; may be repeated.',
+    ),
+]
 Lay = Annotated[
     str | None,
     typer.Option("--lay", help="Over the article, from above: crosswise, lengthwise, diagonal."),
@@ -45,6 +52,7 @@ def tie_down_fields(
     path: str | None,
     start: str | None,
     to: str | None,
+    touches: list[str] | None,
     edges: str | None,
     tension: str | None,
     tensioner_side: str | None,
@@ -57,6 +65,7 @@ def tie_down_fields(
         holds=holds,
         path=path,
         to=to,
+        touches=None if touches is None else [parts_of_place(one) for one in touches],
         edge_protection=None if edges is None else _edge_protection(edges),
         tension=tension,
         tension_basis=None if tension is None else "measured",
@@ -83,6 +92,7 @@ def add(
     path: PathOption = "over",
     start: From = None,
     to: To = None,
+    touches: Touches = None,
     edges: Edges = None,
     tension: Tension = None,
     tensioner_side: TensionerSide = None,
@@ -102,6 +112,7 @@ def add(
         path=path,
         start=asking.maybe(start, "From which anchor point"),
         to=asking.maybe(to, "To which anchor point"),
+        touches=touches,
         edges=asking.maybe(edges, "Edge protectors fitted/needed, such as 2/2", _edge_protection),
         tension=tension,
         tensioner_side=tensioner_side,
@@ -127,6 +138,7 @@ def change(
     path: PathOption = None,
     start: From = None,
     to: To = None,
+    touches: Touches = None,
     edges: Edges = None,
     tension: Tension = None,
     tensioner_side: TensionerSide = None,
@@ -144,6 +156,7 @@ def change(
         path=path,
         start=start,
         to=to,
+        touches=touches,
         edges=edges,
         tension=tension,
         tensioner_side=tensioner_side,
