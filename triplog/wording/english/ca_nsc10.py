@@ -17,7 +17,7 @@ QUESTIONS = {
     "ca-nsc10-down": "Is {about} pressed down with at least a fifth of its weight?",
     "ca-nsc10-aggregate": "Do the tie-downs on {about}, half a rating for each end on an anchor "
     "point, add up to at least half the weight?",
-    "ca-nsc10-marking": "Is {about} marked with its rating?",
+    "ca-nsc10-marking": "What rating is marked on {about}?",
     "ca-nsc10-condition": "Is {about} free of damage?",
     "ca-nsc10-knots": "Is {about} free of knots?",
     "ca-nsc10-rub-rail": "Do the tie-downs on {about} run inside the rub rail wherever that is "
