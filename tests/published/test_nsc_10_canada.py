@@ -1,4 +1,4 @@
-"""NSC Standard 10, Cargo Securement (Canada), June 2013 edition, from pages that quote it.
+"""Source: NSC Standard 10, Cargo Securement (Canada), June 2013 edition, from pages that quote it.
 
 *Printed*: the answer stands in the source named. *Worked out by us*: the rule is the source, the
 number ours, a regression value. The metric 1.52 m and 500 kg are from memory.

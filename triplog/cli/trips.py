@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from triplog.cli.articles import (
+    At,
     Basis,
     Blocked,
     Commodity,
@@ -55,6 +56,10 @@ def new(
     origin: Annotated[str | None, typer.Option("--from", help="Nearest town; private.")] = None,
     destination: Annotated[str | None, typer.Option("--to", help="Nearest town; private.")] = None,
     papers: Annotated[str | None, typer.Option("--papers", help="Shipping paper number.")] = None,
+    rules: Annotated[
+        list[str] | None,
+        typer.Option("--rules", help="A rule set to judge by; may be repeated."),
+    ] = None,
     what: What = None,
     mass: Mass = None,
     basis: Basis = None,
@@ -63,6 +68,7 @@ def new(
     height: Height = None,
     commodity: Commodity = None,
     section: Section = None,
+    at: At = None,
     blocked: Blocked = None,
     sharp_edges: Sharp = None,
     rolls: Rolls = None,
@@ -75,7 +81,7 @@ def new(
     note: Note = None,
 ) -> None:
     """Open a trip; a light load goes in one command, with --what, --mass, --length, --strap."""
-    from triplog.desk.trips import Opening, new_trip_label, open_trip
+    from triplog.desk.trips import Opening, new_trip_label, open_trip, rules_change
     from triplog.screen import plan_lines
 
     here = face(context)
@@ -96,12 +102,13 @@ def new(
         rolls=rolls,
         contained=contained,
         stands_unaided=stands_unaided,
-        at=None,
+        at=at,
         friction=None,
     )
     opening = Opening(
         label=label, like=earlier, origin=origin, destination=destination, papers=papers, note=note
     )
+    changes += [rules_change(rules)] if rules else []
     changes += _load(desk, label, article, strap or [])
     trip = here.recording(desk, lambda: open_trip(desk, opening, changes))
     assert trip.plan is not None, "a trip opens with a plan"
@@ -143,6 +150,7 @@ def _strap(desk: "Desk", label: str, text: str) -> "Change":
         path="over",
         start=parts[1],
         to=parts[2],
+        touches=None,
         edges=None,
         tension=None,
         tensioner_side=None,

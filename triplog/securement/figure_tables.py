@@ -68,7 +68,16 @@ _RATING = {"wll_kg": 50_000, "wll_lb": 110_000}
 _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
-    "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
+    "accelerations": _Layout(
+        key=("against", "direction"), numbers={"g": 2}, rule_sets=("us-393", "static")
+    ),
+    "au_angle_effect": _Layout(key=("effect",), numbers={"effect": 1}, rule_sets=("au-lrg",)),
+    "au_pretension": _Layout(
+        key=("gear", "tensioner", "size"),
+        numbers={"from_mm": 100, "to_mm": 100, "kgf": 5_000},
+        optional=frozenset({"from_mm", "to_mm"}),
+        rule_sets=("au-lrg",),
+    ),
     "ca_scope": _Layout(
         key=("place", "compared"), numbers={"mass_kg": 10_000}, rule_sets=("ca-nsc10",)
     ),
@@ -81,12 +90,14 @@ _LAYOUTS: dict[str, _Layout] = {
         key=("mark",), numbers={"mark": 1000, "grade": 100}, rule_sets=("us-393", "ca-nsc10")
     ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
+    "figures_au": _Layout(key=("figure",), numbers={"value": 1}, rule_sets=("au-lrg",)),
     "figures_en": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=_EN),
+    "figures_static": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=("static",)),
     "friction_ctu": _Layout(
         key=("surface_a", "surface_b"),
         numbers={"dry": 1, "wet": 1},
         optional=frozenset({"wet"}),
-        rule_sets=_EN,
+        rule_sets=(*_EN, "static"),
     ),
     "figures_fit": _Layout(
         key=("figure",), numbers={"value_us": 50_000, "value_si": 20_000}, rule_sets=("fit",)
@@ -96,6 +107,7 @@ _LAYOUTS: dict[str, _Layout] = {
         numbers={"value_us": 100_000, "value_si": 50_000},
         rule_sets=("ca-nsc10",),
     ),
+    "figures_nz": _Layout(key=("figure",), numbers={"value": 2}, rule_sets=("nz-code",)),
     "figures_us": _Layout(key=("figure",), numbers={"value_us": 100_000, "value_si": 50_000}),
     "lashing_points_en12640": _Layout(
         key=("place", "force_dan"),

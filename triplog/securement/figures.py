@@ -94,6 +94,15 @@ class Figure:
         return Amount(value=value, unit=unit, dimension=dimension)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """A published share or multiple, without a unit."""
+
+    value: Fraction
+    citation: Citation
+    row_id: str
+
+
 def chain_default(size: Quantity | None, grade: str | None) -> DefaultRating | None:
     """Unmarked chain by size and grade; a grade not told, or no known mark, is grade 30.
 
@@ -155,10 +164,18 @@ def steel_strapping_default(
 def webbing_damage_limit(width: Quantity | None) -> DamageLimit | None:
     """The inspector's out-of-service line by webbing width: never a licence to use."""
     row = _sized_row("out_of_service_webbing", {}, width=width)
-    if row is None:
-        return None
+    return None if row is None else _damage_limit(row)
+
+
+def _damage_limit(row: Row) -> DamageLimit:
     damage = Amount(value=row.numbers["damage_in"], unit="in", dimension=Dimension.LENGTH)
     return DamageLimit(damage=damage, citation=row.citation, row_id=_row_id(row, "webbing damage"))
+
+
+def webbing_damage_limits() -> tuple[tuple[str, DamageLimit], ...]:
+    """The inspector's lines, each with its webbing width in inches as printed."""
+    rows = open_rows("out_of_service_webbing")
+    return tuple((row.cells["width_in"], _damage_limit(row)) for row in rows)
 
 
 def webbing_use_limits() -> tuple[UseLimit, ...]:
@@ -197,6 +214,15 @@ def figure(figure_id: str, table: str = "figures_us") -> Figure:
                 citation=row.citation,
                 row_id=f"{table} {figure_id}",
             )
+    raise AssertionError(f"no figure {figure_id} in {table}")
+
+
+def share(figure_id: str, table: str) -> Share:
+    """One of the shares or multiples of a table with a single column, by its id."""
+    for row in open_rows(table):
+        if row.cells["figure"] == figure_id:
+            row_id = f"{table} {figure_id}"
+            return Share(value=row.numbers["value"], citation=row.citation, row_id=row_id)
     raise AssertionError(f"no figure {figure_id} in {table}")
 
 

@@ -10,9 +10,12 @@ from functools import cache
 from types import ModuleType
 
 from triplog.wording.english import (
+    au_lrg,
     ca_nsc10,
     en_12195,
     fit,
+    nz_code,
+    static,
     us_393,
     us_sections,
     us_sections_a,
@@ -28,6 +31,9 @@ _ENGLISH = (
     fit,
     ca_nsc10,
     en_12195,
+    au_lrg,
+    nz_code,
+    static,
 )
 _LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {"en": (english, _ENGLISH)}
 

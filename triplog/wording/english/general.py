@@ -32,6 +32,7 @@ CREDITS = {
     "1": "counted in full",
     "1/2": "counted at half",
     "1/2 or 1": "counted at half or in full, by the path",
+    "0 or 1": "counted in full or not at all, by the path",
 }
 SHARES = {"1/2": "half", "2/5": "four tenths", "1/5": "a fifth"}
 PARTS = {
@@ -44,7 +45,6 @@ PARTS = {
 
 SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
-FIELD_ANSWER = "for {about}: {asked}"
 AND = "and"
 NO_ROUTE = {
     "no leg": "it does not bear on the article from its anchor points",

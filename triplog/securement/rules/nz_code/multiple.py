@@ -1,0 +1,163 @@
+"""The summed rated strength against a multiple of the weight, by what the headboard holds.
+
+For rigid loads held down by devices that run straight down: twice the weight without a headboard,
+one and a half times where the headboard holds only the lower part, once where it holds the whole.
+Chain and wire rope count by their breaking force, webbing and rope by half of it.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+
+from triplog.securement.figures import share
+from triplog.securement.finding import (
+    Basis,
+    Finding,
+    Input,
+    Missing,
+    Range,
+    Scope,
+    Step,
+    Value,
+    Verdict,
+)
+from triplog.securement.model import Gear, GearKind, Path, Plan, TieDown
+from triplog.securement.quantity import Quantity, decimal_text, exact_text
+from triplog.securement.rating import Defaults
+from triplog.securement.rules.combined import combined_finding
+from triplog.securement.rules.combined_sum import CombinedRule, Credit
+from triplog.securement.rules.groups import Group, groups_of
+from triplog.securement.rules.nz_code.headboard import (
+    NONE,
+    PART,
+    TABLE,
+    WHOLE,
+    multiple,
+    multiples_of,
+)
+
+RULE_SET = "nz-code"
+_METAL = frozenset({GearKind.CHAIN, GearKind.WIRE_ROPE})
+_STEPS = {NONE: "required.nz-none", PART: "required.nz-part", WHOLE: "required.nz-whole"}
+_IN_FULL = Credit(low=Fraction(1), high=Fraction(1))
+
+
+def nz_code_findings(plan: Plan) -> tuple[Finding, ...]:
+    """One finding per group of articles."""
+    return tuple(_multiple_finding(group, plan) for group in groups_of(plan))
+
+
+def _multiple_finding(group: Group, plan: Plan) -> Finding:
+    """The most that may be asked of the least that is held, and the other way round.
+
+    Gear whose breaking strength is not known holds at least its working load limit.
+    """
+    asked = multiples_of(group, plan)
+    strict = _against(asked.high, group, _rated(plan, _at_least))
+    if strict.verdict in (Verdict.MEETS, Verdict.DOES_NOT_APPLY):
+        return _said(strict, plan)
+    lenient = _against(asked.low, group, _rated(plan, _strength))
+    if asked.settled or lenient.verdict is Verdict.DOES_NOT_MEET:
+        return _said(lenient, plan)
+    worst = strict.range.worst if strict.range is not None else strict.provided
+    best = lenient.range.best if lenient.range is not None else lenient.provided
+    assert worst is not None, "a sum has a lower end"
+    others = tuple(one for one in lenient.steps if not one.id.startswith("required."))
+    open_finding = replace(
+        lenient,
+        verdict=Verdict.CANNOT_TELL,
+        required=None,
+        provided=None,
+        margin=None,
+        steps=(_open_step(asked.low, asked.high), *others),
+        unknown=(*lenient.unknown, *asked.missing),
+        range=Range(worst=worst, best=best, decides=Step(id="decides.several")),
+        mend=None,
+    )
+    return _said(open_finding, plan)
+
+
+def _against(figure_id: str, group: Group, plan: Plan) -> Finding:
+    asked = multiple(figure_id)
+    rule = CombinedRule(
+        rule="nz-code-multiple",
+        rule_set=RULE_SET,
+        citation=asked.citation,
+        share=asked.value,
+        credit_of=_credit_of,
+        required_step=_STEPS[figure_id],
+        defaults=Defaults.NONE,
+    )
+    return combined_finding(group, plan, rule, Scope.GUIDANCE)
+
+
+def _credit_of(tie_down: TieDown, _plan: Plan) -> Credit:
+    """In full over the top; what another path holds, the multiples do not say."""
+    if tie_down.path is Path.OVER:
+        return _IN_FULL
+    asks = "path" if tie_down.path is None else "nz-path"
+    return Credit(low=Fraction(0), high=Fraction(1), asks=asks)
+
+
+def _rated(plan: Plan, strength: Callable[[Gear], Quantity | None]) -> Plan:
+    """The plan with each piece of gear rated by its strength instead of its working load limit."""
+    return replace(plan, gear=tuple(replace(one, wll=strength(one)) for one in plan.gear))
+
+
+def _strength(gear: Gear) -> Quantity | None:
+    """The breaking force of chain and wire rope, half the breaking strength of all else."""
+    if gear.breaking is None:
+        return None
+    metal = gear.kind in _METAL
+    part = share("rated-of-breaking-chain" if metal else "rated-of-breaking-webbing", TABLE).value
+    value = gear.breaking.value * part
+    typed = f"{exact_text(value)} {gear.breaking.unit}"
+    return replace(gear.breaking, value=value, typed=typed)
+
+
+def _at_least(gear: Gear) -> Quantity | None:
+    return _strength(gear) or gear.wll
+
+
+def _open_step(low: str, high: str) -> Step:
+    values: dict[str, Value] = {
+        "least": decimal_text(multiple(low).value, 1, "nearest"),
+        "most": decimal_text(multiple(high).value, 1, "nearest"),
+    }
+    return Step(id="required.nz-open", values=values)
+
+
+def _said(finding: Finding, plan: Plan) -> Finding:
+    """With what is asked of gear in the code's own terms, and how binding the code is."""
+    gear = {one.id: one for one in plan.gear}
+
+    def asked(missing: Missing) -> Missing:
+        renamed = missing.field == "wll" and missing.about in gear
+        return replace(missing, field="breaking") if renamed else missing
+
+    def stated(one: Input) -> Input:
+        told = gear.get(one.about)
+        if one.name != "body rating" or told is None or told.breaking is None:
+            return one
+        return replace(one, name="rated strength", basis=Basis.WORKED_OUT)
+
+    unknown = tuple(asked(one) for one in finding.unknown)
+    ends = finding.range
+    if ends is not None and unknown != finding.unknown:
+        ends = replace(ends, decides=Step(id="decides.several"))
+    shares: dict[str, Value] = {
+        name: decimal_text(share(name, TABLE).value, 1, "nearest")
+        for name in ("forward", "rearward", "sideways", "up")
+    }
+    return replace(
+        finding,
+        inputs=tuple(stated(one) for one in finding.inputs),
+        unknown=unknown,
+        range=ends,
+        steps=(
+            *finding.steps,
+            Step(id="note.nz-straight-down"),
+            Step(id="note.nz-one-source"),
+            Step(id="note.nz-force", values=shares),
+        ),
+    )
