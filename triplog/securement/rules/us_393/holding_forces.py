@@ -91,7 +91,7 @@ def _block(article: Article, group: Group, plan: Plan, direction: Direction) -> 
     """What blocks one article that way, with its rating; a member of the group blocks nothing."""
     block = article.blocked.get(direction)
     forward = direction is Direction.FORWARD
-    stops = blocked_forward(article, plan.vehicle) if forward else blocked(article, direction)
+    stops = blocked_forward(article, plan) if forward else blocked(article, direction, plan)
     values: dict[str, Value] = {"by": block.by if block else ""}
     if stops is False or (block is not None and block.by in group.ids):
         force, missing = exactly(NOTHING), ()

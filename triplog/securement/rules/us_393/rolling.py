@@ -16,7 +16,7 @@ def rolling_findings(plan: Plan) -> tuple[Finding, ...]:
 
 
 def _rolling_finding(article: Article, plan: Plan) -> Finding:
-    answers = {direction: blocked(article, direction) for direction in Direction}
+    answers = {direction: blocked(article, direction, plan) for direction in Direction}
     missing: tuple[Missing, ...] = ()
     steps: tuple[Step, ...] = ()
     mend = None
