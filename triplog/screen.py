@@ -20,6 +20,11 @@ CAUTIONS = (
 )
 
 
+HURT_GEAR = (
+    "the gear that is damaged or broken is set aside: nobody plans it until it has been looked at"
+)
+
+
 def due_lines(
     label: str,
     state: str,
@@ -90,6 +95,20 @@ def table_lines(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> lis
         "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
         for line in lines
     ]
+
+
+def asked_lines(article_id: str, rows: Iterable[Mapping[str, Any]]) -> list[str]:
+    """What the section of an article asks: what is told, the option that tells it, the words."""
+    cells = [(_told(row["told"]), f"--{row['option']} {row['name']}", row["words"]) for row in rows]
+    if not cells:
+        return [f"no section of its own asks anything about {article_id}"]
+    return table_lines(("told", "by", "asked"), cells)
+
+
+def _told(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "not told" if value is None else str(value)
 
 
 def plan_lines(document: Mapping[str, Any]) -> list[str]:

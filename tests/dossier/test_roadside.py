@@ -8,11 +8,12 @@ import pytest
 from tests.dossier.scene import STRAP, Office, office
 from triplog.desk.checking import Found, Line, record_check
 from triplog.desk.delivering import deliver
-from triplog.desk.gear import add_gear
+from triplog.desk.gear import add_gear, set_standing
 from triplog.desk.planning import use_file
 from triplog.desk.road import exempt_checks, stopped_draft
 from triplog.desk.setting_up import record_carrier
 from triplog.desk.trips import rules_change
+from triplog.journal.things import Standing
 
 BOTH_PAPERS = pytest.mark.parametrize("paper", ["letter", "a4"])
 
@@ -140,6 +141,7 @@ def test_an_anchor_point_nobody_named_or_rated_is_said(yard: Office) -> None:
 
 def test_damaged_gear_counts_nothing(yard: Office) -> None:
     add_gear(yard.desk, label="D-1", item=STRAP | {"wll": "3335 lb", "damage": [{"kind": "cut"}]})
+    set_standing(yard.desk, "D-1", Standing.IN_STOCK, reason="needed today")
     trip = yard.with_article(yard.opened(), what="crate", mass="3000 lb", length="5 ft")
     trip = yard.judged(yard.with_strap(trip, "D-1", **{"from": "L1", "to": "R1"}))
     assert yard.sheet(trip).table("Tie-down")[0]["Counts as"] == "nothing"

@@ -74,6 +74,26 @@ def test_a_flatbed_with_four_articles_and_eight_tie_downs_fits_one_page(
     assert pages(invented, paper, tmp_path, yard) == 1
 
 
+def test_what_nobody_told_of_the_gear_s_fit_is_named_in_one_line(yard: Office) -> None:
+    sheet = yard.sheet(seven_findings(yard))
+    assert not [row for row in sheet.table("Verdict") if "reach" in row["Finding"]]
+    assert (
+        "Cannot be told, and no law: end fittings in their anchor points, reach of the tie-down,"
+        " protectors at the bends." in sheet.words
+    )
+
+
+def test_gear_that_does_not_fit_has_its_row(yard: Office) -> None:
+    """Nothing is known of the crate but that both ends are at one anchor point."""
+    trip = yard.with_article(yard.opened(), mass="3000 lb", length="5 ft", width="4 ft",
+                             height="4 ft", at=["1 ft", "centre"])  # fmt: skip
+    trip = yard.with_strap(trip, "S-1", **{"from": "L1", "to": "L1"})
+    rows = yard.sheet(yard.judged(trip)).table("Verdict")
+    assert ("does not meet", "T1") in {
+        (row["Verdict"], row["About"]) for row in rows if "reach" in row["Finding"]
+    }
+
+
 @BOTH_PAPERS
 def test_thirty_tie_downs_go_on_to_a_second_page(paper: str, yard: Office, tmp_path: Path) -> None:
     trip = yard.judged(yard.loaded(6, 30))

@@ -36,13 +36,16 @@ SCENES = {
         "a journal just begun",
         """$ triplog vehicle add flatbed --gross-mass "26000 lb" --use "interstate business"\
  --deck-length "20 ft" --deck-width "8 ft" --front none --top-speed "65 mph"
-$ triplog vehicle anchors flatbed --first "2 ft" --every "4 ft" --wll "5000 lb"
-$ triplog gear add S-1 --width "2 in" --wll "3335 lb" --no-damage --count 6""",
+$ triplog vehicle anchors flatbed --first "2 ft" --every "4 ft" --wll "5000 lb"\
+ --accepts "flat hook"
+$ triplog gear add S-1 --width "2 in" --length "27 ft" --hooks "flat hook"\
+ --wll "3335 lb" --no-damage --count 6""",
     ),
     "a trip planned": Scene(
         "a truck and gear",
         f"""07:10 $ triplog trip new --what "crated pump" --mass "5200 lb" --length "7 ft"\
- --commodity general --blocked forward=nothing {_FITS}
+ --width "5 ft" --height "4 ft" --at "4 ft, centre" --commodity general\
+ --blocked forward=nothing {_FITS}
 $ triplog tie-down add --gear S-1 --from L2 --to R2 --edges 0/0 --no-knots
 $ triplog tie-down add --gear S-2 --from L3 --to R3 --edges 0/0 --no-knots""",
     ),

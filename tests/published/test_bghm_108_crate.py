@@ -1,4 +1,4 @@
-"""BGHM-I 108, section 8.4: a crate 58 cm wide and 88 cm high, without a lashing.
+"""A crate 58 cm wide and 88 cm high, without a lashing. Source: BGHM-I 108, section 8.4.
 
 Printed: b 29 cm, d 44 cm, b/d = 0.66; it does not stand against 0.8 forward and stands against 0.5
 sideways. The same face is 58 cm wide in both directions there. Our sideways value where a load can

@@ -1,6 +1,7 @@
 """The figures of EN 12195-1:2010 as second-hand sources print them, each beside its source.
 
-The standard itself was not read. LSHB: German insurers' load-securing handbook, form sheets 4.1.6.
+Source: each case names its own; the standard itself was not read. LSHB: the German insurers'
+load-securing handbook, form sheets 4.1.6.
 """
 
 import pytest

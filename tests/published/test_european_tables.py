@@ -1,8 +1,8 @@
 """The European tables: every row printed, and what the program looks up.
 
-CTU Code 2014, Annex 7, Appendix 2 (UNECE wiki; the last rows from memory); EN 12640:2000 (page of a
-technical inspection body); EN 12642 for 27 t (public page on curtain-sided bodies); STF range of
-EN 12195-2 (a strap glossary). Each table under `data/` says its source.
+Source: CTU Code 2014, Annex 7, Appendix 2 (UNECE wiki; the last rows from memory); EN 12640:2000
+(page of a technical inspection body); EN 12642 for 27 t (public page on curtain-sided bodies); STF
+range of EN 12195-2 (a strap glossary). Each table under `data/` says its source.
 """
 
 from fractions import Fraction

@@ -1,6 +1,6 @@
 """Worked examples printed by insurers, police and trade bodies, by the functions of `closed_form`.
 
-German insurers (road paper, facts paper, handbook of load securing, container handbook), a
+Source: German insurers (road paper, facts paper, handbook of load securing, container handbook), a
 transport union's comparison of editions of EN 12195-1 (2010), a police report on a road check, a
 Finnish trade series on wall support, an Italian sling maker, an Italian safety adviser (2013),
 BGI 649 (2002), a Swiss drivers' manual (2007). Each test names its own. *consistent* marks a number

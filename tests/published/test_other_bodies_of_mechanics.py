@@ -1,7 +1,7 @@
 """Printed sums of other bodies, as checks of our mechanics functions and never as a rule of law.
 
-IMO CSS Code Annex 13 (ships): f = mu sin a + cos a, forces, moments. MIL-STD-209K appendix C:
-shares by lever arms. US Army TM 55-2350-252-14 and TM 10-3930-673-10: chains by their direction
+Source: IMO CSS Code Annex 13 (ships): f = mu sin a + cos a, forces, moments. MIL-STD-209K appendix
+C: shares by lever arms. US Army TM 55-2350-252-14 and TM 10-3930-673-10: chains by their direction
 shares. NAVEDTRA 14081. Load Restraint Guides of Australia: run over length.
 """
 

@@ -137,8 +137,8 @@ def four_chains(angle_rise_m: str = "0.5") -> list[tuple[TieDown, list[Anchor]]]
 
 
 def judged(whole: Plan, mode: str, direction: str) -> Finding:
-    """The one finding of a mode ("slide", "tip") and direction."""
-    return found(assess(whole), f"en-12195-1-{mode}-{direction}")
+    """The one finding of a mode ("slide", "tip") and direction about A."""
+    return found(assess(whole), f"en-12195-1-{mode}-{direction}", "A")
 
 
 def dan(measure: object) -> float:

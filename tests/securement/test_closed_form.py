@@ -89,7 +89,8 @@ def test_the_tilt_fulfils_its_own_equation(c: float, mu: float) -> None:
 
 
 def test_a_whole_number_is_not_rounded_up_by_the_last_digit() -> None:
-    assert count_needed(0.3, 0.1) == 3
+    assert (0.1 + 0.2) / 0.1 > 3
+    assert count_needed(0.1 + 0.2, 0.1) == 3
     assert count_needed(3.00001, 1.0) == 4
 
 
@@ -112,12 +113,12 @@ def test_where_friction_is_enough_nothing_is_asked() -> None:
 
 
 def test_a_block_takes_its_share_first_and_not_divided_by_f_s() -> None:
-    """Regression: (0.5 × 10,000 − 1,000) / (2 × 0.3 × 3,500 / 1.25) = 2.38, so 3."""
+    """Regression: (0.5 × 10,000 − 1,700) / (2 × 0.3 × 3,500 / 1.25) = 1.96, so 2."""
     count = top_over_sliding_count(
         weight_n=1e4, mu=0.3, c=0.8, tension_n=3500, angle_rad=math.pi / 2, f_s=1.25,
-        blocking_n=1000,
+        blocking_n=1700,
     )  # fmt: skip
-    assert count == 3
+    assert count == 2
 
 
 @given(force=forces, mu=mus, angle=angles)

@@ -38,7 +38,7 @@ from triplog.securement.model import (
     TieDown,
     Vehicle,
 )
-from triplog.wording.findings import mend_line, sum_lines
+from triplog.wording.findings import decides_line, mend_line, sum_lines
 
 SIDES = ("left", "right")
 
@@ -94,6 +94,13 @@ def test_where_friction_is_enough_nothing_is_asked_and_the_least_number_is_noted
     assert finding.verdict is Verdict.MEETS
     (note,) = [step for step in finding.steps if step.id == "note.en-wander"]
     assert note.values["number"] == Count(value=3, unit="tie-down")
+
+
+@pytest.mark.parametrize(("number", "noted"), [(0, False), (1, True), (2, False)])
+def test_a_single_strap_over_the_top_is_fewer_than_makers_ask_for(number: int, noted: bool) -> None:
+    """Strap makers' instructions: at least two over the top."""
+    finding = judged(en_plan(crate(), spread(number)), "slide", "left")
+    assert ("note.en-least" in steps_of(finding)) is noted
 
 
 def test_without_friction_no_number_of_straps_is_named() -> None:
@@ -326,3 +333,20 @@ def test_a_strap_that_does_not_bear_on_the_article_counts_nothing() -> None:
     finding = judged(en_plan(crate(), [over(1, "6")]), "slide", "left")
     assert dan(finding.provided) == pytest.approx(2943)
     assert "note.en-no-route" in steps_of(finding)
+
+
+def test_the_friction_that_would_decide_is_named_and_does_decide() -> None:
+    """0.5 × 9,810 = mu × (9,810 + 4 × 2 × 350 / 1.1): mu 0.3970."""
+    whole = en_plan(crate(friction=None), spread(4))
+    finding = judged(whole, "slide", "left")
+    assert finding.verdict is Verdict.CANNOT_TELL
+    assert decides_line(finding) == "meets if the friction is at least 0.40"
+    for friction, verdict in (("0.40", Verdict.MEETS), ("0.39", Verdict.DOES_NOT_MEET)):
+        told = replace(whole, articles=(crate(friction=Decimal(friction)),))
+        assert judged(told, "slide", "left").verdict is verdict
+
+
+def test_what_is_wanting_from_a_block_of_unknown_force_is_named() -> None:
+    blocked = {**crate().blocked, Direction.LEFT: Block(by="stanchions")}
+    finding = judged(en_plan(crate(blocked=blocked), spread(4)), "slide", "left")
+    assert decides_line(finding) == "meets if what is not known brings another 1,199 daN"

@@ -20,7 +20,7 @@ def test_a_plan_of_which_all_is_told_meets_in_a_fixed_order() -> None:
 
 def test_not_for_lifting_is_said_once() -> None:
     said = [one.rule for one in judged() if "note.fit-no-lifting" in steps(one)]
-    assert said == ["fit-hook"]
+    assert said == ["fit-stands"]
 
 
 def test_a_plan_without_tie_downs_is_asked_whether_it_stands() -> None:

@@ -47,11 +47,13 @@ def _then(*words: str, ends_with: int = 0) -> Step:
 
 _STRAP = ("--no-damage", "--width", "2 in", "--length", "27 ft", "--hooks", "flat hook")
 _PALLET = (
-    "--mass", "2200 lb", "--basis", "stated", "--length", "4 ft", "--commodity", "general",
+    "--mass", "2200 lb", "--basis", "stated", "--length", "4 ft", "--width", "4 ft",
+    "--height", "4 ft", "--commodity", "general",
     "--no-sharp-edges", "--does-not-roll", "--not-contained", "--stands",
 )  # fmt: skip
 _POSTS = (
-    "--mass", "3000 lb", "--basis", "stated", "--length", "8 ft", "--commodity", "dressed lumber",
+    "--mass", "3000 lb", "--basis", "stated", "--length", "8 ft", "--width", "4 ft",
+    "--height", "3 ft", "--at", "1 ft, left 2 ft", "--commodity", "dressed lumber",
     "--blocked", "forward=nothing", "--no-sharp-edges", "--does-not-roll", "--not-contained",
     "--stands",
 )  # fmt: skip
@@ -71,7 +73,11 @@ _SETTING_UP = (
     ),
     _then(
         "vehicle", "anchors", "flatbed", "--side", "both", "--first", "2 ft", "--every", "4 ft",
-        "--kind", "stake pocket", "--wll", "5000 lb",
+        "--kind", "stake pocket", "--accepts", "flat hook", "--wll", "5000 lb",
+    ),
+    _then(
+        "vehicle", "anchors", "flatbed", "--side", "both", "--first", "8 ft", "--every", "7 ft",
+        "--count", "2", "--kind", "ring", "--accepts", "flat hook", "--wll", "5000 lb",
     ),
     Say("One stake pocket is bent; nobody trusts it with more than 1,500 lb."),
     _then("vehicle", "anchor", "flatbed", "L3", "--wll", "1500 lb"),
@@ -82,7 +88,7 @@ _SETTING_UP = (
     ),
     _then(
         "vehicle", "anchors", "light truck and tilt-bed", "--first", "1 ft", "--every", "5 ft",
-        "--kind", "ring", "--wll", "3000 lb",
+        "--kind", "ring", "--accepts", "snap hook", "--accepts", "grab hook", "--wll", "3000 lb",
     ),
     Say("The side box: ten marked straps, one whose label is gone, two chains, light straps."),
     _at(5, 48, "gear", "add", "S-1", *_STRAP, "--wll", "3335 lb", "--count", "10"),
@@ -109,15 +115,15 @@ _PLANNING = (
     _then(
         "article", "add", "crated orchard sprayer", "--mass", "7400 lb", "--basis", "weighed",
         "--length", "12 ft", "--width", "6 ft", "--height", "5 ft", "--commodity", "general",
-        "--at", "1 ft, centre", "--blocked", "forward=nothing", "--sharp-edges",
+        "--at", "0 ft, centre", "--blocked", "forward=nothing", "--sharp-edges",
         "--does-not-roll", "--not-contained", "--stands", "--id", "A",
     ),
     _then("article", "add", "pallet of bagged lime", *_PALLET, "--id", "LIME-1",
-          "--blocked", "forward=A"),
+          "--at", "12 ft, centre", "--blocked", "forward=A"),
     _then("article", "add", "pallet of bagged lime", *_PALLET, "--id", "LIME-2",
-          "--blocked", "forward=LIME-1"),
+          "--at", "16 ft, centre", "--blocked", "forward=LIME-1"),
     _then("article", "add", "pallet of bagged lime", *_PALLET, "--id", "LIME-3",
-          "--blocked", "forward=LIME-2"),
+          "--at", "20 ft, centre", "--blocked", "forward=LIME-2"),
     _at(
         6, 3, "tie-down", "add", "--gear", "S-11", "--holds", "A", "--from", "L1", "--to", "R1",
         "--edges", "2/2", "--no-knots",
@@ -136,7 +142,10 @@ _PLANNING = (
           *_OVER_PALLET),
     _then("tie-down", "add", "--gear", "S-5", "--holds", "LIME-3", "--from", "L6", "--to", "R6",
           *_OVER_PALLET),
-    Say("Is it adequate? Each rule by itself, with its sum. There is no one word for all of it."),
+    Say(
+        "Is it adequate, and does the gear fit? Each rule by itself, with its sum. There is no one"
+        " word for all of it."
+    ),
     _at(6, 12, "judge", ends_with=1),
     Say(
         "T1 has the strap without a label: it counts 2,000 lb, by the law's table. T3 counts 1,500"
@@ -150,7 +159,7 @@ _PLANNING = (
         "The law's minimum is met; the house rule (combined rating at least the weight) is not."
         " One more strap over the sprayer."
     ),
-    _at(6, 22, "tie-down", "add", "--gear", "S-6", "--holds", "A", "--from", "L2", "--to", "R2",
+    _at(6, 22, "tie-down", "add", "--gear", "S-6", "--holds", "A", "--from", "L7", "--to", "R7",
         "--edges", "2/2", "--no-knots", "--id", "T7"),
     _then("judge", "--unsettled", ends_with=0),
 )  # fmt: skip
@@ -176,8 +185,8 @@ _ROLLING = (
     _at(8, 24, "release", "--all-yes", "--holding", "A", "--place", "the orchard"),
     Say("The sprayer is off: what it braced is braced by nothing now, and the rest is judged."),
     _at(8, 41, "deliver", "A", "--odometer", "84397", ends_with=1),
-    _at(8, 47, "tie-down", "add", "--gear", "S-1", "--holds", "LIME-1", "--from", "L3", "--to",
-        "R3", *_OVER_PALLET, "--id", "T8"),
+    _at(8, 47, "tie-down", "add", "--gear", "S-1", "--holds", "LIME-1", "--from", "L8", "--to",
+        "R8", *_OVER_PALLET, "--id", "T8"),
     _then("judge", "--unsettled"),
     _at(8, 55, "check", "--all-fine", "--odometer", "84397"),
     _then("duty", "driving"),
@@ -207,6 +216,7 @@ _AFTERNOON = (
     _at(12, 30, "trip", "new", "--label", "posts", "--vehicle", "flatbed", "--from", "the yard",
         "--to", "a garden builder"),
     _then("article", "add", "bundle of fence posts", *_POSTS, "--id", "POSTS", "--count", "2"),
+    _then("article", "change", "POSTS-2", "--at", "1 ft, right 2 ft"),
     _then("tie-down", "add", "--gear", "S-1", "--holds", "POSTS-1", "--holds", "POSTS-2",
           "--from", "L1", "--to", "R1", *_OVER_PALLET),
     _then("tie-down", "add", "--gear", "S-2", "--holds", "POSTS-1", "--holds", "POSTS-2",
@@ -224,17 +234,19 @@ _AFTERNOON = (
     Say("The yard hand takes a ride-on mower and a small chipper on the tilt-bed trailer."),
     _at(14, 10, "trip", "new", "--label", "mower", "--vehicle", "light truck and tilt-bed",
         "--what", "ride-on mower", "--mass", "620 lb", "--basis", "stated", "--length", "6 ft",
+        "--width", "4 ft", "--height", "2 ft 6 in", "--at", "6 in, centre",
         "--commodity", "machine", "--section", "general", "--blocked", "forward=nothing",
         "--no-sharp-edges", "--stands", "--strap", "W-1:L1:R1", "--strap", "W-2:L2:R2"),
     _then("article", "change", "A", "--does-not-roll", "--not-contained",
           "--reason", "parking brake on, wheels chocked in a cradle"),
     _then("article", "add", "small chipper", "--mass", "1900 lb", "--basis", "stated", "--length",
-          "9 ft", "--commodity", "machine", "--section", "general", "--blocked",
+          "9 ft", "--width", "5 ft", "--height", "5 ft", "--at", "7 ft, centre",
+          "--commodity", "machine", "--section", "general", "--blocked",
           "forward=nothing", "--no-sharp-edges", "--does-not-roll", "--not-contained", "--stands"),
     _then("tie-down", "add", "--gear", "C-1", "--holds", "B", "--path", "direct", "--from", "L3",
-          "--to", "the tow eye", *_OVER_PALLET),
+          "--to", "the tow eye", "--touches", "7 ft, centre, 18 in", *_OVER_PALLET),
     _then("tie-down", "add", "--gear", "C-2", "--holds", "B", "--path", "direct", "--from", "R4",
-          "--to", "the axle lug", *_OVER_PALLET),
+          "--to", "the axle lug", "--touches", "13 ft, right 2 ft, 18 in", *_OVER_PALLET),
     _at(14, 25, "loaded", "--looked-over"),
     _then("judge", "--unsettled"),
     _then("--as", "yard-hand", "depart", "--driver", "yard-hand", "--odometer", "31207",

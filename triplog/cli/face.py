@@ -163,6 +163,11 @@ def given(**fields: object) -> dict[str, Any]:
     return {name: value for name, value in fields.items() if value is not None}
 
 
+def parts_of_place(text: str) -> list[str]:
+    """A place as typed, "10 ft, centre", in the parts a plan keeps."""
+    return [part.strip() for part in text.split(",")]
+
+
 def as_record(row: Mapping[str, object], *names: str) -> list[object]:
     """The named columns of a record, in order."""
     return [row.get(name) for name in names]

@@ -5,9 +5,8 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
-from triplog.cli.gear_lists import import_list
+from triplog.cli.gear_lists import import_list, inspection_list
 from triplog.cli.gear_looks import hold, inspect, lift_hold
-from triplog.desk.gear import damage_typed
 from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The gear: in stock, set aside, unfit.", no_args_is_help=True)
@@ -42,7 +41,12 @@ HandForce = Annotated[str | None, typer.Option("--shf", help="SHF of the label, 
 Tracer = Annotated[
     int | None, typer.Option("--tracer-lines", help="Lines woven in: a hint, never a rating.")
 ]
-Hooks = Annotated[str | None, typer.Option("--hooks", help="End fittings, such as flat hook.")]
+Hooks = Annotated[
+    str | None,
+    typer.Option(
+        "--hooks", help='End fittings: "flat hook", or one an end: "flat hook, snap hook".'
+    ),
+]
 HooksWll = Annotated[str | None, typer.Option("--hooks-wll", help="Rating of each end fitting.")]
 Tensioner = Annotated[str | None, typer.Option("--tensioner", help="ratchet, winch, binder.")]
 TensionerWll = Annotated[str | None, typer.Option("--tensioner-wll", help="Its rating.")]
@@ -61,16 +65,28 @@ NoDamage = Annotated[bool, typer.Option("--no-damage", help="Looked at, and noth
 def _parts(
     hooks: str | None, hooks_wll: str | None, tensioner: str | None, tensioner_wll: str | None
 ) -> dict[str, Any]:
-    fitting = given(kind=hooks, wll=hooks_wll)
     tightener = given(kind=tensioner, wll=tensioner_wll)
-    return given(fittings=[fitting, fitting] if fitting else None, tensioner=tightener or None)
+    return given(fittings=_fittings(hooks, hooks_wll), tensioner=tightener or None)
+
+
+def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None:
+    """Two end fittings, alike or one an end; None: nothing is known of them."""
+    if hooks is None:
+        return None if wll is None else [{"wll": wll}, {"wll": wll}]
+    kinds = [part.strip() for part in hooks.split(",")]
+    if len(kinds) > 2 or not all(kinds):
+        raise Refused(f'write --hooks as "flat hook" or "flat hook, snap hook"; found {hooks!r}')
+    return [given(kind=kind, wll=wll) for kind in (kinds if len(kinds) == 2 else kinds * 2)]
 
 
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     if damage and no_damage:
         raise Refused("--damage and --no-damage contradict each other")
+    from triplog.desk.gear import damage_typed
+
     if damage is None and not no_damage:
         return {}
+
     return {"damage": [damage_typed(one) for one in damage or []]}
 
 
@@ -233,15 +249,13 @@ def listed(
     as_json: AsJson = False,
 ) -> None:
     """List the gear."""
-    from triplog.desk.looking import STANDINGS, gear
+    from triplog.desk.looking import gear, known_standing
     from triplog.desk.when import local_day
     from triplog.screen import table_lines
 
-    if standing is not None and standing not in STANDINGS:
-        raise Refused(f"gear is {', '.join(STANDINGS)}; found {standing!r}")
     desk = face(context).desk()
     day = local_day(desk.now()) if to_inspect else None
-    rows = gear(desk, standing=standing, inspect_on=day)
+    rows = gear(desk, standing=known_standing(standing), inspect_on=day)
     if as_json:
         return show_json(rows)
     columns = ("label", "kind", "width", "size", "grade", "length", "wll", "standing", "on_trip")
@@ -280,6 +294,7 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
 
 app.command("import")(import_list)
 app.command("inspect")(inspect)
+app.command("inspection-list")(inspection_list)
 app.command("hold")(hold)
 app.command("lift-hold")(lift_hold)
 COMMANDS = {"gear": app}

@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
-from triplog.cli.face import OfTrip, Reason, given
+from triplog.cli.face import OfTrip, Reason, given, parts_of_place
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
 
@@ -28,6 +28,21 @@ Edges = Annotated[
 ]
 Tension = Annotated[str | None, typer.Option("--tension", help="Only if a gauge was used.")]
 TensionerSide = Annotated[str | None, typer.Option("--tensioner-side", help="left, right or both.")]
+Touches = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--touches",
+        help='Where it bears on the article, in order: "12 ft, left 3 ft, 5 ft"; may be repeated.',
+    ),
+]
+Lay = Annotated[
+    str | None,
+    typer.Option("--lay", help="Over the article, from above: crosswise, lengthwise, diagonal."),
+]
+ThroughEye = Annotated[
+    bool | None,
+    typer.Option("--through-eye/--not-through-eye", help="Of a coil, or the bore of a pipe."),
+]
 Knots = Annotated[bool | None, typer.Option("--knots/--no-knots", help="Whether it has any.")]
 
 
@@ -37,21 +52,27 @@ def tie_down_fields(
     path: str | None,
     start: str | None,
     to: str | None,
+    touches: list[str] | None,
     edges: str | None,
     tension: str | None,
     tensioner_side: str | None,
     knots: bool | None,
+    lay: str | None = None,
+    through_eye: bool | None = None,
 ) -> dict[str, Any]:
     """The [[tie_down]] table of what was given."""
     return given(
         holds=holds,
         path=path,
         to=to,
+        touches=None if touches is None else [parts_of_place(one) for one in touches],
         edge_protection=None if edges is None else _edge_protection(edges),
         tension=tension,
         tension_basis=None if tension is None else "measured",
         tensioner_side=tensioner_side,
         knots=knots,
+        lay=lay,
+        through_eye=through_eye,
         **{"from": start},
     )
 
@@ -71,10 +92,13 @@ def add(
     path: PathOption = "over",
     start: From = None,
     to: To = None,
+    touches: Touches = None,
     edges: Edges = None,
     tension: Tension = None,
     tensioner_side: TensionerSide = None,
     knots: Knots = None,
+    lay: Lay = None,
+    through_eye: ThroughEye = None,
     tie_down_id: Annotated[str | None, typer.Option("--id", help="Else T1, T2 ...")] = None,
     trip: OfTrip = None,
 ) -> None:
@@ -88,10 +112,13 @@ def add(
         path=path,
         start=asking.maybe(start, "From which anchor point"),
         to=asking.maybe(to, "To which anchor point"),
+        touches=touches,
         edges=asking.maybe(edges, "Edge protectors fitted/needed, such as 2/2", _edge_protection),
         tension=tension,
         tensioner_side=tensioner_side,
         knots=asking.known(knots, "Any knot in it?"),
+        lay=lay,
+        through_eye=through_eye,
     )
     change_the_plan(
         context,
@@ -111,10 +138,13 @@ def change(
     path: PathOption = None,
     start: From = None,
     to: To = None,
+    touches: Touches = None,
     edges: Edges = None,
     tension: Tension = None,
     tensioner_side: TensionerSide = None,
     knots: Knots = None,
+    lay: Lay = None,
+    through_eye: ThroughEye = None,
     reason: Reason = None,
     trip: OfTrip = None,
 ) -> None:
@@ -126,10 +156,13 @@ def change(
         path=path,
         start=start,
         to=to,
+        touches=touches,
         edges=edges,
         tension=tension,
         tensioner_side=tensioner_side,
         knots=knots,
+        lay=lay,
+        through_eye=through_eye,
     )
     if not fields and gear is None:
         raise Refused("nothing to change was given")

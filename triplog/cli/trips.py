@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from triplog.cli.articles import (
+    At,
     Basis,
     Blocked,
     Commodity,
@@ -67,6 +68,7 @@ def new(
     height: Height = None,
     commodity: Commodity = None,
     section: Section = None,
+    at: At = None,
     blocked: Blocked = None,
     sharp_edges: Sharp = None,
     rolls: Rolls = None,
@@ -100,7 +102,7 @@ def new(
         rolls=rolls,
         contained=contained,
         stands_unaided=stands_unaided,
-        at=None,
+        at=at,
         friction=None,
     )
     opening = Opening(
@@ -148,6 +150,7 @@ def _strap(desk: "Desk", label: str, text: str) -> "Change":
         path="over",
         start=parts[1],
         to=parts[2],
+        touches=None,
         edges=None,
         tension=None,
         tensioner_side=None,

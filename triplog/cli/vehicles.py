@@ -4,7 +4,17 @@ from typing import Annotated, Any, Literal, cast
 
 import typer
 
-from triplog.cli.face import AsJson, Note, as_record, face, given, recorded, show, show_json
+from triplog.cli.face import (
+    AsJson,
+    Note,
+    as_record,
+    face,
+    given,
+    parts_of_place,
+    recorded,
+    show,
+    show_json,
+)
 from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The vehicles with their anchor points.", no_args_is_help=True)
@@ -28,6 +38,14 @@ Front = Annotated[
         "--front", help='Front structure: "none", or "height=4 ft, width=8 ft, rated=20000 lb".'
     ),
 ]
+Body = Annotated[
+    str | None,
+    typer.Option(
+        "--body",
+        help="flatbed, lowboy, sided, curtain side, frame, crib-type log trailer, pole trailer,"
+        " container chassis, hoist.",
+    ),
+]
 TopSpeed = Annotated[
     str | None,
     typer.Option("--top-speed", help="Top road speed; bounds the distance between readings."),
@@ -38,6 +56,12 @@ AnchorKind = Annotated[
 Wll = Annotated[str | None, typer.Option("--wll", help="Rating of each anchor point.")]
 Opening = Annotated[str | None, typer.Option("--opening", help="Clear opening, such as 60 mm.")]
 Accepts = Annotated[list[str] | None, typer.Option("--accepts", help="A hook kind that fits.")]
+
+
+AnchorAt = Annotated[
+    str | None,
+    typer.Option("--at", help='Its place: "6 ft, left 4 ft", and if above the deck ", 1 ft".'),
+]
 
 
 def _front_structure(text: str | None) -> object:
@@ -63,6 +87,7 @@ def add(
     deck_height: DeckHeight = None,
     deck_surface: DeckSurface = None,
     front: Front = None,
+    body: Body = None,
     top_speed: TopSpeed = None,
     note: Note = None,
 ) -> None:
@@ -80,6 +105,7 @@ def add(
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
+        body=body,
     )
     entry = here.recording(
         desk,
@@ -100,6 +126,7 @@ def change(
     deck_height: DeckHeight = None,
     deck_surface: DeckSurface = None,
     front: Front = None,
+    body: Body = None,
     top_speed: TopSpeed = None,
 ) -> None:
     """Change what is known of a vehicle."""
@@ -116,6 +143,7 @@ def change(
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
+        body=body,
     )
     entry = here.recording(
         desk, lambda: change_vehicle(desk, label, document=document, top_speed=top_speed)
@@ -170,6 +198,7 @@ def anchor(
     context: typer.Context,
     label: Label,
     anchor_id: Annotated[str, typer.Argument(help="The anchor point, such as L3.")],
+    at: AnchorAt = None,
     kind: AnchorKind = None,
     wll: Wll = None,
     opening: Opening = None,
@@ -180,7 +209,8 @@ def anchor(
 
     here = face(context)
     desk = here.desk()
-    fields = given(kind=kind, wll=wll, opening=opening, accepts=accepts)
+    place = None if at is None else parts_of_place(at)
+    fields = given(at=place, kind=kind, wll=wll, opening=opening, accepts=accepts)
     entry = here.recording(desk, lambda: change_anchor(desk, label, anchor_id, fields=fields))
     show([recorded(entry, f"vehicle {label}, anchor point {anchor_id}")])
 

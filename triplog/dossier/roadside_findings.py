@@ -33,7 +33,10 @@ def finding_blocks(
     if judged is None:
         return [Paragraph(text="The plan in force has not been judged.", style="caution")]
     when = clock(judged.entry.event_time, offset_min, now)
-    unsettled = [one for one in findings if one.verdict in _UNSETTLED]
+    open_guidance = [one for one in findings if _is_open_guidance(one)]
+    unsettled = [
+        one for one in findings if one.verdict in _UNSETTLED and not _is_open_guidance(one)
+    ]
     blocks: list[Block] = []
     chosen = [one for one in findings if one.rule in _SIDE_BY_SIDE]
     if chosen:
@@ -43,7 +46,15 @@ def finding_blocks(
     settled = [one for one in findings if one.verdict not in _UNSETTLED]
     rest = sum(1 for one in settled if one.rule not in _SIDE_BY_SIDE)
     told = f"{rest} further findings meet or do not apply; the findings file has all."
+    if open_guidance:
+        titles = ", ".join(dict.fromkeys(title(one) for one in open_guidance))
+        told = f"{told} Cannot be told, and no law: {titles}."
     return [*blocks, Paragraph(text=f"Judged {when}. {told}", style="small")]
+
+
+def _is_open_guidance(finding: Finding) -> bool:
+    """What nobody has told of how the gear fits: named in a line, so that the law has the room."""
+    return finding.rule_set == "fit" and finding.verdict is Verdict.CANNOT_TELL
 
 
 def _side_by_side(findings: Sequence[Finding]) -> Table:

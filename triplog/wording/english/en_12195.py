@@ -49,22 +49,25 @@ STEPS = {
     "note.en-scope-light": "not heavier than {line}: the standard leaves such vehicles out, and "
     "its findings are shown as a yardstick",
     "note.en-scope-open": "the standard holds for vehicles heavier than {line}",
-    "note.en-force": "a standard ({edition}), not a law: Annex III of Directive 2014/47/EU names "
-    "it for roadside inspections, and each country's law decides how far it binds",
+    "note.en-force": "a standard (edition {edition}), not a law: Annex III of Directive 2014/47/EU "
+    "names it for roadside inspections, and each country's law decides how far it binds",
     "note.en-friction-capped": "{pair}: with frost, ice, snow, oil or grease, or wet where the "
     "table gives no wet value, at most {most} counts (figure from memory)",
     "note.en-wander": "friction alone would do; against wandering on the road it still takes at "
     "least {number}",
+    "note.en-least": "makers' instructions ask for at least {number} over the top, whatever the "
+    "sum",
     "note.en-tilt": "the lashings would be asked the same on a platform tilted by {tilt}, worked "
     "out from statics",
-    "note.en-sideways-tip": "sideways 0.6 is asked where a load can tip; over the top a lashing is "
-    "taken twice, with STF at 0.5 and with half its LC at 0.6, and both must hold, which is our "
-    "reading",
+    "note.en-sideways-tip": "sideways {c} is asked where a load can tip; over the top a lashing is "
+    "taken twice, with STF at {c_stf} and with half its LC at {c_lc}, and both must hold, which is "
+    "our reading",
     "note.en-statics": "the balance of moments is worked out from statics; the standard's printed "
     "form was not read",
     "note.en-middle": "the centre of gravity is taken to be in the middle of the article",
     "note.en-outside": "the centre of gravity lies outside the base",
-    "note.en-route-assumed": "where {names} bears on the article is worked out from its box",
+    "note.en-route-assumed": "the places where it bears on the article are worked out from "
+    "its box: {names}",
     "note.en-set-aside": "{name} counts nothing: damaged gear is set aside",
     "note.en-no-tie-down": "{name} counts nothing: a mat or bar is no tie-down",
     "note.en-no-stf": "{name} counts nothing over the top: its label gives no tension force STF, "
@@ -105,6 +108,8 @@ STEPS = {
     "where the lashing bears",
     "note.en-refused-pierced": "not covered by the closed form: a lashing runs through an article "
     "as written",
+    "decides.en-short": "meets if what is not known brings another {short}",
+    "decides.en-friction": "meets if the friction is at least {least}",
     "mend.en-more": "add {number} like {name}, or a block that holds {short}",
     "mend.en-block": "block it so that another {short} is held, or press or pull it down with more",
     "mend.en-not-this-way": "it cannot be held this way: no number of such lashings would do; "
@@ -118,6 +123,7 @@ FIELDS = {
     "wet": "whether the surfaces under {about} are wet",
     "stf": "the tension force (STF) on the label of {about}",
     "lc": "the lashing capacity (LC) on the label of {about}",
+    "tensioner_side": "on which side {about} is tensioned",
     "payload": "the mass the body is rated to carry",
     "closed form": "a closed form that covers {about}",
     **{

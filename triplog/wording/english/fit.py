@@ -63,7 +63,7 @@ STEPS = {
 }
 FIELDS = {
     "route": "the route of {about}",
-    "accepts": "which fittings {about} takes",
+    "accepts": "which end fittings go into {about}",
     "fittings": "the end fittings of {about}",
     "fittings.kind": "the kind of end fitting of {about}",
     "stands_unaided": "whether {about} stands without tie-downs",

@@ -31,7 +31,7 @@ class Balance:
 
     `lines_best` are those of the upper end. `refused` are the ids of the sentences that say why
     the closed form does not cover it; `unsure` is what would have to be known to see whether it
-    does.
+    does. `decides` says what would settle it, where that is more than how much is wanting.
     """
 
     clause: str
@@ -44,6 +44,7 @@ class Balance:
     refused: tuple[str, ...] = ()
     unsure: tuple[Missing, ...] = ()
     mend: Step | None = None
+    decides: Step | None = None
 
 
 Way = tuple[Balance, ...]
@@ -188,4 +189,9 @@ def _less(provided: Amount, required: Amount) -> Amount:
 
 
 def _range(shown: _Weighed) -> Range:
-    return Range(worst=shown.worst, best=shown.best, decides=Step(id="decides.several"))
+    """Both ends, and what would settle it: at least what is wanting at worst."""
+    decides = shown.balance.decides
+    if decides is None and not shown.balance.unsure:
+        short = _less(shown.required, shown.worst)
+        decides = Step(id="decides.en-short", values={"short": short})
+    return Range(worst=shown.worst, best=shown.best, decides=decides or Step(id="decides.several"))

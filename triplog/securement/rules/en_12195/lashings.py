@@ -55,6 +55,13 @@ class Lashing:
     refused: tuple[str, ...]
 
     @property
+    def open_side(self) -> tuple[Missing, ...]:
+        """The tensioner's side, where it makes a difference and is not known."""
+        if len(self.shares) == 1:
+            return ()
+        return (Missing(field="tensioner_side", about=self.tie_down.id),)
+
+    @property
     def name(self) -> str:
         """The tie-down's id."""
         return self.tie_down.id
@@ -210,7 +217,7 @@ def _refused(route: Route | None, plan: Plan, *, by_friction: bool) -> tuple[str
     reasons = []
     if by_friction and any(leg.angle_rad < 0 for leg in route.legs):
         reasons.append("note.en-refused-upward")
-    if len(route.legs) > 1 and articles_pierced(route, plan):
+    if articles_pierced(route, plan):
         reasons.append("note.en-refused-pierced")
     return tuple(reasons)
 
@@ -255,7 +262,7 @@ def _inputs(
             name="angle to the deck",
             about=tie_down.id,
             value=", ".join(degrees(leg.angle_rad) for leg in route.legs),
-            basis=Basis.WORKED_OUT if route.assumed else Basis.STATED,
+            basis=Basis.WORKED_OUT,
         ),
     )  # fmt: skip
     side = tie_down.tensioner_side

@@ -7,7 +7,8 @@ as they give before they hold. A block beside direct lashings is in none of thes
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from triplog.securement.closed_form import (
     count_needed,
@@ -19,9 +20,9 @@ from triplog.securement.closed_form import (
     top_over_sliding_n,
     weight_force_n,
 )
-from triplog.securement.finding import Count, Finding, Scope, Step, Value
+from triplog.securement.finding import Count, Finding, Missing, Scope, Step, Value
 from triplog.securement.model import Direction, Path
-from triplog.securement.quantity import Dimension, Quantity
+from triplog.securement.quantity import Dimension, Quantity, decimal_text
 from triplog.securement.rules.en_12195.balance import Asked, Balance, Way, balance_finding
 from triplog.securement.rules.en_12195.en_figures import (
     acceleration_of,
@@ -33,9 +34,9 @@ from triplog.securement.rules.en_12195.facts import Facts
 from triplog.securement.rules.en_12195.lashings import Lashing, degrees, newtons
 from triplog.securement.rules.en_12195.pattern import Pattern, balance_of, pattern_of
 from triplog.securement.rules.en_12195.pulls import holds_directly, pulls_of
-from triplog.securement.rules.en_12195.span import Span, total
+from triplog.securement.rules.en_12195.span import Span, exactly, total
 from triplog.securement.rules.en_12195.stops import Stop
-from triplog.securement.rules.en_12195.sums import Adds, summed
+from triplog.securement.rules.en_12195.sums import Adds, sides_missing, summed
 
 _CLAUSES = {Path.SAME_SIDE: "5.5.4.2", Path.SPRING: "5.5.5.2"}
 _ENDS = (False, True)
@@ -124,6 +125,7 @@ def _balance(
         *slide.facts.friction.missing,
         *(slide.stop.missing if stopped else ()),
         *(each for one in (*by_friction, *directly) for each in one.missing),
+        *sides_missing((*by_friction, *directly), *adds),
     )
     provided = total([friction, stop, *spans])
     lines = [
@@ -142,7 +144,37 @@ def _balance(
         refused=refused,
         unsure=pattern.missing,
         mend=_mend(slide, provided, adds[True] if by_friction else []),
+        decides=_friction_that_decides(
+            slide, by_friction, directly, stopped=stopped, low_n=provided.low, missing=missing
+        ),
     )
+
+
+def _friction_that_decides(
+    slide: _Slide,
+    by_friction: Sequence[Lashing],
+    directly: Sequence[Lashing],
+    *,
+    stopped: bool,
+    low_n: float,
+    missing: Sequence[Missing],
+) -> Step | None:
+    """The friction at which both sides are equal, where only friction is not known.
+
+    What is provided rises with friction in a straight line; a second point of it is at 1.
+    """
+    friction = slide.facts.friction
+    if not friction.missing or set(missing) != set(friction.missing) or friction.mu.low >= 1:
+        return None
+    told = replace(friction, mu=exactly(1.0), missing=())
+    rough = replace(slide, facts=replace(slide.facts, friction=told))
+    high_n = _balance(rough, by_friction, directly, stopped=stopped).provided.low
+    if high_n <= low_n:
+        return None
+    share = (slide.required_n - low_n) / (high_n - low_n)
+    least = friction.mu.low + share * (1 - friction.mu.low)
+    values: dict[str, Value] = {"least": decimal_text(Fraction(least), 2, "up")}
+    return Step(id="decides.en-friction", values=values)
 
 
 def _clause(by_friction: Sequence[Lashing], directly: Sequence[Lashing]) -> str:
@@ -272,9 +304,13 @@ def _notes(slide: _Slide) -> tuple[Step, ...]:
     mu = slide.facts.friction.mu
     c_z = en_figure("c-down")
     notes = []
+    least_number = Count(value=int(en_figure("wander-least")), unit="tie-down")
+    pressing = [one for one in slide.facts.lashings.counted if one.by_friction]
+    if 0 < len(pressing) < least_number.value:
+        notes.append(Step(id="note.en-least", values={"number": least_number}))
     if mu.low * c_z >= slide.c:
         each = float(en_mass("wander-mass-each").si)
-        number = max(int(en_figure("wander-least")), count_needed(float(slide.mass.si), each) or 0)
+        number = max(least_number.value, count_needed(float(slide.mass.si), each) or 0)
         values: dict[str, Value] = {"number": Count(value=number, unit="tie-down")}
         notes.append(Step(id="note.en-wander", values=values))
     elif mu.known:

@@ -1,10 +1,11 @@
 """The lines of a sum: alike lashings stand in one line, with the numbers that were multiplied."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from triplog.securement.finding import Count, Step, Value
+from triplog.securement.finding import Count, Missing, Step, Value
 from triplog.securement.quantity import Amount, Dimension, amount_worked_out
+from triplog.securement.rules.en_12195.lashings import Lashing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +43,18 @@ def _line(same: list[Adds], shown: Callable[[float], Amount]) -> Step:
             "each": shown(first.value),
             "sum": shown(first.value * len(same)),
         },
+    )
+
+
+def sides_missing(
+    lashings: Sequence[Lashing], low: Sequence[Adds], high: Sequence[Adds]
+) -> tuple[Missing, ...]:
+    """The tensioners' sides that are not known and change what a lashing adds."""
+    return tuple(
+        missing
+        for one, worst, best in zip(lashings, low, high, strict=True)
+        for missing in one.open_side
+        if worst.value != best.value
     )
 
 

@@ -14,9 +14,9 @@ from triplog.securement.rules.fit.standing import standing_findings
 
 
 def fit_findings(plan: Plan) -> tuple[Finding, ...]:
-    """Every finding about the fit of the gear; the first says once that it is not for lifting."""
+    """Every finding about the fit of the gear; the last says once that it is not for lifting."""
     routes = {one.id: route_of(one, plan) for one in plan.tie_downs}
-    first, *others = (
+    *others, last = (
         *hook_findings(plan),
         *length_findings(plan, routes),
         *fit_edges_findings(plan, routes),
@@ -26,4 +26,4 @@ def fit_findings(plan: Plan) -> tuple[Finding, ...]:
         *angle_findings(plan, routes),
         *standing_findings(plan),
     )
-    return (replace(first, steps=(*first.steps, Step(id="note.fit-no-lifting"))), *others)
+    return (*others, replace(last, steps=(*last.steps, Step(id="note.fit-no-lifting"))))

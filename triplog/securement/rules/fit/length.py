@@ -45,7 +45,7 @@ def length_findings(plan: Plan, routes: Routes) -> tuple[Finding, ...]:
         answer = _unsummed(tie_down, gear, plan, routes, boxes)
         if answer is not None:
             others.append(answer)
-        elif gear is not None and (route := routes[tie_down.id]) and isinstance(route, Route):
+        elif gear is not None and isinstance(route := routes[tie_down.id], Route):
             summed.append(_summed(tie_down, gear, route, plan))
     rule = YesNoRule(
         rule=_RULE,
@@ -81,14 +81,13 @@ def _unsummed(
         values: dict[str, Value] = {"tie_down": tie_down.id, "names": ", ".join(pierced)}
         step = Step(id="note.fit-through", values=values)
         return Answer(about=tie_down.id, verdict=Verdict.DOES_NOT_MEET, steps=(step,))
-    if gear_missing:
-        needed = _needed(tie_down, gear, route, plan)
-        values = {"tie_down": tie_down.id, "at_least": needed}
-        steps = (Step(id="note.fit-needs", values=values),) if gear is not None else ()
-        return Answer(
-            about=tie_down.id, verdict=Verdict.CANNOT_TELL, steps=steps, unknown=gear_missing
-        )
-    return None
+    if not gear_missing:
+        return None
+    steps: tuple[Step, ...] = ()
+    if gear is not None:
+        values = {"tie_down": tie_down.id, "at_least": _needed(tie_down, gear, route, plan)}
+        steps = (Step(id="note.fit-needs", values=values),)
+    return Answer(about=tie_down.id, verdict=Verdict.CANNOT_TELL, steps=steps, unknown=gear_missing)
 
 
 def _summed(tie_down: TieDown, gear: Gear, route: Route, plan: Plan) -> Finding:
@@ -113,18 +112,18 @@ def _summed(tie_down: TieDown, gear: Gear, route: Route, plan: Plan) -> Finding:
     )
 
 
-def _needed(tie_down: TieDown, gear: Gear | None, route: Route, plan: Plan) -> Amount:
+def _needed(tie_down: TieDown, gear: Gear, route: Route, plan: Plan) -> Amount:
     """The route and the allowances, in feet where lengths are given so, else in metres."""
     us = _is_us(tie_down, gear, plan)
     unit = "ft" if us else "m"
     route_long = amount_worked_out(route.length_m, unit, Dimension.LENGTH)
-    spent = _allowances(gear, us=us) if gear is not None else {}
-    value = route_long.value + sum((one.in_unit(unit).value for one in spent.values()), Fraction(0))
+    spent = _allowances(gear, us=us).values()
+    value = route_long.value + sum((one.in_unit(unit).value for one in spent), Fraction(0))
     return Amount(value=value, unit=unit, dimension=Dimension.LENGTH)
 
 
-def _is_us(tie_down: TieDown, gear: Gear | None, plan: Plan) -> bool:
-    if gear is not None and gear.length is not None:
+def _is_us(tie_down: TieDown, gear: Gear, plan: Plan) -> bool:
+    if gear.length is not None:
         return gear.length.is_us
     return uses_us_columns(tuple(one for one in plan.articles if one.id in tie_down.holds))
 

@@ -120,8 +120,12 @@ def _filled(
 ) -> Filled:
     """The tie-downs by kind, each once, so that as many places as possible are filled.
 
-    With `guess` a tie-down that may be of a kind is taken for it. Sure ones are placed first.
+    With `guess` a tie-down that may be of a kind is taken for it. Sure ones are placed first. Of
+    one kind alone, all that fit are there, more than needed too.
     """
+    if len(kinds) == 1:
+        answers = [(one.id, kinds[0].fits(one)) for one in counting]
+        return [[name for name, fits in answers if fits or (guess and fits is None)]]
     places = [index for index, number in enumerate(numbers) for _ in range(number)]
     by_place: dict[int, TieDown] = {}
 
@@ -139,10 +143,10 @@ def _filled(
 
     for tie_down in counting:
         place(tie_down, set())
-    filled: Filled = [[] for _ in kinds]
-    for number in sorted(by_place):
-        filled[places[number]].append(by_place[number].id)
-    return filled
+    kind_of = {tie_down.id: places[number] for number, tie_down in by_place.items()}
+    return [
+        [one.id for one in counting if kind_of.get(one.id) == index] for index in range(len(kinds))
+    ]
 
 
 def _full(filled: Filled, numbers: list[int]) -> bool:
