@@ -163,6 +163,21 @@ def test_what_a_piece_without_a_rating_counts_in_each_country(row: dict[str, str
     assert value_of(found(findings, SUM).provided) == expected
 
 
+def test_four_unmarked_chains_count_in_one_country_and_not_in_the_other_printed() -> None:
+    """Printed, machinery club report of a patrol officer: unmarked 3/8 in chain counts as grade 30,
+    2,650 lb, four direct ones 5,300 lb. Zero in Canada: trade press on unmarked tie-downs, 2010."""
+    gear = [chain(f"C{n}", size=length("3/8 in")) for n in range(4)]
+    ties = [
+        tie_down(f"T{n}", gear=f"C{n}", path=Path.DIRECT, ends=(f"A{n}", f"eye {n}"))
+        for n in range(4)
+    ]
+    whole = plan([article(weighs="10600 lb")], gear, ties, rules=("us-393", "ca-nsc10"))
+    findings = assess(whole)
+    assert value_of(found(findings, "us-393.106-aggregate").provided) == 5300
+    assert found(findings, "us-393.106-aggregate").verdict is Verdict.MEETS
+    assert value_of(found(findings, SUM).provided) == 0
+
+
 def test_the_downward_share_is_a_fifth_read() -> None:
     """Read: Quebec C-24.2 r.30 s.3(2), for an article not fully contained."""
     assert figure("down-share", "figures_ca").value_si == Fraction("0.2")
