@@ -218,12 +218,12 @@ def test_one_no_falls_short_and_an_open_answer_cannot_be_told() -> None:
     no = with_answers(tipping="no", diagonals="not looked at")
     assert str(no.verdict) == "does not meet"
     assert no.citation.clause == "393.120(b)(1)"
-    assert sum_lines(no)[1].startswith("no: Are the tie-downs so placed that no coil can tip")
+    assert sum_lines(no)[1].startswith("no, 120-tipping: Are the tie-downs so placed that no")
     assert mend_line(no) == "put right what was answered with no"
     for answer in (None, "not looked at"):
         finding = with_answers(tipping=answer)
         assert str(finding.verdict) == "cannot tell"
-        assert unknown_line(finding).startswith("for A: Are the tie-downs so placed")
+        assert unknown_line(finding) == "the answer to 120-tipping"
 
 
 def test_blocking_or_a_mat_in_the_plan_answers_for_moving_forward() -> None:

@@ -111,7 +111,7 @@ def kinds_finding(asked: Asked, holding: tuple[TieDown, ...], plan: Plan) -> Fin
         ),
         unknown=unknown,
         range=None if told else _range(sure, best),
-        mend=_mend(sum(lows) - have) if verdict is Verdict.DOES_NOT_MEET else None,
+        mend=_mend(kinds, sum(lows) - have) if verdict is Verdict.DOES_NOT_MEET else None,
     )
 
 
@@ -206,5 +206,6 @@ def _range(sure: Filled, best: Filled) -> Range:
     )
 
 
-def _mend(short: int) -> Step:
-    return Step(id="mend.kinds", values={"short": _tie_downs(short)})
+def _mend(kinds: tuple[Kind, ...], short: int) -> Step:
+    step_id = "mend.count" if all(kind.fits is any_tie_down for kind in kinds) else "mend.kinds"
+    return Step(id=step_id, values={"short": _tie_downs(short)})
