@@ -97,6 +97,20 @@ def table_lines(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> lis
     ]
 
 
+def asked_lines(article_id: str, rows: Iterable[Mapping[str, Any]]) -> list[str]:
+    """What the section of an article asks: what is told, the option that tells it, the words."""
+    cells = [(_told(row["told"]), f"--{row['option']} {row['name']}", row["words"]) for row in rows]
+    if not cells:
+        return [f"no section of its own asks anything about {article_id}"]
+    return table_lines(("told", "by", "asked"), cells)
+
+
+def _told(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return "not told" if value is None else str(value)
+
+
 def plan_lines(document: Mapping[str, Any]) -> list[str]:
     """A plan document as its articles and tie-downs."""
     vehicle = document.get("vehicle", {})

@@ -13,6 +13,7 @@ from tests.securement.sections import all_yes, judged, said, ties
 from tests.securement.test_section_116 import ACROSS, ALONG, LENGTHWISE
 from tests.securement.test_section_116 import CROSSWISE as ACROSS_LOGS
 from tests.securement.test_section_116 import of as logs_of
+from tests.securement.test_section_118 import of as lumber_of
 from tests.securement.test_section_120 import (
     CROSSED,
     CROSSWISE,
@@ -21,6 +22,9 @@ from tests.securement.test_section_120 import (
     THROUGH,
     coil,
 )
+from tests.securement.test_section_122 import UPRIGHT
+from tests.securement.test_section_122 import asked as rolls_asked
+from tests.securement.test_section_122 import of as rolls_of
 from triplog.securement.model import Body
 
 # 393.116
@@ -72,6 +76,35 @@ def test_the_lengths_of_crosswise_logs_hold_at_the_line(
         assert said(logs_of(facts, body=Body.FRAME), f"us-393.116-{rule}") == verdict
 
 
+# 393.118
+
+LUMBER = [
+    # paragraph, how the tiers are held, tiers, the bundles that are tied
+    ("393.118(d)(1)", "stakes", 3, "C"),
+    ("393.118(d)(2)", "blocking", 3, "C"),
+    ("393.118(d)(3)(iv)", "spacers", 2, "B"),
+    ("393.118(d)(3)(iv)", "spacers", 3, "BC"),
+    ("393.118(d)(3)(iv)", "direct", 5, "BE"),
+    ("393.118(d)(4)", "each tier", 3, "ABC"),
+]
+
+
+@pytest.mark.parametrize(("clause", "way", "tiers", "tied"), LUMBER)
+def test_each_way_of_holding_tiers_of_lumber_asks_for_its_tiers_to_be_tied(
+    clause: str, way: str, tiers: int, tied: str
+) -> None:
+    """Bundles of 4 ft and 1,000 lb: one tie-down each by 393.110(b)(1)."""
+    rule, size = "us-393.118-count", {"long": "4 ft", "weighs": "1000 lb"}
+    whole = lumber_of(tiers, way, dict.fromkeys(tied, 1), **size)
+    for name in tied:
+        finding = found(whole, rule, name)
+        assert (str(finding.verdict), finding.citation.clause) == ("meets", clause)
+        fewer = dict.fromkeys(tied.replace(name, ""), 1)
+        assert said(lumber_of(tiers, way, fewer, **size), rule, name) == "does not meet"
+    for name in set("ABCDE"[:tiers]) - set(tied):
+        assert said(whole, rule, name) == "does not apply"
+
+
 # 393.120
 
 COILS = [
@@ -119,3 +152,54 @@ def test_a_coil_of_26000_lb_under_three_chains_of_4700_lb_has_half_its_weight() 
     assert value_of(aggregate.required) == 13_000
     assert value_of(aggregate.provided) == 14_100
     assert said(findings, "us-393.120-count") == "meets"
+
+
+# 393.122
+
+LYING = {"eye": "crosswise", "diameter": length("40 in")}
+
+
+@pytest.mark.parametrize(
+    ("facts", "question", "kept", "raised"),
+    [
+        # (b)(3): the room behind exceeds the diameter of 40 in
+        ({}, "behind", {"void_behind": "40 in"}, {"void_behind": "40.1 in"}),
+        # (b)(4)(i): more than 2 times the diameter
+        ({}, "tip-sideways", {"roll_width": "80 in"}, {"roll_width": "80.1 in"}),
+        # (b)(4)(ii) and (iii): more than 1.75 times, mats alone
+        ({"mats_alone": True}, "tip-forward", {"roll_width": "70 in"}, {"roll_width": "70.1 in"}),
+        # (b)(4)(iv): more than 1.25 times, not mats alone
+        ({"mats_alone": False}, "tip-forward", {"roll_width": "50 in"}, {"roll_width": "50.1 in"}),
+        # (e)(4): more than 8 in (203 mm)
+        ({"eye": "crosswise"}, "ends", {"gap": "8 in"}, {"gap": "8.1 in"}),
+        ({"eye": "crosswise"}, "ends", {"gap": "203 mm"}, {"gap": "204 mm"}),
+    ],
+)
+def test_a_question_about_paper_rolls_is_raised_beyond_its_line(
+    facts: dict[str, Any], question: str, kept: dict[str, str], raised: dict[str, str]
+) -> None:
+    for sizes, is_asked in ((kept, False), (raised, True)):
+        measured = {name: length(size) for name, size in sizes.items()}
+        assert (question in rolls_asked({**UPRIGHT, **facts, **measured})) is is_asked
+
+
+@pytest.mark.parametrize(
+    ("facts", "fact", "kept", "missed"),
+    [
+        (UPRIGHT, "blocking_roll_above", "1.5 in", "1.4 in"),  # (d)(3): 1.5 in (38 mm)
+        (UPRIGHT, "blocking_roll_above", "38 mm", "37 mm"),
+        # (f)(3)(ii): 1.5 times a diameter of 40 in, worked out
+        (
+            {"eye": "crosswise", "diameter": length("40 in")},
+            "blocking_roll_height",
+            "60 in",
+            "59 in",
+        ),
+    ],
+)
+def test_a_blocking_roll_holds_at_its_line(
+    facts: dict[str, Any], fact: str, kept: str, missed: str
+) -> None:
+    for size, verdict in ((kept, "meets"), (missed, "does not meet")):
+        findings = rolls_of({**facts, fact: length(size)})
+        assert said(findings, "us-393.122-blocking-roll") == verdict

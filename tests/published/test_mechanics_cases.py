@@ -1,4 +1,4 @@
-"""Twenty cases of rigid bodies on dry friction. *Worked out from statics, not published.*
+"""Twenty cases of rigid bodies on dry friction: statics worked out by us, not published.
 
 Each case in `data/mechanics_cases.json` carries its geometry, its closed form and the tolerance;
 the limit was also confirmed by a linear program when the cases were made. M16 and M19 have two

@@ -2,8 +2,9 @@
 
 Source: rows M, a Polish trade article on cargo securing (23 May 2013), which compares EN
 12195-1:2010, the edition of 2003 and VDI 2700 sheet 2; rows B, a German construction trade magazine
-on anti-slip mats, after DIN EN 12195-1:2011-06. The column `inferred` names the inputs that the source does not print: they
-were INFERRED from the answer or from the edition, so these rows check the arithmetic and no more.
+on anti-slip mats, after DIN EN 12195-1:2011-06. The column `inferred` names the inputs that the
+source does not print: they were INFERRED from the answer or from the edition, so these rows check
+the arithmetic and no more.
 """
 
 import math

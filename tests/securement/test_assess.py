@@ -9,6 +9,7 @@ from triplog.securement.assess import assess, rule_sets_used
 from triplog.securement.finding import Scope, Verdict, worst
 from triplog.securement.model import Commodity
 from triplog.securement.plan_file import read_plan
+from triplog.securement.plan_names import RULE_SETS
 from triplog.securement.schemas import schema_findings
 from triplog.wording.document import findings_document
 
@@ -118,10 +119,10 @@ def test_a_plan_without_an_article_cannot_be_told() -> None:
     assert finding.verdict is Verdict.CANNOT_TELL
 
 
-@pytest.mark.parametrize("name", ["static"])
-def test_a_rule_set_that_is_not_built_gives_one_finding_that_cannot_tell(name: str) -> None:
-    (finding,) = assess(plan([article()], rules=(name,)))
-    assert (finding.rule, finding.verdict) == (f"{name}-not-built", Verdict.CANNOT_TELL)
+@pytest.mark.parametrize("name", RULE_SETS)
+def test_every_rule_set_a_plan_can_name_is_judged(name: str) -> None:
+    findings = assess(plan([article()], rules=(name,)))
+    assert {one.rule_set for one in findings} == {name}
 
 
 def test_the_general_rules_are_a_yardstick_where_a_section_may_take_the_article() -> None:

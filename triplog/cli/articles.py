@@ -5,7 +5,17 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli import asking
-from triplog.cli.face import OfTrip, Reason, given, parts_of_place
+from triplog.cli.face import (
+    AsJson,
+    OfTrip,
+    Reason,
+    face,
+    given,
+    parts_of_place,
+    show,
+    show_json,
+)
+from triplog.cli.facts import Answers, Facts, answers_table, facts_table
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension
@@ -60,6 +70,8 @@ def article_fields(
     blocked: list[str] | None,
     at: str | None,
     friction: str | None,
+    facts: list[str] | None = None,
+    answers: list[str] | None = None,
     **plain: object,
 ) -> dict[str, Any]:
     """The [[article]] table of what was given."""
@@ -68,6 +80,8 @@ def article_fields(
         at=None if at is None else parts_of_place(at),
         friction=friction,
         blocked=None if blocked is None else dict(_blocked(one) for one in blocked),
+        facts=facts_table(facts),
+        answers=answers_table(answers),
     )
 
 
@@ -76,7 +90,9 @@ def _commodity(given_word: str | None) -> str | None:
 
     if given_word is not None or not asking.at_terminal():
         return given_word
-    return asking.one_of("Commodity", [str(word) for word in Word])
+    return asking.one_of(
+        "What kind of cargo, general where none fits", [str(word) for word in Word]
+    )
 
 
 def _forward(given_blocks: list[str] | None) -> list[str] | None:
@@ -113,6 +129,8 @@ def add(
     contained: Contained = None,
     stands_unaided: Stands = None,
     together: Together = None,
+    facts: Facts = None,
+    answers: Answers = None,
     article_id: Annotated[str | None, typer.Option("--id", help="Else A, B, C ...")] = None,
     count: Annotated[int, typer.Option("--count", help="Many alike: ID-1, ID-2 ...")] = 1,
     trip: OfTrip = None,
@@ -139,6 +157,8 @@ def add(
             contained=asking.known(contained, "Fully contained by the vehicle's structure?"),
             stands_unaided=asking.known(stands_unaided, "Does it stand without tie-downs?"),
             together=together,
+            facts=facts,
+            answers=answers,
         ),
         article_id=article_id,
         count=count,
@@ -167,6 +187,8 @@ def change_it(
     contained: Contained = None,
     stands_unaided: Stands = None,
     together: Together = None,
+    facts: Facts = None,
+    answers: Answers = None,
     reason: Reason = None,
     trip: OfTrip = None,
 ) -> None:
@@ -189,12 +211,33 @@ def change_it(
         contained=contained,
         stands_unaided=stands_unaided,
         together=together,
+        facts=facts,
+        answers=answers,
     )
     if not fields:
         raise Refused("nothing to change was given")
     from triplog.desk.planning import change_article
 
     change_the_plan(context, trip, lambda _desk, _label: change_article(article_id, fields), reason)
+
+
+@app.command("asked")
+def asked(
+    context: typer.Context, article_id: Id, trip: OfTrip = None, as_json: AsJson = False
+) -> None:
+    """List what the section of its commodity asks of an article, and what is told of it so far."""
+    from dataclasses import asdict
+
+    from triplog.desk.asked import asked_about
+    from triplog.desk.finding_things import the_trip
+    from triplog.journal.trip import OPEN_STATES
+    from triplog.screen import asked_lines
+
+    found = the_trip(face(context).desk(), trip, OPEN_STATES)
+    rows = [asdict(one) for one in asked_about(found, article_id)]
+    if as_json:
+        return show_json({"article": article_id, "asked": rows})
+    return show(asked_lines(article_id, rows))
 
 
 @app.command("remove")

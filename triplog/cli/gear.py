@@ -82,9 +82,10 @@ def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     if damage and no_damage:
         raise Refused("--damage and --no-damage contradict each other")
+    from triplog.desk.gear import damage_typed
+
     if damage is None and not no_damage:
         return {}
-    from triplog.desk.gear import damage_typed
 
     return {"damage": [damage_typed(one) for one in damage or []]}
 

@@ -35,6 +35,14 @@ Touches = Annotated[
         help='Where it bears on the article, in order: "12 ft, left 3 ft, 5 ft"; may be repeated.',
     ),
 ]
+Lay = Annotated[
+    str | None,
+    typer.Option("--lay", help="Over the article, from above: crosswise, lengthwise, diagonal."),
+]
+ThroughEye = Annotated[
+    bool | None,
+    typer.Option("--through-eye/--not-through-eye", help="Of a coil, or the bore of a pipe."),
+]
 Knots = Annotated[bool | None, typer.Option("--knots/--no-knots", help="Whether it has any.")]
 
 
@@ -49,6 +57,8 @@ def tie_down_fields(
     tension: str | None,
     tensioner_side: str | None,
     knots: bool | None,
+    lay: str | None = None,
+    through_eye: bool | None = None,
 ) -> dict[str, Any]:
     """The [[tie_down]] table of what was given."""
     return given(
@@ -61,6 +71,8 @@ def tie_down_fields(
         tension_basis=None if tension is None else "measured",
         tensioner_side=tensioner_side,
         knots=knots,
+        lay=lay,
+        through_eye=through_eye,
         **{"from": start},
     )
 
@@ -85,6 +97,8 @@ def add(
     tension: Tension = None,
     tensioner_side: TensionerSide = None,
     knots: Knots = None,
+    lay: Lay = None,
+    through_eye: ThroughEye = None,
     tie_down_id: Annotated[str | None, typer.Option("--id", help="Else T1, T2 ...")] = None,
     trip: OfTrip = None,
 ) -> None:
@@ -103,6 +117,8 @@ def add(
         tension=tension,
         tensioner_side=tensioner_side,
         knots=asking.known(knots, "Any knot in it?"),
+        lay=lay,
+        through_eye=through_eye,
     )
     change_the_plan(
         context,
@@ -127,6 +143,8 @@ def change(
     tension: Tension = None,
     tensioner_side: TensionerSide = None,
     knots: Knots = None,
+    lay: Lay = None,
+    through_eye: ThroughEye = None,
     reason: Reason = None,
     trip: OfTrip = None,
 ) -> None:
@@ -143,6 +161,8 @@ def change(
         tension=tension,
         tensioner_side=tensioner_side,
         knots=knots,
+        lay=lay,
+        through_eye=through_eye,
     )
     if not fields and gear is None:
         raise Refused("nothing to change was given")

@@ -24,6 +24,10 @@ GrossMass = Annotated[
     typer.Option("--gross-mass", help="Gross rating of the vehicle or combination, in lb or kg."),
 ]
 Use = Annotated[str | None, typer.Option("--use", help='"interstate business" or "other".')]
+RegisteredIn = Annotated[
+    str | None,
+    typer.Option("--registered-in", help="As a code of ISO 3166, such as US or CA-SK."),
+]
 DeckLength = Annotated[str | None, typer.Option("--deck-length", help="Such as 48 ft.")]
 DeckWidth = Annotated[str | None, typer.Option("--deck-width", help="Such as 8'6\".")]
 DeckHeight = Annotated[str | None, typer.Option("--deck-height", help="Above the road.")]
@@ -32,6 +36,14 @@ Front = Annotated[
     str | None,
     typer.Option(
         "--front", help='Front structure: "none", or "height=4 ft, width=8 ft, rated=20000 lb".'
+    ),
+]
+Body = Annotated[
+    str | None,
+    typer.Option(
+        "--body",
+        help="flatbed, lowboy, sided, curtain side, frame, crib-type log trailer, pole trailer,"
+        " container chassis, hoist.",
     ),
 ]
 TopSpeed = Annotated[
@@ -69,11 +81,13 @@ def add(
     label: Label,
     gross_mass: GrossMass = None,
     use: Use = None,
+    registered_in: RegisteredIn = None,
     deck_length: DeckLength = None,
     deck_width: DeckWidth = None,
     deck_height: DeckHeight = None,
     deck_surface: DeckSurface = None,
     front: Front = None,
+    body: Body = None,
     top_speed: TopSpeed = None,
     note: Note = None,
 ) -> None:
@@ -85,11 +99,13 @@ def add(
     document = given(
         gross_mass=gross_mass,
         use=use,
+        registered_in=registered_in,
         deck_length=deck_length,
         deck_width=deck_width,
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
+        body=body,
     )
     entry = here.recording(
         desk,
@@ -104,11 +120,13 @@ def change(
     label: Label,
     gross_mass: GrossMass = None,
     use: Use = None,
+    registered_in: RegisteredIn = None,
     deck_length: DeckLength = None,
     deck_width: DeckWidth = None,
     deck_height: DeckHeight = None,
     deck_surface: DeckSurface = None,
     front: Front = None,
+    body: Body = None,
     top_speed: TopSpeed = None,
 ) -> None:
     """Change what is known of a vehicle."""
@@ -119,11 +137,13 @@ def change(
     document = given(
         gross_mass=gross_mass,
         use=use,
+        registered_in=registered_in,
         deck_length=deck_length,
         deck_width=deck_width,
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
+        body=body,
     )
     entry = here.recording(
         desk, lambda: change_vehicle(desk, label, document=document, top_speed=top_speed)

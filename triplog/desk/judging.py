@@ -1,7 +1,7 @@
 """Judging a plan: a trip's own, or one in a file."""
 
 from dataclasses import dataclass, replace
-from typing import cast
+from typing import Any, cast
 
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
@@ -14,6 +14,7 @@ from triplog.securement.plan_file import journal_document, read_plan
 from triplog.securement.plan_read import plan_from_document
 from triplog.version import __version__
 from triplog.wording.document import findings_document
+from triplog.wording.envelope import envelope_entries, recorded
 
 # Whether the gear fits is asked of every trip; a plan file asks for it by name.
 _ALWAYS = "fit"
@@ -70,9 +71,13 @@ def judgement_draft(desk: Desk, trip: Trip, judgement: Judgement) -> Draft:
     """The draft that records a judgement of the plan in force."""
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
+    envelope = recorded(cast(list[dict[str, Any]], judgement.document["envelope"]))
     return desk.draft(
         "plan_judged",
-        {"revision": plan.entry.hash, "findings": judgement.document},
+        {
+            "revision": plan.entry.hash,
+            "findings": {**judgement.document, "envelope": envelope},
+        },
         trip=trip.id,
     )
 
@@ -85,5 +90,7 @@ def recorded_findings(trip: Trip) -> Body | None:
 
 def _judge(plan: Plan, sha256: str) -> Judgement:
     findings = assess(plan)
-    document = findings_document(findings, sha256, __version__, rule_sets_used(plan))
+    document = findings_document(
+        findings, sha256, __version__, rule_sets_used(plan), envelope=envelope_entries(plan)
+    )
     return Judgement(plan=plan, findings=findings, document=document)

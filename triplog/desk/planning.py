@@ -138,10 +138,13 @@ def add_article(*, article: Document, article_id: str | None, count: int) -> Cha
 
 
 def change_article(article_id: str, article: Document) -> Change:
-    """Change what is known of an article."""
+    """Change what is known of an article; facts and answers not given stay as they are."""
 
     def edit(document: Document) -> None:
-        _in_plan(document, "article", article_id).update(article)
+        found = _in_plan(document, "article", article_id)
+        kept = {name: found.get(name, {}) for name in ("facts", "answers") if name in article}
+        found.update(article)
+        found.update({name: {**kept[name], **article[name]} for name in kept})
 
     return Change(cause=f"article {article_id} changed", edit=edit)
 

@@ -19,6 +19,7 @@ from triplog.securement.rules.fit.in_order import fit_findings
 from triplog.securement.rules.house import house_findings
 from triplog.securement.rules.nz_code.headboard import NONE, multiple
 from triplog.securement.rules.nz_code.multiple import nz_code_findings
+from triplog.securement.rules.static.in_order import static_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
 
 
@@ -36,6 +37,7 @@ _RULE_SETS: dict[str, _RuleSet] = {
     ),
     "house": _RuleSet(findings=house_findings),
     "fit": _RuleSet(findings=fit_findings),
+    "static": _RuleSet(findings=static_findings),
     "en-12195-1": _RuleSet(findings=en_12195_findings, edition=lambda: en_citation("5").edition),
     "ca-nsc10": _RuleSet(
         findings=ca_nsc10_findings,
@@ -50,7 +52,7 @@ _RULE_SETS: dict[str, _RuleSet] = {
 class RuleSetUsed:
     """A rule set as it was used: the edition of its text and the digest of its figures.
 
-    Both are empty for a set without a published text or not built.
+    Both may be empty for a set without a published text.
     """
 
     id: str
@@ -63,7 +65,7 @@ def rule_sets_used(plan: Plan) -> tuple[RuleSetUsed, ...]:
     return tuple(
         RuleSetUsed(
             id=name,
-            edition=_RULE_SETS[name].edition() if name in _RULE_SETS else "",
+            edition=_RULE_SETS[name].edition(),
             tables_sha256=tables_digest(name),
         )
         for name in plan.rules
@@ -73,29 +75,15 @@ def rule_sets_used(plan: Plan) -> tuple[RuleSetUsed, ...]:
 def assess(plan: Plan) -> tuple[Finding, ...]:
     """Every finding of the plan's rule sets, always in the same order.
 
-    Within a rule: articles, groups, tie-downs in the plan's order. A set known but not built gives
-    one finding, *cannot tell*; so does a plan without an article.
+    Within a rule: articles, groups, tie-downs in the plan's order. A plan without an article gives
+    one finding, *cannot tell*.
     """
     if not plan.articles:
         return (_empty(),)
     findings: list[Finding] = []
     for name in plan.rules:
-        built = _RULE_SETS.get(name)
-        findings += [_not_built(name)] if built is None else built.findings(plan)
+        findings += _RULE_SETS[name].findings(plan)
     return tuple(findings)
-
-
-def _not_built(rule_set: str) -> Finding:
-    return Finding(
-        rule=f"{rule_set}-not-built",
-        rule_set=rule_set,
-        about=("plan",),
-        verdict=Verdict.CANNOT_TELL,
-        scope=Scope.YARDSTICK,
-        citation=Citation(source="this version", clause="", edition="", how_sure="no source"),
-        steps=(Step(id="note.set-not-built", values={"rule_set": rule_set}),),
-        unknown=(Missing(field=f"rule set {rule_set}", about="plan"),),
-    )
 
 
 def _empty() -> Finding:

@@ -68,7 +68,9 @@ _RATING = {"wll_kg": 50_000, "wll_lb": 110_000}
 _SIZE = {"size_mm": 100, "size_in": 4}
 _WIDTH = {"width_mm": 150, "width_in": 6}
 _LAYOUTS: dict[str, _Layout] = {
-    "accelerations": _Layout(key=("against", "direction"), numbers={"g": 2}),
+    "accelerations": _Layout(
+        key=("against", "direction"), numbers={"g": 2}, rule_sets=("us-393", "static")
+    ),
     "au_angle_effect": _Layout(key=("effect",), numbers={"effect": 1}, rule_sets=("au-lrg",)),
     "au_pretension": _Layout(
         key=("gear", "tensioner", "size"),
@@ -90,11 +92,12 @@ _LAYOUTS: dict[str, _Layout] = {
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
     "figures_au": _Layout(key=("figure",), numbers={"value": 1}, rule_sets=("au-lrg",)),
     "figures_en": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=_EN),
+    "figures_static": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=("static",)),
     "friction_ctu": _Layout(
         key=("surface_a", "surface_b"),
         numbers={"dry": 1, "wet": 1},
         optional=frozenset({"wet"}),
-        rule_sets=_EN,
+        rule_sets=(*_EN, "static"),
     ),
     "figures_fit": _Layout(
         key=("figure",), numbers={"value_us": 50_000, "value_si": 20_000}, rule_sets=("fit",)

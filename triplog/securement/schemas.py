@@ -298,7 +298,7 @@ def _finding() -> Schema:
 
 
 def _envelope() -> Schema:
-    number: Schema = {"type": ["number", "null"]}
+    number = _or_null({"anyOf": [{"type": "number"}, _DECIMAL_TEXT]})
     return _open_table(
         {
             "about": {**_list(_TEXT), "minItems": 1},
@@ -312,6 +312,7 @@ def _envelope() -> Schema:
             "mode": _or_null(_word(("slide", "tip", "yaw", "lift"))),
             "governing": _list({"type": "object"}),
             "movement_mm": number,
+            "polar": _list({**_list(number), "minItems": 2, "maxItems": 2}),
         },
         ("about",),
     )

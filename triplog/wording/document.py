@@ -1,6 +1,6 @@
 """The findings file, format `triplog-findings/1`, as a document of plain values."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from triplog.securement.assess import RuleSetUsed
@@ -29,8 +29,12 @@ def findings_document(
     program_version: str,
     rule_sets: Iterable[RuleSetUsed],
     language: str = "en",
+    envelope: Iterable[Mapping[str, Any]] = (),
 ) -> dict[str, Any]:
-    """The findings with their sentences in `language`; every figure stands as a text."""
+    """The findings with their sentences in `language`; every figure stands as a text.
+
+    `envelope`: what `envelope.envelope_entries` says of the plan, in numbers.
+    """
     gravest = worst(findings)
     return {
         "format": FORMAT,
@@ -46,7 +50,7 @@ def findings_document(
             "about": list(gravest.about),
         },
         "findings": [_finding(finding, language) for finding in findings],
-        "envelope": [],
+        "envelope": [dict(entry) for entry in envelope],
     }
 
 

@@ -15,6 +15,7 @@ from triplog.wording.english import (
     en_12195,
     fit,
     nz_code,
+    static,
     us_393,
     us_sections,
     us_sections_a,
@@ -32,6 +33,7 @@ _ENGLISH = (
     en_12195,
     au_lrg,
     nz_code,
+    static,
 )
 _LANGUAGES: dict[str, tuple[ModuleType, tuple[ModuleType, ...]]] = {"en": (english, _ENGLISH)}
 

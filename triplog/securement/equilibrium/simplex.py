@@ -13,7 +13,16 @@ last. The prices at the end are the velocities of the collapse.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from operator import mul
 
+from triplog.securement.equilibrium.cone import (
+    NEGLIGIBLE,
+    SMALLEST_PIVOT,
+    Stopped,
+    cone,
+    first_stopped,
+    surest_stopped,
+)
 from triplog.securement.equilibrium.rows import Row, products, without
 from triplog.securement.equilibrium.vectors import dot
 
@@ -23,10 +32,14 @@ TOLERANCE = 1e-10
 """How far a force may be beyond its bound; forces are shares of the whole weight."""
 LEAST_POWER = 0.25
 """A motion with less power towards a new heading is no place to start from."""
-SMALLEST_PIVOT = 1e-9
-NEGLIGIBLE = 1e-12
-EXCHANGES_AT_LEAST, EXCHANGES_PER_ROW = 200, 40
+SURE_PIVOT = 1e-2
+"""Before a smaller share is divided by, a surer one is looked for."""
+LEAST_PIVOT = 1e-4
+"""After a smaller share was divided by, the inverse is made anew."""
+EXCHANGES_AT_LEAST, EXCHANGES_PER_ROW = 100, 10
 """So many exchanges are allowed, and so many more for each row and each bounded column."""
+EASED_BY = 1e-8
+"""The most by which friction is taken lower, as a share, where exchanges run in a circle."""
 EXCHANGES_TO_REFRESH = 60
 """After so many exchanges the inverse is made anew, so that errors do not add up."""
 INERTIA, CONTACT, BOUNDED, SLACK, ARTIFICIAL = range(5)
@@ -86,6 +99,7 @@ class Program:
     _cone: list[tuple[float, float]] = field(init=False)
     _basis: list[_Basic] = field(default_factory=list, init=False)
     _inverse: list[Row] = field(default_factory=list, init=False)
+    _edges_of: Sequence[Contact] = field(init=False)
     _columns: list[Column] = field(init=False)
     _prices: Row = field(default_factory=list, init=False)
     _values: Row = field(default_factory=list, init=False)
@@ -94,23 +108,20 @@ class Program:
     _since_refresh: int = field(default=0, init=False)
 
     def __post_init__(self) -> None:
-        turn = math.tau / self.cone_sides
-        self._cone = [(math.cos(n * turn), math.sin(n * turn)) for n in range(self.cone_sides)]
-        self._columns = [
-            column
-            for contact in self.contacts
-            for column in (contact.normal, contact.first, contact.second)
-        ]
-        self._columns += self.bounded
+        self._cone = cone(self.cone_sides)
+        self._ease(eased=False)
 
     def solve(self, heading_rad: float, uppers: Sequence[float]) -> float | None:
         """The most g towards a heading with these upper bounds; None: nothing balances at all."""
-        for fresh in (False, True):
+        for fresh, eased in ((False, False), (True, False), (True, True)):
+            if eased or self._edges_of is not self.contacts:
+                self._ease(eased=eased)
             try:
                 if not self._take_up(heading_rad, fresh=fresh):
                     continue
                 balanced = self._lower(uppers)
             except (ZeroDivisionError, NoAnswerWithinLimit):
+                self._basis = []
                 continue
             if balanced:
                 return self._values[0]
@@ -118,6 +129,30 @@ class Program:
             if fresh:
                 return None
         raise NoAnswerWithinLimit
+
+    def _ease(self, *, eased: bool) -> None:
+        """Take friction a hair lower, at each contact by another hair; or as it is again.
+
+        Where many contacts give way at once, exchanges can run in a circle; not with the hairs.
+        """
+        self._edges_of = self.contacts
+        if eased:
+            hair = EASED_BY / len(self.contacts)
+            self._edges_of = [
+                Contact(
+                    normal=contact.normal,
+                    first=[entry * (1.0 - hair * number) for entry in contact.first],
+                    second=[entry * (1.0 - hair * number) for entry in contact.second],
+                )
+                for number, contact in enumerate(self.contacts, start=1)
+            ]
+        self._columns = [
+            column
+            for contact in self._edges_of
+            for column in (contact.normal, contact.first, contact.second)
+        ]
+        self._columns += self.bounded
+        self._basis = []
 
     def _take_up(self, heading_rad: float, *, fresh: bool) -> bool:
         """Bring the inertia of a heading into the last basis, or into a first one."""
@@ -195,15 +230,16 @@ class Program:
         raise NoAnswerWithinLimit
 
     def _most_beyond(self) -> tuple[int, bool]:
-        """The row whose force is furthest beyond a bound, and whether above it; 0: none is."""
-        leaving, most, above = 0, TOLERANCE, False
+        """The row whose force is furthest beyond a bound for the way back, and whether it is above;
+        0: none is."""
+        leaving, most, above = 0, 0.0, False
         for row, value in enumerate(self._values):
-            if value < -most and row:
-                leaving, most, above = row, -value, False
-            elif value > most:
-                over = value - self._basis[row].upper
-                if over > most:
-                    leaving, most, above = row, over, True
+            over = max(-value, value - self._basis[row].upper) if row else 0.0
+            if over > TOLERANCE:
+                way = self._inverse[row]
+                steep = over * over / sum(map(mul, way, way))
+                if steep > most:
+                    leaving, most, above = row, steep, value > 0.0
         return leaving, above
 
     def _value(self, uppers: Sequence[float]) -> None:
@@ -247,7 +283,7 @@ class Program:
         self._values[leaving] = start + grown
         self._pivot(leaving, shares)
         self._since_refresh += 1
-        if self._since_refresh > 2 * EXCHANGES_TO_REFRESH:
+        if abs(shares[leaving]) < LEAST_PIVOT or self._since_refresh > 2 * EXCHANGES_TO_REFRESH:
             self._refresh()
         return True
 
@@ -269,9 +305,12 @@ class Program:
                 ratio = max(0.0, self._inverse[0][row]) / -way[row]
                 if ratio < step:
                     step, pivot, found = ratio, way[row], (SLACK, row)
-        step, edge = self._entering_edge(changes, step)
-        if edge is not None:
-            return step, self._edge(*edge)
+        prices = self._prices[:first]
+        stopped = first_stopped(self._cone, prices, changes, Stopped(step, pivot, None))
+        if -SURE_PIVOT < stopped.pivot < 0.0:
+            stopped = surest_stopped(self._cone, prices, changes, stopped)
+        if stopped.edge is not None:
+            return stopped.step, self._edge(*stopped.edge)
         if found is None:
             return step, None
         kind, index = found
@@ -281,37 +320,9 @@ class Program:
             column, upper = [float(row == index) for row in range(len(way))], math.inf
         return step, _Basic(kind=kind, index=index, column=column, upper=upper)
 
-    def _entering_edge(self, changes: Row, step: float) -> tuple[float, tuple[int, int] | None]:
-        """The contact and the side of its cone whose price vanishes before `step`, if any does."""
-        prices, sides, turns = self._prices, self.cone_sides, self.cone_sides / math.tau
-        found: tuple[int, int] | None = None
-        for number in range(len(self.contacts)):
-            at = 3 * number
-            change_n, change_1, change_2 = changes[at : at + 3]
-            price_n, price_1, price_2 = prices[at : at + 3]
-            for _ in range(sides):
-                if step == math.inf:
-                    normal, first, second = change_n, change_1, change_2
-                else:
-                    normal = price_n + step * change_n
-                    first = price_1 + step * change_1
-                    second = price_2 + step * change_2
-                side = round(math.atan2(-second, -first) * turns) % sides
-                along, across = self._cone[side]
-                if normal + along * first + across * second >= -NEGLIGIBLE:
-                    break
-                change = change_n + along * change_1 + across * change_2
-                if change >= -SMALLEST_PIVOT:
-                    break
-                ratio = max(0.0, price_n + along * price_1 + across * price_2) / -change
-                if ratio >= step:
-                    break
-                step, found = ratio, (number, side)
-        return step, found
-
     def _edge(self, number: int, side: int) -> _Basic:
         """The column of one edge of a contact's friction cone."""
-        contact = self.contacts[number]
+        contact = self._edges_of[number]
         along, across = self._cone[side]
         column = [
             normal + along * first + across * second

@@ -208,7 +208,6 @@ STEPS = {
     "note.does-not-roll": "it does not roll, as the plan says",
     "note.no-front-structure": "the plan says the front structure blocks it, and the vehicle has "
     "none",
-    "note.set-not-built": "the rule set {rule_set} is known but not judged in this version",
     "note.no-article": "the plan holds no article of cargo, so nothing is judged",
     "decides.rating": "meets if {names} holds at least {at_least}",
     "decides.ratings": "meets if {names} each hold at least {at_least}",

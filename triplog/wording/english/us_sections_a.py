@@ -13,11 +13,19 @@ TITLES = {
     "us-393.116-wrappers": "wrappers for logs above the bunks",
     "us-393.116-aggregate": "aggregate working load limit, logs",
     # 393.118
+    "us-393.118-count": "number of tie-downs on lumber in tiers",
+    "us-393.118-middle-height": "height of the middle tier that is tied",
+    "us-393.118-spacers": "spacers",
+    "us-393.118-tiers": "several tiers entered as one article",
     # 393.120
     "us-393.120-count": "number of tie-downs on a coil",
     "us-393.120-x-pattern": "tie-downs crossing in the eye",
     "us-393.120-aggregate": "aggregate working load limit, coils",
     # 393.122
+    "us-393.122-count": "number of tie-downs on paper rolls",
+    "us-393.122-aggregate": "aggregate working load limit, paper rolls",
+    "us-393.122-stacked": "rolls stacked with their eyes up",
+    "us-393.122-blocking-roll": "height of the blocking roll",
 }
 QUESTIONS = {
     # 393.116
@@ -36,11 +44,19 @@ QUESTIONS = {
     "us-393.116-aggregate": "Do the tie-downs on {about} add up to the share of the weight that "
     "logs ask for?",
     # 393.118
+    "us-393.118-count": "Are there enough tie-downs over {about}?",
+    "us-393.118-middle-height": "Is the top of {about}, the middle tier that is tied, low enough?",
+    "us-393.118-spacers": "Are the spacers under {about} at least as wide as high?",
+    "us-393.118-tiers": "Over which tiers of {about} do the tie-downs lie?",
     # 393.120
     "us-393.120-count": "Are there the tie-downs that a coil asks for on {about}?",
     "us-393.120-x-pattern": "Do no two tie-downs cross in the eye of {about}?",
     "us-393.120-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
     # 393.122
+    "us-393.122-count": "Is a number of tie-downs asked for on {about}?",
+    "us-393.122-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
+    "us-393.122-stacked": "If the eyes of {about} face up, is there one layer only?",
+    "us-393.122-blocking-roll": "Is the blocking roll at {about} tall enough?",
 }
 STEPS = {
     # 393.116
@@ -77,6 +93,16 @@ STEPS = {
     "mend.logs-wrappers-apart": "set the wrappers further apart",
     "mend.logs-wrappers": "put more wrappers round the load",
     # 393.118
+    "required.lumber-over": "at least {number} over it, as the general rules count its length",
+    "required.lumber-top": "at least {number} over it, as the general rules count its length, and "
+    "never fewer than two over a top bundle longer than 5 ft",
+    "required.lumber-middle-height": "at most, above the deck, unless the second tier is tied",
+    "required.lumber-spacers": "the height of a spacer; it is at least as wide",
+    "note.lumber-held-from-above": "held by the tie-downs over the tiers above",
+    "note.lumber-tiers-in-one": "the plan does not tell over which tier a tie-down lies as long as "
+    "the tiers are one article",
+    "mend.lumber-middle-height": "tie down a lower tier, or the second from the bottom",
+    "mend.lumber-spacers": "lay the spacers flat, or use wider ones",
     # 393.120
     "required.coil-open": "by the way the eye faces, where there are anchor points",
     "required.coil-eye-unknown": "two or more, by the way the eye faces",
@@ -107,6 +133,16 @@ STEPS = {
     "half the weight",
     "mend.coil-x-pattern": "run the tie-downs straight through the eye, one forward and one "
     "rearward",
+    # 393.122
+    "required.rolls-blocking-above": "at least, above the rolls it blocks",
+    "required.rolls-blocking-height": "at least one and a half times the diameter of the roll it "
+    "blocks",
+    "note.rolls-between-walls": "between walls on four sides the section asks for no number or "
+    "rating of tie-downs; the answers to its questions decide",
+    "note.rolls-body-open": "on a flatbed or behind curtains the general count and rating hold "
+    "too; between walls they do not",
+    "mend.rolls-stacked": "load one layer, or carry them in a vehicle with walls",
+    "mend.rolls-blocking": "use a taller blocking roll, or raise it on dunnage",
 }
 FIELDS = {
     # 393.116
@@ -119,16 +155,28 @@ FIELDS = {
     "facts.wrappers_apart": "how far apart the front and rear wrapper round {about} are",
     "facts.above_bunks": "whether large logs of {about} rise above the bunks",
     "facts.log_length": "the length of the logs of {about}",
-    "facts.overhang": "how far the lower logs of {about} reach beyond their support",
+    "facts.overhang": "how far {about} overhangs what it lies on",
     "facts.edge_raised": "how much the outside of the stacks of {about} is raised",
     "facts.edge_within": "how far from the ends of the logs the stacks of {about} are raised",
     "facts.highest_log": "how high above the deck the highest log of {about} is",
     "rating of the wrappers": "what the wrappers round {about} count",
     # 393.118
+    "facts.tiers_held": "how the tiers of {about} are held: stakes, blocking between them, direct, "
+    "spacers or each tier tied",
+    "facts.top_height": "how high above the deck the top of {about} is",
+    "facts.spacer_width": "how wide the spacers under {about} are",
+    "facts.spacer_height": "how high the spacers under {about} are",
+    "tiers as articles": "the tiers of {about}, each as an article on the one below",
     # 393.120
     "facts.rows": "how many transverse rows of coils {about} has",
     "facts.anchor_points": "whether the vehicle or container with {about} has anchor points",
     # 393.122
+    "facts.roll_width": "how wide the rolls of {about} are from end to end",
+    "facts.void_behind": "how much room there is behind {about}",
+    "facts.mats_alone": "whether friction mats alone hold {about} forward",
+    "facts.gap": "how much room there is at both ends of {about} together",
+    "facts.blocking_roll_above": "how far the blocking roll stands above {about}",
+    "facts.blocking_roll_height": "how tall the blocking roll at {about} is",
 }
 ASKED = {
     # 393.116
@@ -159,6 +207,12 @@ ASKED = {
     "116-chocked": "If it is a load of one or two large logs, are they chocked or otherwise kept "
     "from shifting?",
     # 393.118
+    "118-beside": "If bundles lie side by side, do they touch, or are they kept from shifting "
+    "towards each other?",
+    "118-stakes": "Do stakes on both sides of the vehicle stop every tier sideways?",
+    "118-blocking": "Do blocking or high-friction devices between the tiers stop them sideways?",
+    "118-spacers": "Do the spacers support every piece of the bottom row, and is a spacer of "
+    "layers fastened into one?",
     # 393.120
     "120-diagonals": "Do the two diagonal tie-downs run opposite ways, one from the front left to "
     "the rear right, one from the front right to the rear left?",
@@ -184,4 +238,47 @@ ASKED = {
     "120-contained": "Are the coils so loaded, blocked and braced that they can neither shift nor "
     "tip?",
     # 393.122
+    "122-tight": "Do the rolls stand tight against the walls, each other or other cargo?",
+    "122-sideways": "If the rolls do not reach the walls, are they kept from moving sideways by "
+    "filling, blocking, bracing, tie-downs, friction mats or bands?",
+    "122-behind": "Are the rolls kept from moving rearward into the room behind them by friction "
+    "mats, blocking, bracing, tie-downs or bands?",
+    "122-tip-sideways": "Is every roll kept from tipping sideways and rearward by the vehicle, "
+    "other cargo, bands to other rolls, bracing or tie-downs?",
+    "122-tip-forward": "Are the foremost rolls kept from tipping forward by the vehicle, other "
+    "cargo, bands to other rolls, bracing or tie-downs?",
+    "122-bands": "If rolls are banded, do they stand tight together, with tight bands that cannot "
+    "slip off?",
+    "122-mats": "If a friction mat is the main hold of a roll, does it stick out from under it "
+    "towards that side?",
+    "122-split": "If the load is split, is each part kept from moving forward by the vehicle, "
+    "other cargo, filling, blocking, bracing, tie-downs or friction mats?",
+    "122-layer-below": "Does the layer under each layer reach the front of the vehicle?",
+    "122-upper-layers": "Are the upper layers held in every direction as the bottom one, or by a "
+    "blocking roll?",
+    "122-raised-rear": "If the rearmost rolls of a layer are raised on dunnage, are they held by "
+    "more than friction mats?",
+    "122-rolling": "Are the rolls kept from rolling and shifting along the vehicle by the vehicle, "
+    "other cargo, chocks, wedges, blocking, bracing or tie-downs?",
+    "122-chocks": "If chocks, wedges or blocking are used, does more than friction hold them?",
+    "122-doors": "Is the rearmost roll held by something else than the rear doors or blocking they "
+    "hold?",
+    "122-ends": "Are the rolls kept from shifting towards the walls by filling, blocking, bracing, "
+    "friction mats or tie-downs?",
+    "122-wells": "Is every well of a layer filled before a further layer lies on it?",
+    "122-foremost": "Is the foremost roll of each upper layer, and any with an empty well in "
+    "front, banded to others, blocked by an upright roll on the floor, or lying in a well of rolls "
+    "at least as large?",
+    "122-last-wells": "If the rearmost roll of an upper layer lies in one of the last two wells, "
+    "is it banded to others?",
+    "122-forward": "Is each roll kept from moving forward by the vehicle, other cargo, blocking or "
+    "tie-downs?",
+    "122-rearward": "Is each roll kept from moving rearward by other cargo, blocking, friction "
+    "mats or tie-downs?",
+    "122-lateral": "Is each roll kept from rolling sideways by the wall, other cargo, chocks, "
+    "wedges or blocking?",
+    "122-next-layer": "Is there no roll in a higher layer that would fit into the one below?",
+    "122-in-wells": "Do the rolls of an upper layer lie in the wells of the one below?",
+    "122-upper-ends": "Are the rolls of an upper layer held forward and rearward as the bottom "
+    "one, by a blocking roll or by bands?",
 }

@@ -14,10 +14,10 @@ from triplog.securement.rules.us_393.count import (
     count_inputs,
     count_mend,
     count_range,
-    count_unknown,
     required_steps,
     tie_downs,
 )
+from triplog.securement.rules.us_393.counted import count_unknown
 from triplog.securement.rules.us_393.needed import CountFigures, Need, tie_downs_needed
 
 METRIC = CountFigures(table=TABLE, column="metric")

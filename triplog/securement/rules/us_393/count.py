@@ -5,18 +5,17 @@ from triplog.securement.finding import (
     Count,
     Finding,
     Input,
-    Missing,
     Range,
     Step,
     Value,
     Verdict,
 )
-from triplog.securement.model import Article, Direction, Plan, TieDown, Vehicle
+from triplog.securement.model import Article, Direction, Plan, TieDown
 from triplog.securement.quantity import Quantity
 from triplog.securement.rules.blocking import blocked_forward
 from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.us_393.commodity import commodity_inputs
-from triplog.securement.rules.us_393.counted import counted, left_out_steps
+from triplog.securement.rules.us_393.counted import count_unknown, counted, left_out_steps
 from triplog.securement.rules.us_393.needed import (
     UNITED_STATES,
     CountFigures,
@@ -116,16 +115,6 @@ def count_mend(need: Need, have: int) -> Step:
     short = need.low - have
     step_id = "mend.count" if need.high == need.low else "mend.count-at-least"
     return Step(id=step_id, values={"short": tie_downs(short)})
-
-
-def count_unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
-    """The facts that leave the number open."""
-    facts = (
-        ("length", article.length),
-        ("blocked.forward", blocked_forward(article, vehicle)),
-        ("mass", article.mass),
-    )
-    return tuple(Missing(field=field, about=article.id) for field, value in facts if value is None)
 
 
 def count_inputs(article: Article) -> tuple[Input, ...]:

@@ -1,8 +1,9 @@
-"""Which tie-downs on an article count towards a number, and which do not and why."""
+"""Which tie-downs on an article count towards a number, which do not, and what leaves it open."""
 
-from triplog.securement.finding import Step
-from triplog.securement.model import Plan, TieDown
+from triplog.securement.finding import Missing, Step
+from triplog.securement.model import Article, Plan, TieDown, Vehicle
 from triplog.securement.rating import NothingFor, nothing_for
+from triplog.securement.rules.blocking import blocked_forward
 
 _NOT_COUNTED = {
     NothingFor.DAMAGED: "note.not-counted-damaged",
@@ -26,3 +27,13 @@ def left_out_steps(holding: tuple[TieDown, ...], plan: Plan) -> tuple[Step, ...]
         Step(id=_NOT_COUNTED[reason], values={"tie_downs": ", ".join(ids)})
         for reason, ids in names.items()
     )
+
+
+def count_unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
+    """What 393.110 counts by and nobody has told."""
+    facts = (
+        ("length", article.length),
+        ("blocked.forward", blocked_forward(article, vehicle)),
+        ("mass", article.mass),
+    )
+    return tuple(Missing(field=field, about=article.id) for field, value in facts if value is None)

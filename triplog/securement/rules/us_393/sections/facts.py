@@ -49,6 +49,11 @@ def fact_inputs(article: Article, *names: str) -> tuple[Input, ...]:
     return tuple(inputs)
 
 
+def told_inputs(article: Article, *names: str) -> tuple[Input, ...]:
+    """Those of the facts that are told."""
+    return fact_inputs(article, *(name for name in names if name in article.facts))
+
+
 def missing_facts(article: Article, *names: str) -> tuple[Missing, ...]:
     """The facts among these that are not known."""
     return tuple(

@@ -13,8 +13,8 @@ from triplog.securement.rules.groups import Group
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.facts import (
     count_fact,
-    fact_inputs,
     missing_facts,
+    told_inputs,
     yes_fact,
 )
 from triplog.securement.rules.us_393.sections.kinds import Asked, Kind, kinds_finding
@@ -131,7 +131,7 @@ def _number(
         clause=clause,
         about=(stack.id,),
         kinds=(kind,),
-        inputs=fact_inputs(stack, "logs_lie", "stacks", "shortwood", "bunks", "wrappers"),
+        inputs=told_inputs(stack, "logs_lie", "stacks", "shortwood", "bunks", "wrappers"),
         unknown=(*body, *unblocked, *missing_facts(stack, *open_facts, *wrappers)),
     )
     return kinds_finding(asked, plan.tie_downs_on(stack.id), plan)

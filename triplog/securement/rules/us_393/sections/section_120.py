@@ -10,7 +10,7 @@ from triplog.securement.rules.us_393.counted import counted
 from triplog.securement.rules.us_393.sections import coils as of
 from triplog.securement.rules.us_393.sections.answered import answered_finding
 from triplog.securement.rules.us_393.sections.coils import Coils
-from triplog.securement.rules.us_393.sections.facts import fact_inputs, missing_facts
+from triplog.securement.rules.us_393.sections.facts import missing_facts, told_inputs
 from triplog.securement.rules.us_393.sections.kinds import Asked, Kind, kinds_finding
 from triplog.securement.rules.us_393.sections.said import said
 from triplog.securement.rules.us_393.sections.section import Section
@@ -104,7 +104,7 @@ def _count(
     coils: Coils, plan: Plan, clause: str, kinds: tuple[Kind, ...], notes: tuple[Step, ...] = ()
 ) -> Finding:
     number_open = any(kind.high is not None and kind.low != kind.high for kind in kinds)
-    inputs = (one for coil in coils for one in fact_inputs(coil, "eye", "pieces", "rows"))
+    inputs = (one for coil in coils for one in told_inputs(coil, "eye", "pieces", "rows"))
     asked = Asked(
         rule=_COUNT,
         clause=clause,

@@ -1,0 +1,90 @@
+"""The words for the static estimate."""
+
+_TOWARDS = {"forward": "forward", "rearward": "rearward", "left": "to the left",
+            "right": "to the right"}  # fmt: skip
+
+TITLES = {f"static-{one}": f"held {towards}, by estimate" for one, towards in _TOWARDS.items()}
+QUESTIONS = {
+    f"static-{one}": f"Does {{about}} stay where it is when the vehicle pushes it {towards}, by a "
+    "static estimate?"
+    for one, towards in _TOWARDS.items()
+}
+STEPS = {
+    "required.static": "{g} of the weight of {mass}",
+    "required.static-unknown": "{g} of the weight, which is not known",
+    "provided.static-slide": "{g} of the weight, then {where} slides on what it stands on",
+    "provided.static-tip": "{g} of the weight, then it tips over its {where} edge",
+    "provided.static-yaw": "{g} of the weight, then {where} turns on what it stands on",
+    "provided.static-lift": "{g} of the weight, then {where} lifts off",
+    "provided.static-no-limit": "more than any road asks: what stops it has no limit in this plan",
+    "note.static-values": "the smallest of three: {plain} with every force within its limits, "
+    "{filtered} with only those tie-downs that the movement tightens, {elastic} with all sharing "
+    "one movement until the first is used up",
+    "note.static-full": "used up first: {names}",
+    "note.static-movement": "it has then moved {movement}",
+    "note.static-beside": "as closed forms reckon, with friction whole and both legs alike: {g}",
+    "note.static-tensioned": "as tensioned, before the last look: {g}",
+    "note.static-assumed": "assumed: rigid bodies at rest, friction divided by {divided}, a far "
+    "leg with {far} of the tension unless the plan says otherwise, all stretching alike; no bumps, "
+    "no impact, no roll-over",
+    "note.static-stricter": "what is asked is that of 49 CFR 393.102(a)(1), here set against "
+    "ratings; that law sets it against breaking strength, so this is stricter",
+    "note.static-middle": "the centre of gravity is taken to be in the middle where it is not told",
+    "note.static-route-assumed": "where {names} bears on the load is worked out from the boxes",
+    "note.static-nothing": "{name} counts nothing: damaged gear is set aside, and a mat or bar is "
+    "no tie-down",
+    "note.static-no-route": "{name} counts nothing: as written it does not bear on the load",
+    "note.static-pierced": "{name} counts nothing: as written it runs through an article",
+    "mend.static": "hold it with another {short} that way: a block, more friction, or a tie-down "
+    "that the movement tightens",
+}
+_REFUSED = {
+    "rolls": "no estimate for {names}: it can roll",
+    "neither": "no estimate for {names}: neither one article, nor a stack one on the other, nor a "
+    "row of boxes that touch",
+    "mixed": "no estimate for {names}: chain or wire rope pulls beside webbing, which stretches "
+    "unlike",
+    "does-not-stand": "no estimate: {names} does not stand at rest as the plan has it",
+    "no-answer-within-limit": "no estimate for {names}: the sums came to no end",
+    "centre-of-gravity-below-base": "no estimate: the centre of gravity of {names} is below its "
+    "base",
+    "base-without-area": "no estimate: the base of {names} has no area",
+    "base-not-level": "no estimate: {names} does not stand level",
+    "weight-not-positive": "no estimate: {names} has no weight",
+    "leg-without-length": "no estimate: {names} has no run from the load to its anchor point",
+    "strap-without-legs": "no estimate: {names} has no run from the load to its anchor point",
+    "strap-across-a-stack": "no estimate: {names} bears on more than one article of a stack",
+    "strap-across-more-than-two": "no estimate: {names} bears on more than two articles of a row",
+    "limit-not-positive": "no estimate: {names} is rated at nothing",
+    "anchor-over-limit-at-rest": "no estimate: {names} is pulled beyond its rating at rest",
+    "retained-over-limit": "no estimate: {names} is tensioned beyond its rating",
+    "not-one-stack-or-row": "no estimate for {names}: neither a stack one on the other nor a row "
+    "of boxes that touch",
+    "vertical-factor-not-positive": "no estimate: the plan lets nothing of the weight press down",
+}
+# What a plan that could be built does not give, said all the same.
+_OTHERS = (
+    "not-a-number", "no-body", "doubled-id", "unknown-body", "unknown-anchor", "friction-negative",
+    "strap-neither-fixed-nor-limited", "tension-negative", "rate-not-positive",
+    "share-not-positive", "block-without-points", "normal-without-length", "face-without-points",
+    "cone-sides-out-of-range",
+)  # fmt: skip
+_REFUSED |= dict.fromkeys(_OTHERS, "no estimate: the figures of {names} cannot be worked with")
+STEPS |= {f"note.static-refused-{reason}": text for reason, text in _REFUSED.items()}
+
+FIELDS = {
+    "static estimate": "an estimate that covers {about}",
+    "tension": "the tension of {about}",
+    **{
+        f"blocked.{one}": f"whether {{about}} is blocked {towards}, and by what"
+        for one, towards in _TOWARDS.items()
+    },
+    **{
+        f"blocked.{one}_rated": f"what blocks {{about}} {towards} with what force"
+        for one, towards in _TOWARDS.items()
+    },
+    **{
+        f"blocked.{one}_up": f"how high the block touches {{about}} {towards}"
+        for one, towards in _TOWARDS.items()
+    },
+}
