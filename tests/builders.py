@@ -295,6 +295,18 @@ def gear_standing_set(gear: str, standing: str) -> Draft:
     )
 
 
+def gear_inspected(gear: str, answer: str, *, kind: str | None = None) -> Draft:
+    """A look at a piece of gear and what it came to."""
+    damage = [] if kind is None else [{"kind": kind}]
+    body: Body = {"gear": gear, "damage": damage, "answer": answer, "limits": []}
+    return Draft(kind="gear_inspected", body=body, by=DRIVER)
+
+
+def hold(gear: str, kind: str) -> Draft:
+    """An evidence hold on a piece of gear, placed or lifted."""
+    return Draft(kind=kind, body={"gear": gear}, private={"reason": "evidence"}, by=DRIVER)
+
+
 def person_recorded(person: str, label: str, *, name: str = "the driver's own name") -> Draft:
     """A driver, whose name is private."""
     return Draft(

@@ -20,6 +20,11 @@ CAUTIONS = (
 )
 
 
+HURT_GEAR = (
+    "the gear that is damaged or broken is set aside: nobody plans it until it has been looked at"
+)
+
+
 def due_lines(
     label: str,
     state: str,

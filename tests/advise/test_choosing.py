@@ -9,10 +9,11 @@ import pytest
 from tests.advise.scenes import scene, small_scene, without_gear
 from triplog.advise.asked import UNSETTLED, key_of
 from triplog.advise.choosing import advise
+from triplog.advise.placing import with_tie_downs
 from triplog.advise.program import Program, Row, solve
-from triplog.advise.stations import stations_of, with_tie_downs
 from triplog.securement.assess import assess
 from triplog.securement.model import Damage, Gear, GearKind, Plan
+from triplog.securement.stations import stations_of
 
 # 1,000 in the long run; here enough to cover every branch.
 SEEDS = range(60)

@@ -9,9 +9,10 @@ from tests.advise.scenes import scene, without_gear
 from tests.benchmarks.measure import Figure, by_turns
 from triplog.advise.asked import UNSETTLED, asked_of
 from triplog.advise.choosing import advise, program_of
+from triplog.advise.placing import kinds_of, with_tie_downs
 from triplog.advise.program import Program, solve
-from triplog.advise.stations import kinds_of, stations_of, with_tie_downs
 from triplog.securement.assess import assess
+from triplog.securement.stations import stations_of
 
 STATIONS = 10
 KINDS = 20

@@ -50,7 +50,7 @@ def test_facts_and_answers_given_later_leave_the_earlier_ones(coil: Seat) -> Non
 def test_an_article_without_a_section_of_its_own_is_asked_nothing(sit: Sit) -> None:
     seat = sit("a trip planned")
     assert asked_about(seat.trip, "A") == ()
-    assert asked_lines("A", []) == ["no section of its own asks anything about A"]
+    assert asked_lines("A", ()) == ["no section of its own asks anything about A"]
 
 
 def test_an_article_that_is_not_there_is_refused_with_those_that_are(coil: Seat) -> None:

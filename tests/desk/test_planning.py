@@ -23,11 +23,20 @@ from triplog.desk.planning import (
     use_file,
 )
 from triplog.desk.refused import Refused
-from triplog.desk.trips import Opening, like_change, new_trip_label, open_trip, vehicle_change
+from triplog.desk.trips import (
+    Opening,
+    like_change,
+    new_trip_label,
+    open_trip,
+    rules_change,
+    vehicle_change,
+)
 from triplog.desk.vehicles import add_anchor_row, change_anchor
 from triplog.journal.entries import Body
 from triplog.journal.things import Standing
 from triplog.journal.trip import Trip
+from triplog.securement.assess import assess
+from triplog.securement.plan_read import plan_from_document
 
 Sit = Callable[[str], Seat]
 
@@ -269,3 +278,13 @@ def test_a_trip_like_an_earlier_one_keeps_the_mat_its_load_stands_on(sit: Sit) -
     change(seat, use_file(plan, "plan.json"))
     trip = open_trip(seat.desk, Opening(label="T-2"), [like_change(seat.trip)])
     assert ids(document(trip)["gear"]) == ["M-1"]
+
+
+def test_a_trip_is_judged_by_the_rule_sets_it_names(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    planned = change(seat, rules_change(["us-393", "ca-nsc10", "nz-code"]))
+    assert planned["rules"] == ["us-393", "ca-nsc10", "nz-code"]
+    judged = {one.rule_set for one in assess(plan_from_document(planned))}
+    assert {"us-393", "ca-nsc10", "nz-code"} <= judged
+    with pytest.raises(Refused, match="there is no rule set"):
+        change(seat, rules_change(["somewhere"]))

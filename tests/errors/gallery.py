@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 
 from tests.cli.script import Given, Played, play, scripts_in, title_of
 from tests.cli.terminal import Terminal
+from tests.errors.lists import LISTS
 from tests.errors.scenes import scene_setters
 from tests.errors.wrong import WRONG
 
@@ -62,4 +63,4 @@ def _written(path: Path, text: str) -> list[Path]:
 
 
 def _given() -> dict[str, Given]:
-    return {**scene_setters(), **WRONG}
+    return {**scene_setters(), **WRONG, **LISTS}

@@ -1,8 +1,8 @@
 """The aggregate working load limit, 49 CFR 393.106(d), with 393.102(b) and 393.108.
 
 Text of late 2021 or later. Each case says whether its number is *printed* by the source named
-beside it or *worked out by us* from the paragraph (a regression value). Coils and machines have
-sections of their own: their cases are checked as arithmetic, their general finding is a yardstick.
+beside it or *worked out by us* from the paragraph (a regression value). Coils and machines are
+counted by sections of their own; their combined rating is the one judged here.
 """
 
 from fractions import Fraction
@@ -67,7 +67,7 @@ def test_tractor_needs_a_combined_6000_lb_printed() -> None:
     finding = aggregate(direct)
     assert value_of(finding.required) == 6_000
     assert value_of(finding.provided) == 3_000
-    assert finding.scope is Scope.YARDSTICK
+    assert finding.scope is Scope.LAW
 
 
 def test_four_direct_chains_on_14000_lb_printed() -> None:
@@ -143,7 +143,7 @@ def test_a_coil_of_12700_lb_needs_half_worked_out() -> None:
 
 
 def test_four_direct_chains_on_a_handler_worked_out() -> None:
-    """Trade article: 11,000 lb, four direct 3/8 in grade 70 chains. Arithmetic only: 393.130."""
+    """Trade article: 11,000 lb, four direct 3/8 in grade 70 chains."""
     finding = aggregate(
         chained("11000 lb", 4, "6600 lb", path=Path.DIRECT, commodity=Commodity.MACHINE)
     )
@@ -178,20 +178,23 @@ def test_the_ring_governs_strap_and_ratchet_worked_out() -> None:
 
 
 def test_a_machine_of_26000_lb_on_four_direct_chains_worked_out() -> None:
-    """Arithmetic only: 393.130 applies."""
+    """393.130 counts four; the combined rating stays that of 393.106(d)."""
     finding = aggregate(
         chained("26000 lb", 4, "6600 lb", path=Path.DIRECT, commodity=Commodity.MACHINE)
     )
     assert finding.verdict is Verdict.MEETS
     assert value_of(finding.margin) == 200
-    assert finding.scope is Scope.YARDSTICK
+    assert finding.scope is Scope.LAW
 
 
 def test_a_machine_under_10000_lb_leaves_a_choice_and_from_there_none_worked_out() -> None:
     """393.130(a): 10,000 lb or more; below it, that section, 393.128 or the general rules."""
-    for weighs, rule in (("9999 lb", "us-393.130-choice"), ("10000 lb", "us-393.130-not-built")):
-        findings = assess(strapped(weighs, ["6600 lb"], commodity=Commodity.MACHINE))
-        assert found(findings, rule).verdict is Verdict.CANNOT_TELL
+    for weighs, rule, verdict in (
+        ("9999 lb", "us-393.130-choice", Verdict.CANNOT_TELL),
+        ("10000 lb", "us-393.130-count", Verdict.DOES_NOT_MEET),
+    ):
+        findings = assess(strapped(weighs, ["6600 lb"] * 3, commodity=Commodity.MACHINE))
+        assert found(findings, rule).verdict is verdict
 
 
 def test_a_fifth_of_the_weight_downward_worked_out() -> None:

@@ -5,6 +5,8 @@ were read in reproduced copies of the tables (second-hand); polypropylene, polye
 double-braided nylon and steel strapping are from memory. kg (lb) as printed, rounded apart.
 """
 
+from fractions import Fraction
+
 import pytest
 
 from triplog.securement.figures import (
@@ -17,6 +19,7 @@ from triplog.securement.figures import (
     steel_strapping_default,
     webbing_damage_limit,
     webbing_default,
+    webbing_use_limits,
     wire_rope_default,
 )
 from triplog.securement.quantity import Dimension, Quantity, parse
@@ -267,3 +270,22 @@ def test_figures_read_in_one_unit_system_are_as_read(
     """49 CFR, the clause of each row (read in ft and lb; the metric column was not)."""
     found = figure(figure_id)
     assert (str(found.value_us), found.citation.clause) == (value, clause)
+
+
+@pytest.mark.parametrize(
+    ("used_in", "share", "source", "how_sure"),
+    [
+        ("us", None, "49 CFR", "read"),
+        ("ca", None, "NSC Standard 10", "second-hand"),
+        ("eu", "1/10", "EN 12195-2", "second-hand"),
+        ("au", "1/10", "load restraint practice Australia", "second-hand"),
+    ],
+)
+def test_what_keeps_cut_webbing_in_use_is_as_told(
+    used_in: str, share: str | None, source: str, how_sure: str
+) -> None:
+    """49 CFR 393.104(b); NSC Standard 10 section 20; EN 12195-2, withdrawal above 10 %; Australia,
+    wear of less than 10 % (an engineering certificate of 2018)."""
+    limit = next(one for one in webbing_use_limits() if one.used_in == used_in)
+    assert limit.share_of_width == (None if share is None else Fraction(share))
+    assert (limit.citation.source, limit.citation.how_sure) == (source, how_sure)

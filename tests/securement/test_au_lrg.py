@@ -278,6 +278,17 @@ def test_articles_under_one_tie_down_are_one_load_with_the_least_friction() -> N
     assert value_of(forward.provided) == 1000, "0.2 x (2,000 + 3,000)"
 
 
+def test_the_weakest_blocking_of_a_group_is_what_holds_it() -> None:
+    weak, strong = blocks(forward="1599 kg"), blocks(forward="9 t")
+    two = over(
+        box(friction="0", blocked=strong),
+        replace(box(friction="0", blocked=weak), id="B"),
+        tension=["1 kg"],
+    )
+    forward = finding(two, "forward")
+    assert forward.verdict is SHORT and value_of(forward.provided) == 1599
+
+
 def test_a_front_structure_the_vehicle_lacks_blocks_nothing() -> None:
     headboard = NOT_BLOCKED | {Direction.FORWARD: Block(by="headboard", rated=force("9 t"))}
     whole = over(box(blocked=headboard, friction="0.1"), tension=["1 kg"])

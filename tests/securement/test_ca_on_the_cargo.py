@@ -91,6 +91,18 @@ def test_a_contained_article_is_not_asked() -> None:
     assert any("fully contained" in line for line in sum_lines(finding))
 
 
+def test_what_is_contained_asks_for_nothing_beside_what_is_not() -> None:
+    whole = alone(upright("100 kg"))
+    (one,), (tie,) = whole.articles, whole.tie_downs
+    two = replace(
+        whole,
+        articles=(one, replace(one, id="B", contained=True)),
+        tie_downs=(replace(tie, holds=("A", "B")),),
+    )
+    finding = down(two)
+    assert finding.verdict is Verdict.MEETS and value_of(finding.required) == 200
+
+
 @pytest.mark.parametrize(
     ("tension", "verdict"),
     [("100 kg", Verdict.MEETS), ("99 kg", Verdict.CANNOT_TELL)],

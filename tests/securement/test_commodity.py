@@ -44,7 +44,7 @@ def sections(*articles: Article, vehicle: Vehicle = FLATBED) -> list[str | None]
         ({"commodity": Commodity.MACHINE, "weighs": "9999 lb", "section": "general"}, None),
         ({"commodity": Commodity.MACHINE, "weighs": "9999 lb", "section": "393.130"}, "393.130"),
         ({"commodity": Commodity.MACHINE, "weighs": None}, "393.130 applies"),
-        ({"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb"}, "393.128 choice"),
+        ({"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb"}, "393.128"),
         (
             {"commodity": Commodity.LIGHT_VEHICLE, "weighs": "4000 lb", "section": "393.128"},
             "393.128",

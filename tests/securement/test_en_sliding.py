@@ -96,6 +96,13 @@ def test_where_friction_is_enough_nothing_is_asked_and_the_least_number_is_noted
     assert note.values["number"] == Count(value=3, unit="tie-down")
 
 
+@pytest.mark.parametrize(("number", "noted"), [(0, False), (1, True), (2, False)])
+def test_a_single_strap_over_the_top_is_fewer_than_makers_ask_for(number: int, noted: bool) -> None:
+    """Strap makers' instructions: at least two over the top."""
+    finding = judged(en_plan(crate(), spread(number)), "slide", "left")
+    assert ("note.en-least" in steps_of(finding)) is noted
+
+
 def test_without_friction_no_number_of_straps_is_named() -> None:
     finding = judged(en_plan(crate(friction=Decimal(0)), spread(4)), "slide", "left")
     assert finding.verdict is Verdict.DOES_NOT_MEET

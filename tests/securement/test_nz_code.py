@@ -140,10 +140,12 @@ def test_a_headboard_that_is_not_known_is_judged_at_both_ends(
 def test_a_group_is_asked_the_highest_multiple_of_its_articles() -> None:
     high = article("A", weighs="1 t", height=length("3 m"), blocked=HEADBOARD)
     low = article("B", weighs="1 t", height=length("1 m"), blocked=HEADBOARD)
-    gear = chain("C-1", breaking=force("3 t"))
     ties = [tie_down(holds=("A", "B"), gear="C-1")]
-    whole = plan([high, low], [gear], ties, vehicle=board("2 m"), rules=("nz-code",))
-    assert value_of(multiple(whole).required) == 3
+    for breaking, verdict in (("3 t", Verdict.MEETS), ("2.9 t", Verdict.DOES_NOT_MEET)):
+        gear = chain("C-1", breaking=force(breaking))
+        whole = plan([high, low], [gear], ties, vehicle=board("2 m"), rules=("nz-code",))
+        finding = multiple(whole)
+        assert finding.verdict is verdict and value_of(finding.required) == 3
 
 
 def test_another_path_is_not_covered_by_the_multiples() -> None:

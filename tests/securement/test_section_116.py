@@ -1,5 +1,6 @@
 """Logs: 49 CFR 393.116. The numbers of each way of loading stand in tests/published."""
 
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -85,6 +86,14 @@ def test_one_tie_down_is_enough_only_over_shortwood_blocked_at_both_ends() -> No
     open_one = one_over(blocked={Direction.FORWARD: Block(by="bulkhead")})
     assert str(open_one.verdict) == "cannot tell"
     assert [one.field for one in open_one.unknown] == ["blocked.rearward"]
+
+
+def test_what_leaves_the_number_open_does_not_matter_to_enough_tie_downs() -> None:
+    finding = found(of(LENGTHWISE, ACROSS, ACROSS, ACROSS, blocked={}), COUNT)
+    assert str(finding.verdict) == "meets"
+    assert (value_of(finding.required), value_of(finding.provided)) == (Fraction(2), Fraction(3))
+    assert value_of(finding.margin) == 1
+    assert finding.unknown == ()
 
 
 def test_wrappers_stand_for_tie_downs_over_logs_that_lie_lengthwise() -> None:

@@ -147,6 +147,20 @@ def test_a_row_of_coils_that_go_together_is_counted_and_asked_as_one() -> None:
     assert found(whole, ANSWERS).about == ("A", "B", "C")
 
 
+def test_of_answers_that_differ_along_a_row_the_gravest_counts() -> None:
+    def row(*tipping: Any) -> str:
+        rest = {name: one for name, one in all_yes("120").items() if name != "120-tipping"}
+        coils = [
+            coil(name, together="row", answers=rest | ({} if one is None else {"120-tipping": one}))
+            for name, one in zip("ABC", tipping, strict=True)
+        ]
+        return said(judged(coils), ANSWERS)
+
+    assert row("yes", "no", None) == "does not meet"
+    assert row("yes", "not looked at", None) == "cannot tell"
+    assert row(None, "yes", None) == "meets"
+
+
 def test_the_rows_across_decide_how_many_lie_over_a_row() -> None:
     facts: dict[str, Any] = {"pieces": 4}
     tie_downs = (SPRING, SPRING, CROSSWISE, CROSSWISE)
@@ -182,6 +196,8 @@ def test_a_sided_vehicle_without_anchor_points_asks_for_no_tie_down() -> None:
         assert "facts.anchor_points" in [one.field for one in found(open_one, rule).unknown]
     assert said(in_a_van(anchor_points=True), COUNT) == "does not meet"
     assert said(in_a_van(ties(CROSSWISE)), COUNT) == "does not meet"
+    tied = in_a_van(ties(CROSSWISE), anchor_points=False)
+    assert said(tied, "us-393.106-aggregate") == "meets", "what is used is weighed"
 
 
 def test_a_body_nobody_told_matters_only_where_there_is_no_tie_down() -> None:
@@ -202,12 +218,12 @@ def test_one_no_falls_short_and_an_open_answer_cannot_be_told() -> None:
     no = with_answers(tipping="no", diagonals="not looked at")
     assert str(no.verdict) == "does not meet"
     assert no.citation.clause == "393.120(b)(1)"
-    assert sum_lines(no)[1].startswith("no: Are the tie-downs so placed that no coil can tip")
+    assert sum_lines(no)[1].startswith("no, 120-tipping: Are the tie-downs so placed that no")
     assert mend_line(no) == "put right what was answered with no"
     for answer in (None, "not looked at"):
         finding = with_answers(tipping=answer)
         assert str(finding.verdict) == "cannot tell"
-        assert unknown_line(finding).startswith("for A: Are the tie-downs so placed")
+        assert unknown_line(finding) == "the answer to 120-tipping"
 
 
 def test_blocking_or_a_mat_in_the_plan_answers_for_moving_forward() -> None:

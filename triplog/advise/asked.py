@@ -9,11 +9,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from triplog.advise.stations import Kind, Station, with_tie_downs
+from triplog.advise.placing import Kind, with_tie_downs
 from triplog.securement.assess import assess
 from triplog.securement.finding import Count, Finding, Measure, Verdict
 from triplog.securement.model import Plan
 from triplog.securement.quantity import Quantity
+from triplog.securement.stations import Station
 
 Key = tuple[str, tuple[str, ...]]
 UNSETTLED = frozenset({Verdict.DOES_NOT_MEET, Verdict.CANNOT_TELL})

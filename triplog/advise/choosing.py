@@ -9,12 +9,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from triplog.advise.asked import UNSETTLED, Asked, Key, asked_of, key_of
+from triplog.advise.placing import Kind, kinds_of, with_tie_downs
 from triplog.advise.program import Program, Row, most, solve
-from triplog.advise.stations import Kind, Station, kinds_of, stations_of, with_tie_downs
 from triplog.securement.assess import assess
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import WEBBING, Gear, Plan
 from triplog.securement.quantity import Quantity
+from triplog.securement.stations import Station, stations_of
 
 SECONDS = 10.0
 _ROUNDS_MAX = 40

@@ -90,7 +90,9 @@ def _commodity(given_word: str | None) -> str | None:
 
     if given_word is not None or not asking.at_terminal():
         return given_word
-    return asking.one_of("Commodity", [str(word) for word in Word])
+    return asking.one_of(
+        "What kind of cargo, general where none fits", [str(word) for word in Word]
+    )
 
 
 def _forward(given_blocks: list[str] | None) -> list[str] | None:

@@ -115,21 +115,24 @@ def _looked_at(items: list[str] | None) -> tuple[str, ...]:
 
 def _say(result: "Checked", reason: str | None) -> int:
     """Say what the check did; its exit code."""
-    from triplog.screen import not_looked_line, unrevised_line
+    from triplog.screen import HURT_GEAR, not_looked_line, unrevised_line
     from triplog.wording.due import state_text, title
 
     label = result.trip.label
+    hurt = [HURT_GEAR] if result.found_damage else []
     if not result.complete:
         show(
             [
                 recorded(result.entry, f"trip {label}: looked at in part"),
                 not_looked_line(result.not_looked_at),
+                *hurt,
             ]
         )
         return FOUND
     show([recorded(result.entry, f"trip {label} checked")])
     show(f"  answers: {title(one)}" for one in result.closed)
     show(f"  {state_text(one)}: {reason or 'no reason given'}" for one in result.late)
+    show(hurt)
     if result.calls_for_new_plan:
         show([unrevised_line(1)])
     return FOUND if result.late or result.calls_for_new_plan else DONE

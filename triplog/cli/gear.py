@@ -5,9 +5,8 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
-from triplog.cli.gear_lists import import_list
+from triplog.cli.gear_lists import import_list, inspection_list
 from triplog.cli.gear_looks import hold, inspect, lift_hold
-from triplog.desk.gear import damage_typed
 from triplog.desk.refused import Refused
 
 app = typer.Typer(help="The gear: in stock, set aside, unfit.", no_args_is_help=True)
@@ -83,8 +82,11 @@ def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     if damage and no_damage:
         raise Refused("--damage and --no-damage contradict each other")
+    from triplog.desk.gear import damage_typed
+
     if damage is None and not no_damage:
         return {}
+
     return {"damage": [damage_typed(one) for one in damage or []]}
 
 
@@ -247,15 +249,13 @@ def listed(
     as_json: AsJson = False,
 ) -> None:
     """List the gear."""
-    from triplog.desk.looking import STANDINGS, gear
+    from triplog.desk.looking import gear, known_standing
     from triplog.desk.when import local_day
     from triplog.screen import table_lines
 
-    if standing is not None and standing not in STANDINGS:
-        raise Refused(f"gear is {', '.join(STANDINGS)}; found {standing!r}")
     desk = face(context).desk()
     day = local_day(desk.now()) if to_inspect else None
-    rows = gear(desk, standing=standing, inspect_on=day)
+    rows = gear(desk, standing=known_standing(standing), inspect_on=day)
     if as_json:
         return show_json(rows)
     columns = ("label", "kind", "width", "size", "grade", "length", "wll", "standing", "on_trip")
@@ -294,6 +294,7 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
 
 app.command("import")(import_list)
 app.command("inspect")(inspect)
+app.command("inspection-list")(inspection_list)
 app.command("hold")(hold)
 app.command("lift-hold")(lift_hold)
 COMMANDS = {"gear": app}

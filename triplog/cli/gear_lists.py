@@ -1,4 +1,4 @@
-"""`triplog gear import`: a list of gear that somebody keeps."""
+"""`triplog gear import` and `inspection-list`: lists of gear, read and written."""
 
 from pathlib import Path
 from typing import Annotated
@@ -65,3 +65,33 @@ def import_list(
             if rest is not None and listed.rows.not_understood:
                 show([f"the rows not understood are in {rest}; mend them there and import that"])
     leave(FOUND if listed.rows.not_understood else DONE)
+
+
+def inspection_list(
+    context: typer.Context,
+    to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path(),
+    form: Annotated[
+        list[str] | None, typer.Option("--form", help="pdf, csv; default: both.")
+    ] = None,
+    standing: Annotated[
+        str | None, typer.Option("--standing", help="in stock, on a trip, set aside, unfit.")
+    ] = None,
+    to_inspect: Annotated[
+        bool, typer.Option("--to-inspect", help="Only gear whose day to be looked at has come.")
+    ] = False,
+    paper: Annotated[str | None, typer.Option("--paper", help="letter or a4.")] = None,
+) -> None:
+    """Write the list to take along when gear is looked at: a row a piece, boxes to fill."""
+    from triplog.desk.gear_paper import FORMS, write_inspection_list
+    from triplog.desk.looking import known_standing
+    from triplog.desk.setting_up import paper_word
+
+    written = write_inspection_list(
+        face(context).desk(),
+        to,
+        tuple(form or FORMS),
+        paper=None if paper is None else paper_word(paper),
+        standing=known_standing(standing),
+        to_inspect=to_inspect,
+    )
+    show(f"written: {path}" for path in written)

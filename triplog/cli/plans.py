@@ -98,4 +98,18 @@ def pictured(
     show(str(path) for path in write_pictures(judgement, to))
 
 
+@app.command("rules")
+def rules(
+    context: typer.Context,
+    rule_sets: Annotated[
+        list[str], typer.Argument(help="The rule sets to judge by, such as us-393 ca-nsc10.")
+    ],
+    trip: OfTrip = None,
+) -> None:
+    """Judge a trip's plan by these rule sets, in this order."""
+    from triplog.desk.trips import rules_change
+
+    change_the_plan(context, trip, lambda _desk, _label: rules_change(rule_sets))
+
+
 COMMANDS = {"plan": app}

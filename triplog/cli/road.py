@@ -137,9 +137,10 @@ def event(
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import report_event
+    from triplog.desk.road import BROKEN, report_event
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
+    from triplog.screen import HURT_GEAR
 
     here = face(context)
     desk = here.desk()
@@ -161,6 +162,8 @@ def event(
         ),
     )
     show([recorded(entry, said), "a check is due at the next safe place"])
+    if tie_down and entry.body["what"] == BROKEN:
+        show([HURT_GEAR])
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

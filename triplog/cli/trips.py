@@ -56,6 +56,10 @@ def new(
     origin: Annotated[str | None, typer.Option("--from", help="Nearest town; private.")] = None,
     destination: Annotated[str | None, typer.Option("--to", help="Nearest town; private.")] = None,
     papers: Annotated[str | None, typer.Option("--papers", help="Shipping paper number.")] = None,
+    rules: Annotated[
+        list[str] | None,
+        typer.Option("--rules", help="A rule set to judge by; may be repeated."),
+    ] = None,
     what: What = None,
     mass: Mass = None,
     basis: Basis = None,
@@ -77,7 +81,7 @@ def new(
     note: Note = None,
 ) -> None:
     """Open a trip; a light load goes in one command, with --what, --mass, --length, --strap."""
-    from triplog.desk.trips import Opening, new_trip_label, open_trip
+    from triplog.desk.trips import Opening, new_trip_label, open_trip, rules_change
     from triplog.screen import plan_lines
 
     here = face(context)
@@ -104,6 +108,7 @@ def new(
     opening = Opening(
         label=label, like=earlier, origin=origin, destination=destination, papers=papers, note=note
     )
+    changes += [rules_change(rules)] if rules else []
     changes += _load(desk, label, article, strap or [])
     trip = here.recording(desk, lambda: open_trip(desk, opening, changes))
     assert trip.plan is not None, "a trip opens with a plan"

@@ -24,6 +24,10 @@ GrossMass = Annotated[
     typer.Option("--gross-mass", help="Gross rating of the vehicle or combination, in lb or kg."),
 ]
 Use = Annotated[str | None, typer.Option("--use", help='"interstate business" or "other".')]
+RegisteredIn = Annotated[
+    str | None,
+    typer.Option("--registered-in", help="As a code of ISO 3166, such as US or CA-SK."),
+]
 DeckLength = Annotated[str | None, typer.Option("--deck-length", help="Such as 48 ft.")]
 DeckWidth = Annotated[str | None, typer.Option("--deck-width", help="Such as 8'6\".")]
 DeckHeight = Annotated[str | None, typer.Option("--deck-height", help="Above the road.")]
@@ -77,6 +81,7 @@ def add(
     label: Label,
     gross_mass: GrossMass = None,
     use: Use = None,
+    registered_in: RegisteredIn = None,
     deck_length: DeckLength = None,
     deck_width: DeckWidth = None,
     deck_height: DeckHeight = None,
@@ -94,6 +99,7 @@ def add(
     document = given(
         gross_mass=gross_mass,
         use=use,
+        registered_in=registered_in,
         deck_length=deck_length,
         deck_width=deck_width,
         deck_height=deck_height,
@@ -114,6 +120,7 @@ def change(
     label: Label,
     gross_mass: GrossMass = None,
     use: Use = None,
+    registered_in: RegisteredIn = None,
     deck_length: DeckLength = None,
     deck_width: DeckWidth = None,
     deck_height: DeckHeight = None,
@@ -130,6 +137,7 @@ def change(
     document = given(
         gross_mass=gross_mass,
         use=use,
+        registered_in=registered_in,
         deck_length=deck_length,
         deck_width=deck_width,
         deck_height=deck_height,

@@ -8,6 +8,7 @@ from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import Kind
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
+from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
@@ -69,6 +70,11 @@ class Checked:
     def not_looked_at(self) -> tuple[str, ...]:
         """The tie-downs that were not looked at."""
         return tuple(line.tie_down for line in self.lines if line.found is Found.NOT_LOOKED_AT)
+
+    @property
+    def found_damage(self) -> bool:
+        """Whether gear was found damaged; it is set aside with the check."""
+        return any(line.found is Found.DAMAGED for line in self.lines)
 
     @property
     def calls_for_new_plan(self) -> bool:
@@ -139,6 +145,9 @@ def record_check(
         private = {"place": place, "note": note}
         if complete:
             private["reason"] = (reason or "no reason given") if late else reason
+        damaged = [line.tie_down for line in whole if line.found is Found.DAMAGED]
+        for draft in hurt_drafts(desk, trip, damaged, "found damaged at a check", at=at):
+            writing.append(draft)
         kind = "check_completed" if complete else "check_left_open"
         entry = desk.append(writing, desk.draft(kind, body, trip=trip.id, private=private, at=at))
     return Checked(

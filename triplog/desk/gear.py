@@ -1,5 +1,7 @@
 """The gear: in and out of stock, set aside, unfit."""
 
+from collections.abc import Iterable
+from datetime import datetime
 from typing import cast
 
 from triplog.desk.desk import Desk, present
@@ -10,6 +12,7 @@ from triplog.journal.entries import Body, Draft, Entry, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.store import new_id
 from triplog.journal.things import Standing, Thing
+from triplog.journal.trip import Trip, records_in
 from triplog.securement.model import PlanRefused
 from triplog.securement.plan_read import plan_from_document
 from triplog.securement.stock.words import ALIKE_MAX, WordRefused, damage_named, day_of, numbered
@@ -96,6 +99,28 @@ def _refuse_return(thing: Thing, reason: str | None) -> None:
         )
     if not (reason or "").strip():
         raise Refused(f"{thing.label} comes back only with a reason: --reason")
+
+
+def hurt_drafts(
+    desk: Desk, trip: Trip, tie_downs: Iterable[str], what: str, *, at: datetime | None
+) -> list[Draft]:
+    """The drafts that set aside the gear of tie-downs found damaged or broken on the road.
+
+    Gear without a card, or out of use already, is left as it is.
+    """
+    hurt = frozenset(tie_downs)
+    drafts = []
+    labels = labels_taken(desk, GearRow)
+    for one in records_in(trip.document or {}, "tie_down"):
+        label = one.get("gear")
+        if one["id"] not in hurt or not isinstance(label, str) or label not in labels:
+            continue
+        thing = gear_named(desk, label)
+        if thing.standing is Standing.IN_STOCK:
+            body: Body = {"gear": thing.id, "standing": str(Standing.SET_ASIDE)}
+            reason = f"{what}, trip {trip.label}, {one['id']}"
+            drafts.append(desk.draft("gear_standing_set", body, private={"reason": reason}, at=at))
+    return drafts
 
 
 def gear_table(thing: Thing) -> Body:

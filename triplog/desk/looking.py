@@ -1,5 +1,6 @@
 """Looking things up: lists and cards, read from the derived tables and the journal."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, TypeVar, cast
@@ -56,7 +57,7 @@ def gear(desk: Desk, *, standing: str | None = None, inspect_on: str | None = No
 
     `standing` None: all. `inspect_on`: only gear whose day to be looked at has come by that day.
     """
-    query = select(GearRow).order_by(col(GearRow.label))
+    query = select(GearRow).order_by(col(GearRow.id))
     if inspect_on is not None:
         query = query.where(
             col(GearRow.inspect_by) <= inspect_on, col(GearRow.standing) != str(Standing.UNFIT)
@@ -69,7 +70,21 @@ def gear(desk: Desk, *, standing: str | None = None, inspect_on: str | None = No
         if row["on_trip"] is not None and row["standing"] == Standing.IN_STOCK:
             row["standing"] = ON_A_TRIP
         row["hold"] = HELD if row["is_held"] else None
+    rows.sort(key=lambda row: _by_number(row["label"]))
     return [row for row in rows if standing is None or row["standing"] == standing]
+
+
+def _by_number(label: str) -> list[tuple[int, int, str]]:
+    """A label to be sorted by: S-2 before S-10."""
+    parts = re.findall(r"[0-9]+|[^0-9]+", label)
+    return [(0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts]
+
+
+def known_standing(word: str | None) -> str | None:
+    """The word for where gear stands, None for all; Refused for any other word."""
+    if word is not None and word not in STANDINGS:
+        raise Refused(f"gear is {', '.join(STANDINGS)}; found {word!r}")
+    return word
 
 
 def gear_life(desk: Desk, thing: Thing) -> Record:

@@ -1,5 +1,6 @@
 """On the road: odometer, duty, events, prompts heard, exemption."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
@@ -9,6 +10,7 @@ from scheduler.progress import DutyStatus
 from scheduler.prompts import shown_before_driving
 from triplog.checks import due_checks_of, prompt_body, said_on
 from triplog.desk.desk import Desk, present
+from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import doubts, odometer_text
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_text
@@ -138,11 +140,16 @@ def change_duty(
     return entry, stretch if driving else Stretch(due=(), unrevised=())
 
 
-def _record_standing(desk: Desk, trip: Trip, draft: Draft) -> Entry:
-    """Record a draft; before it, where a driver was driving, that the vehicle stands now."""
+def _record_standing(
+    desk: Desk, trip: Trip, draft: Draft, *, before: Iterable[Draft] = ()
+) -> Entry:
+    """Record a draft; before it, where a driver was driving, that the vehicle stands now.
+
+    `before`: what goes before it too, in the same transaction.
+    """
     with desk.writing() as writing:
-        for stop in stopped_draft(desk, trip, at=None):
-            writing.append(stop)
+        for earlier in (*stopped_draft(desk, trip, at=None), *before):
+            writing.append(earlier)
         return desk.append(writing, draft)
 
 
@@ -188,16 +195,17 @@ def report_event(
     unknown = [one for one in tie_downs if one not in known]
     if unknown:
         raise Refused(f"there is no tie-down {', '.join(unknown)} on this plan")
+    happened = what.strip().lower()
+    event = desk.draft(
+        "event_reported",
+        present(what=happened, tie_downs=tie_downs or None, moved=moved),
+        trip=trip.id,
+        private={"note": note, "place": place},
+        at=at,
+    )
+    hurt = tie_downs if happened == BROKEN else []
     return _record_standing(
-        desk,
-        trip,
-        desk.draft(
-            "event_reported",
-            present(what=what.strip().lower(), tie_downs=tie_downs or None, moved=moved),
-            trip=trip.id,
-            private={"note": note, "place": place},
-            at=at,
-        ),
+        desk, trip, event, before=hurt_drafts(desk, trip, hurt, happened, at=at)
     )
 
 

@@ -90,6 +90,15 @@ def like_change(earlier: Trip) -> Change:
     return Change(cause=f"like trip {earlier.label}", edit=edit)
 
 
+def rules_change(rules: list[str]) -> Change:
+    """The rule sets to judge by, in this order."""
+
+    def edit(document: Document) -> None:
+        document["rules"] = list(rules)
+
+    return Change(cause=f"judged by {', '.join(rules)}", edit=edit)
+
+
 def withdraw_trip(desk: Desk, trip: Trip, *, reason: str | None) -> Entry:
     """Withdraw a trip that has not departed; it stays in the journal."""
     if trip.state not in _BEFORE_DEPARTURE:

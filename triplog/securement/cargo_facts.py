@@ -21,6 +21,7 @@ class FactKind(StrEnum):
 
     LENGTH = "length"
     MASS = "mass"
+    FORCE = "force"
     COUNT = "count"
     YES_NO = "true or false"
     WORD = "word"
@@ -49,6 +50,7 @@ class Question:
 
 
 _L, _C, _Y, _W = FactKind.LENGTH, FactKind.COUNT, FactKind.YES_NO, FactKind.WORD
+_F = FactKind.FORCE
 
 
 def _fact(name: str, kind: FactKind, sections: str, words: str = "") -> Fact:
@@ -66,12 +68,13 @@ def _question(question_id: str, clause: str) -> Question:
 
 FACTS: tuple[Fact, ...] = (
     # several sections
-    _fact("pieces", _C, "393.116 393.120 393.122 393.124 393.132"),
+    _fact("pieces", _C, "393.116 393.120 393.122 393.124"),
     _fact("tiers", _C, "393.118 393.122 393.124"),
     _fact("stacks", _C, "393.116 393.132"),
     _fact("diameter", _L, "393.122 393.124"),
     _fact("eye", _W, "393.120 393.122", "vertical, crosswise, lengthwise"),
-    _fact("unitized", _Y, "393.116 393.122"),
+    _fact("unitized", _Y, "393.116 393.122 393.124"),
+    _fact("overhang", _L, "393.116 393.126"),
     # 393.116
     _fact("processed", _Y, "393.116"),
     _fact("firewood", _Y, "393.116"),
@@ -82,7 +85,6 @@ FACTS: tuple[Fact, ...] = (
     _fact("wrappers_apart", _L, "393.116"),
     _fact("above_bunks", _Y, "393.116"),
     _fact("log_length", _L, "393.116"),
-    _fact("overhang", _L, "393.116"),
     _fact("edge_raised", _L, "393.116"),
     _fact("edge_within", _L, "393.116"),
     _fact("highest_log", _L, "393.116"),
@@ -103,11 +105,27 @@ FACTS: tuple[Fact, ...] = (
     _fact("blocking_roll_height", _L, "393.122"),
     # 393.124
     # 393.126
+    _fact("loaded", _Y, "393.126"),
+    _fact("lower_corners", _C, "393.126"),
+    _fact("upper_corners", _C, "393.126"),
+    _fact("corner_play", _L, "393.126"),
+    _fact("corner_lift", _L, "393.126"),
     # 393.128
     # 393.130
     # 393.132
+    _fact("wall_sides", _W, "393.132", "four sides, three sides, front and rear, none"),
     # 393.134
+    _fact("integral_securement", _Y, "393.134"),
+    _fact("rear_hooks", _C, "393.134"),
+    _fact("rear_distance", _L, "393.134"),
     # 393.136
+    _fact("shape", _W, "393.136", "cubic, stable, unstable"),
+    _fact("rated_sides", _Y, "393.136"),
+    _fact("rounded", _Y, "393.136"),
+    _fact("timbers", _C, "393.136"),
+    _fact("timber_size", _L, "393.136"),
+    _fact("crib_contacts", _C, "393.136"),
+    _fact("ring_rating", _F, "393.136"),
 )
 
 QUESTIONS: tuple[Question, ...] = (
@@ -172,12 +190,43 @@ QUESTIONS: tuple[Question, ...] = (
     _question("122-in-wells", "393.122(h)(2)"),
     _question("122-upper-ends", "393.122(h)(3)"),
     # 393.124
+    _question("124-blocking", "393.124(c)(4)"),
+    _question("124-ends", "393.124(e)(1)"),
+    _question("124-front-rear", "393.124(e)(1)"),
+    _question("124-third-tier", "393.124(d)(3)"),
+    _question("124-large-ends", "393.124(f)(1)"),
+    _question("124-halves", "393.124(f)(2)"),
     # 393.126
+    _question("126-independent", "393.126(b)(3)"),
+    _question("126-supported", "393.126(c)(1)"),
+    _question("126-balanced", "393.126(d)(1)"),
+    _question("126-interference", "393.126(d)(3)"),
+    _question("126-shifting", "393.126(d)(4)"),
     # 393.128
+    _question("128-front-rear", "393.128(b)(1)"),
+    _question("128-mounting", "393.128(b)(2)"),
+    _question("128-wheels", "393.128(b)(3)"),
     # 393.130
+    _question("130-accessories", "393.130(b)(1)"),
+    _question("130-articulated", "393.130(b)(2)"),
+    _question("130-all-ways", "393.130(c)(1)"),
+    _question("130-points", "393.130(c)(2)"),
     # 393.132
+    _question("132-linking", "393.132(b)(2)"),
+    _question("132-loose", "393.132(c)(5)"),
     # 393.134
+    _question("134-forward", "393.134(b)(1)"),
+    _question("134-front", "393.134(b)(2)"),
+    _question("134-rear", "393.134(b)(3)"),
+    _question("134-stops", "393.134(b)(5)"),
     # 393.136
+    _question("136-side", "393.136(b)(1)"),
+    _question("136-width", "393.136(b)(2)"),
+    _question("136-crib", "393.136(b)(4)"),
+    _question("136-taper", "393.136(b)(5)"),
+    _question("136-crossing", "393.136(e)(2)"),
+    _question("136-ring", "393.136(f)(1)"),
+    _question("136-angle", "393.136(f)(2)"),
     # Canada
     Question(id="ca-15-rub-rail", clause="NSC Standard 10 s.15"),
 )

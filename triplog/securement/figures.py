@@ -164,10 +164,18 @@ def steel_strapping_default(
 def webbing_damage_limit(width: Quantity | None) -> DamageLimit | None:
     """The inspector's out-of-service line by webbing width: never a licence to use."""
     row = _sized_row("out_of_service_webbing", {}, width=width)
-    if row is None:
-        return None
+    return None if row is None else _damage_limit(row)
+
+
+def _damage_limit(row: Row) -> DamageLimit:
     damage = Amount(value=row.numbers["damage_in"], unit="in", dimension=Dimension.LENGTH)
     return DamageLimit(damage=damage, citation=row.citation, row_id=_row_id(row, "webbing damage"))
+
+
+def webbing_damage_limits() -> tuple[tuple[str, DamageLimit], ...]:
+    """The inspector's lines, each with its webbing width in inches as printed."""
+    rows = open_rows("out_of_service_webbing")
+    return tuple((row.cells["width_in"], _damage_limit(row)) for row in rows)
 
 
 def webbing_use_limits() -> tuple[UseLimit, ...]:

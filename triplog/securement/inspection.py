@@ -55,8 +55,9 @@ class Against:
 class Look:
     """The answer with what it came from.
 
-    `across`: cuts, burns and wear, added up across the width; None: not all measured, or damage
-    of another sort. `inspector_line` None: none for this gear.
+    `across`: cuts, burns and wear, added up across the width; None: not all measured, damage of
+    another sort, or no width known; then it is held against nothing and set aside whatever its
+    size. `inspector_line` None: none for this gear.
     """
 
     answer: LookAnswer
@@ -84,20 +85,20 @@ def look_at(
     if not found:
         return Look(answer=LookAnswer.NOTHING_FOUND, across=None, against=(), inspector_line=line)
     across = _across(gear, found)
-    against = _against(gear, across, used_in or PLACES, allowed)
-    look = Look(answer=LookAnswer.SET_ASIDE, across=across, against=against, inspector_line=line)
-    if look.above_inspector_line:
+    if across is None or gear.width is None:
+        return Look(answer=LookAnswer.SET_ASIDE, across=None, against=(), inspector_line=line)
+    against = _against(gear.width, across, used_in or PLACES, allowed)
+    answer = LookAnswer.WITHIN
+    if line is not None and across.si > line.damage.si:
         answer = LookAnswer.UNFIT
-    elif across is None or any(one.is_exceeded for one in against):
+    elif any(one.is_exceeded for one in against):
         answer = LookAnswer.SET_ASIDE
-    else:
-        answer = LookAnswer.WITHIN
     return Look(answer=answer, across=across, against=against, inspector_line=line)
 
 
 def _across(gear: Gear, found: tuple[Damage, ...]) -> Amount | None:
-    """The damage added up across the width of webbing; None where it is not of that sort."""
-    if gear.kind not in WEBBING:
+    """The damage added up across webbing of a known width; None where it is not of that sort."""
+    if gear.kind not in WEBBING or gear.width is None:
         return None
     total = Fraction(0)
     for damage in found:
@@ -109,27 +110,26 @@ def _across(gear: Gear, found: tuple[Damage, ...]) -> Amount | None:
 
 
 def _against(
-    gear: Gear, across: Amount | None, used_in: tuple[str, ...], allowed: Quantity | None
+    width: Quantity, across: Amount, used_in: tuple[str, ...], allowed: Quantity | None
 ) -> tuple[Against, ...]:
     held = [
-        _against_place(gear, across, limit)
+        _against_place(width, across, limit)
         for limit in webbing_use_limits()
-        if limit.used_in in used_in and gear.kind in WEBBING
+        if limit.used_in in used_in
     ]
     if allowed is not None:
-        exceeded = across is None or across.si > allowed.si
+        exceeded = across.si > allowed.si
         held.append(Against(limit=None, most=allowed, is_exceeded=exceeded))
     return tuple(held)
 
 
-def _against_place(gear: Gear, across: Amount | None, limit: UseLimit) -> Against:
+def _against_place(width: Quantity, across: Amount, limit: UseLimit) -> Against:
     """Damage that reaches a country's share of the width exceeds it: one source says less than."""
-    if limit.share_of_width is None or gear.width is None:
+    if limit.share_of_width is None:
         return Against(limit=limit, most=None, is_exceeded=True)
-    most_m = gear.width.si * limit.share_of_width
-    unit = gear.width.unit if across is None else across.unit
+    most_m = width.si * limit.share_of_width
     return Against(
         limit=limit,
-        most=amount_of_si(most_m, unit, Dimension.LENGTH),
-        is_exceeded=across is None or across.si >= most_m,
+        most=amount_of_si(most_m, across.unit, Dimension.LENGTH),
+        is_exceeded=across.si >= most_m,
     )

@@ -84,21 +84,17 @@ def unknown_line(finding: Finding, language: str = "en") -> str:
     words = words_of(language)
     by_field: dict[str, list[str]] = {}
     for missing in finding.unknown:
-        by_field.setdefault(missing.field, []).append(missing.about)
+        question = missing.field.removeprefix(_ANSWERS)
+        field, about = missing.field, missing.about
+        if question != field:  # the questions are named together, and stand in the sum
+            field, about = "answers", question
+        by_field.setdefault(field, []).append(about)
     return "; ".join(
-        _field_template(field, words).format(
-            field=field,
-            about=_listed(tuple(abouts), words),
-            asked=words.asked.get(field.removeprefix(_ANSWERS), ""),
+        words.fields.get(field, words.general.FIELD_OTHER).format(
+            field=field, about=_listed(tuple(abouts), words)
         )
         for field, abouts in by_field.items()
     )
-
-
-def _field_template(field: str, words: Words) -> str:
-    if field.startswith(_ANSWERS):
-        return str(words.general.FIELD_ANSWER)
-    return words.fields.get(field, words.general.FIELD_OTHER)
 
 
 def decides_line(finding: Finding, language: str = "en", units: Units | None = None) -> str:

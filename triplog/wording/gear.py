@@ -1,6 +1,7 @@
 """What a person who looks at gear is told: what to look for, and what the look came to."""
 
 from collections.abc import Mapping
+from textwrap import wrap
 from typing import Any, cast
 
 from triplog.securement.inspection import Against, Look, LookAnswer
@@ -22,6 +23,10 @@ ANSWERS = {
     LookAnswer.SET_ASIDE: "set aside: above what is allowed where it may be used",
     LookAnswer.UNFIT: "unfit: above the line at which an inspector takes it out of service",
 }
+_WHATEVER_ITS_SIZE = (
+    "set aside: damage that was not measured across a known width of webbing, or of another sort"
+)
+_WIDTH = 100
 _WEBBING = (
     "label there and readable",
     "cuts, burns, holes, wear: measured across the width and added up",
@@ -80,6 +85,8 @@ def gear_notes(kind: str) -> list[str]:
 def look_lines(look: Look, item: Mapping[str, Any]) -> list[str]:
     """What a look came to, limit by limit, the answer first."""
     lines = [ANSWERS[look.answer]]
+    if look.answer is LookAnswer.SET_ASIDE and look.across is None:
+        lines = [_WHATEVER_ITS_SIZE]
     if look.across is not None:
         lines.append(f"  found across the width   {amount_text(look.across, 'up')}")
     lines += [f"  {_against_line(one)}" for one in look.against]
@@ -91,7 +98,7 @@ def look_lines(look: Look, item: Mapping[str, Any]) -> list[str]:
             f" {amount_text(line.damage, 'down')}: {above[look.above_inspector_line]};"
             f" no licence to use ({line.citation.source}, {line.citation.how_sure})"
         )
-    return lines
+    return [part for line in lines for part in wrap(line, _WIDTH, subsequent_indent="    ")]
 
 
 def against_record(one: Against) -> dict[str, object]:

@@ -3,21 +3,21 @@
 TITLES = {
     "ca-nsc10-scope": "whether the standard is law for this vehicle",
     "ca-nsc10-down": "downward force",
-    "ca-nsc10-aggregate": "aggregate working load limit",
+    "ca-nsc10-aggregate": "aggregate working load limit in Canada",
     "ca-nsc10-marking": "marked rating",
     "ca-nsc10-condition": "condition of the gear",
     "ca-nsc10-knots": "knots",
     "ca-nsc10-rub-rail": "rub rail",
     "ca-nsc10-tighten": "can be tightened on the road",
     "ca-nsc10-edges": "edge protection",
-    "ca-nsc10-count": "number of tie-downs",
+    "ca-nsc10-count": "number of tie-downs in Canada",
 }
 QUESTIONS = {
     "ca-nsc10-scope": "Is NSC Standard 10 law for this vehicle, by its registered gross mass?",
     "ca-nsc10-down": "Is {about} pressed down with at least a fifth of its weight?",
     "ca-nsc10-aggregate": "Do the tie-downs on {about}, half a rating for each end on an anchor "
     "point, add up to at least half the weight?",
-    "ca-nsc10-marking": "Is {about} marked with its rating?",
+    "ca-nsc10-marking": "What rating is marked on {about}?",
     "ca-nsc10-condition": "Is {about} free of damage?",
     "ca-nsc10-knots": "Is {about} free of knots?",
     "ca-nsc10-rub-rail": "Do the tie-downs on {about} run inside the rub rail wherever that is "

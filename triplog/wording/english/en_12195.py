@@ -55,6 +55,8 @@ STEPS = {
     "table gives no wet value, at most {most} counts (figure from memory)",
     "note.en-wander": "friction alone would do; against wandering on the road it still takes at "
     "least {number}",
+    "note.en-least": "makers' instructions ask for at least {number} over the top, whatever the "
+    "sum",
     "note.en-tilt": "the lashings would be asked the same on a platform tilted by {tilt}, worked "
     "out from statics",
     "note.en-sideways-tip": "sideways {c} is asked where a load can tip; over the top a lashing is "

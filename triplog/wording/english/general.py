@@ -45,7 +45,6 @@ PARTS = {
 
 SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
-FIELD_ANSWER = "for {about}: {asked}"
 AND = "and"
 NO_ROUTE = {
     "no leg": "it does not bear on the article from its anchor points",

@@ -155,7 +155,7 @@ FIELDS = {
     "facts.wrappers_apart": "how far apart the front and rear wrapper round {about} are",
     "facts.above_bunks": "whether large logs of {about} rise above the bunks",
     "facts.log_length": "the length of the logs of {about}",
-    "facts.overhang": "how far the lower logs of {about} reach beyond their support",
+    "facts.overhang": "how far {about} overhangs what it lies on",
     "facts.edge_raised": "how much the outside of the stacks of {about} is raised",
     "facts.edge_within": "how far from the ends of the logs the stacks of {about} are raised",
     "facts.highest_log": "how high above the deck the highest log of {about} is",

@@ -262,7 +262,7 @@ def _inputs(
             name="angle to the deck",
             about=tie_down.id,
             value=", ".join(degrees(leg.angle_rad) for leg in route.legs),
-            basis=Basis.WORKED_OUT if route.assumed else Basis.STATED,
+            basis=Basis.WORKED_OUT,
         ),
     )  # fmt: skip
     side = tie_down.tensioner_side

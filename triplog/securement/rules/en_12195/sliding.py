@@ -304,9 +304,13 @@ def _notes(slide: _Slide) -> tuple[Step, ...]:
     mu = slide.facts.friction.mu
     c_z = en_figure("c-down")
     notes = []
+    least_number = Count(value=int(en_figure("wander-least")), unit="tie-down")
+    pressing = [one for one in slide.facts.lashings.counted if one.by_friction]
+    if 0 < len(pressing) < least_number.value:
+        notes.append(Step(id="note.en-least", values={"number": least_number}))
     if mu.low * c_z >= slide.c:
         each = float(en_mass("wander-mass-each").si)
-        number = max(int(en_figure("wander-least")), count_needed(float(slide.mass.si), each) or 0)
+        number = max(least_number.value, count_needed(float(slide.mass.si), each) or 0)
         values: dict[str, Value] = {"number": Count(value=number, unit="tie-down")}
         notes.append(Step(id="note.en-wander", values=values))
     elif mu.known:

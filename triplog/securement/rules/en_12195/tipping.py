@@ -9,6 +9,7 @@ one, and both must hold: the printed "or" is read in the cautious way, which is 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from triplog.securement.closed_form import (
     count_needed,
@@ -219,47 +220,48 @@ def _pressing(tip: _Tip, case: _Case, lashing: Lashing, *, best: bool) -> Adds:
         )
     f_s = friction_lashing_factor(tip.direction)
     pulls = pulls_of(lashing, tip.direction)
-    by_shares = [
-        (_pressing_nm(tip, box, pulls, shares, tension_n, f_s), shares) for shares in lashing.shares
+    by_shares = [_pressed(tip, box, pulls, shares, tension_n) for shares in lashing.shares]
+    held = max(by_shares) if best else min(by_shares)
+    values: dict[str, Value] = {"force": newtons(tension_n), "legs": held.legs, "f_s": f"{f_s:g}"}
+    if held.flat_nm < 0:
+        values["flat"] = kilonewton_metres(-held.flat_nm / f_s)
+    return Adds(
+        name=lashing.name,
+        value=held.moment_nm,
+        step="provided.en-tip-uneven" if held.flat_nm < 0 else "provided.en-tip-over",
+        values=values,
+    )
+
+
+class _Pressed(NamedTuple):
+    """What the legs of one lashing add, in order of it; `flat_nm` is what pulls it over."""
+
+    moment_nm: float
+    flat_nm: float
+    legs: str
+
+
+def _pressed(
+    tip: _Tip, box: Box, pulls: tuple[Pull, ...], shares: tuple[float, float], tension_n: float
+) -> _Pressed:
+    """Each leg upright by its way from the edge; their level pull only where it turns against."""
+    f_s = friction_lashing_factor(tip.direction)
+    legs = [
+        (share, one, one.arm_m(box, tip.direction))
+        for share, one in zip(shares, pulls, strict=True)
     ]
-    value, shares = max(by_shares) if best else min(by_shares)
-    upright = sum(
-        top_over_tipping_nm(tension_n * share, one.angle_rad, one.arm_m(box, tip.direction), f_s)
-        for share, one in zip(shares, pulls, strict=True)
+    upright_nm = sum(
+        top_over_tipping_nm(tension_n * share, one.angle_rad, arm_m, f_s)
+        for share, one, arm_m in legs
     )
-    legs = " + ".join(
-        f"{'' if share == 1 else f'{share:g} × '}sin {degrees(one.angle_rad)} × "
-        f"{_metres(one.arm_m(box, tip.direction))}"
-        for share, one in zip(shares, pulls, strict=True)
+    level_nm = sum(tension_n * share * one.against * one.height_m(box) for share, one, _ in legs)
+    # Legs alike cancel but for the last digits of the sum.
+    flat_nm = min(0.0, round(level_nm, 6))
+    shown = " + ".join(
+        f"{'' if share == 1 else f'{share:g} × '}sin {degrees(one.angle_rad)} × {_metres(arm_m)}"
+        for share, one, arm_m in legs
     )
-    values: dict[str, Value] = {
-        "force": newtons(tension_n),
-        "legs": legs,
-        "f_s": f"{f_s:g}",
-    }
-    if value < upright:
-        values["flat"] = kilonewton_metres(upright - value)
-        return Adds(name=lashing.name, value=value, step="provided.en-tip-uneven", values=values)
-    return Adds(name=lashing.name, value=value, step="provided.en-tip-over", values=values)
-
-
-def _pressing_nm(
-    tip: _Tip,
-    box: Box,
-    pulls: tuple[Pull, ...],
-    shares: tuple[float, float],
-    tension_n: float,
-    f_s: float,
-) -> float:
-    upright = sum(
-        top_over_tipping_nm(tension_n * share, one.angle_rad, one.arm_m(box, tip.direction), f_s)
-        for share, one in zip(shares, pulls, strict=True)
-    )
-    flat = sum(
-        tension_n * share * one.against * one.height_m(box)
-        for share, one in zip(shares, pulls, strict=True)
-    )
-    return upright + min(0.0, flat) / f_s
+    return _Pressed(moment_nm=upright_nm + flat_nm / f_s, flat_nm=flat_nm, legs=shown)
 
 
 def _pulling(tip: _Tip, lashing: Lashing, *, best: bool) -> Adds:

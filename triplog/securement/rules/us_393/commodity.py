@@ -15,11 +15,12 @@ from triplog.securement.quantity import Dimension, Quantity
 
 GENERAL = "general"
 _SECTION_ALWAYS = {
-    Commodity.CONCRETE_PIPE: "393.124",
     Commodity.CONTAINER: "393.126",
     Commodity.FLATTENED_CAR: "393.132",
-    Commodity.ROLL_OFF: "393.134",
 }
+# Their own function weighs the choice: it stands only where the law leaves it.
+_CHOOSING = frozenset({Commodity.MACHINE, Commodity.LIGHT_VEHICLE, Commodity.BOULDER})
+_OF_WHEELED = (GENERAL, "393.128", "393.130")
 _SECTION_BY_SUM = {
     Commodity.METAL_COIL: ("393.120", "coil-mass-min"),
     Commodity.PAPER_ROLL: ("393.122", "paper-roll-mass-min"),
@@ -43,7 +44,7 @@ class SectionAnswer:
 def section_answer(article: Article, plan: Plan) -> SectionAnswer | None:
     """The section that takes the article, or may; None where the general rules are enough."""
     commodity, chosen = article.commodity, article.section
-    if chosen is not None and chosen != GENERAL:
+    if chosen is not None and chosen != GENERAL and commodity not in _CHOOSING:
         return SectionAnswer(section=chosen)
     if commodity is None:
         return SectionAnswer(
@@ -172,26 +173,57 @@ def in_tiers(article: Article, plan: Plan) -> bool:
     return isinstance(tiers, int) and tiers > figure("lumber-tiers-general-max").value_us
 
 
+def _concrete_pipe(article: Article, plan: Plan) -> SectionAnswer | None:
+    """393.124(a): on open vehicles; bundles and sided vehicles go by the general rules."""
+    if article.facts.get("unitized") is True or plan.vehicle.body is Body.SIDED:
+        return None
+    if plan.vehicle.body is None:
+        return _open_by("393.124", (Missing(field="body", about="vehicle"),))
+    return SectionAnswer(section="393.124")
+
+
 def _wheeled(article: Article, _plan: Plan) -> SectionAnswer | None:
-    """Machines and cars: from 10,000 lb on 393.130 holds; below it the choice is recorded."""
+    """From 10,000 lb on 393.130 holds; below it cars go by 393.128 and machines by a choice.
+
+    393.130(a) lets lighter ones go by 393.130, 393.128 or the general rules: as recorded.
+    """
+    chosen = article.section if article.section in _OF_WHEELED else None
     if article.mass is None:
+        if chosen == "393.130":
+            return SectionAnswer(section=chosen)
         return _may_apply(article, "393.130", "mass")
     if _reaches(article.mass, "machine-mass-min"):
         return SectionAnswer(section="393.130")
-    if article.section == GENERAL:
-        return None
-    section = "393.128" if article.commodity is Commodity.LIGHT_VEHICLE else "393.130"
-    return _choice(article, section, "general, 393.128, 393.130")
+    if chosen is None and article.commodity is Commodity.LIGHT_VEHICLE:
+        return SectionAnswer(section="393.128")
+    if chosen is None:
+        return _choice(article, "393.130", ", ".join(_OF_WHEELED))
+    return None if chosen == GENERAL else SectionAnswer(section=chosen)
 
 
-def _boulder(article: Article, _plan: Plan) -> SectionAnswer | None:
-    """393.136: above the heavy line it holds; between the lines the choice is recorded."""
-    if article.mass is not None and not _reaches(article.mass, "boulder-choice-mass-min"):
+def _roll_off(article: Article, _plan: Plan) -> SectionAnswer | None:
+    """393.134(a): on vehicles that have no securement of their own for it."""
+    if article.facts.get("integral_securement") is True:
         return None
-    if article.mass is None:
-        return _may_apply(article, "393.136", "mass")
-    if _reaches(article.mass, "boulder-mass-above"):  # exactly there neither row of 136(a) helps
+    return SectionAnswer(section="393.134")
+
+
+def _boulder(article: Article, plan: Plan) -> SectionAnswer | None:
+    """393.136: above the heavy line it holds; between the lines the choice is recorded.
+
+    It is for open vehicles and for sides that are not rated to contain boulders.
+    """
+    rated = article.facts.get("rated_sides")
+    mass = article.mass
+    if rated is True or (mass is not None and not _reaches(mass, "boulder-choice-mass-min")):
+        return None
+    if rated is None and plan.vehicle.body is Body.SIDED:
+        return _may_apply(article, "393.136", "facts.rated_sides")
+    # exactly at the heavy line neither row of 136(a) helps
+    if article.section == "393.136" or (mass is not None and _reaches(mass, "boulder-mass-above")):
         return SectionAnswer(section="393.136")
+    if mass is None:
+        return _may_apply(article, "393.136", "mass")
     volume_m3 = _box_volume_m3(article)
     if volume_m3 is None:
         return _may_apply(article, "393.136", "length, width and height")
@@ -211,8 +243,10 @@ _SOMETIMES: dict[Commodity, Callable[[Article, Plan], SectionAnswer | None]] = {
     Commodity.LOGS: _logs,
     Commodity.METAL_COIL: _by_sum,
     Commodity.PAPER_ROLL: _paper_rolls,
+    Commodity.CONCRETE_PIPE: _concrete_pipe,
     Commodity.DRESSED_LUMBER: _dressed_lumber,
     Commodity.MACHINE: _wheeled,
     Commodity.LIGHT_VEHICLE: _wheeled,
+    Commodity.ROLL_OFF: _roll_off,
     Commodity.BOULDER: _boulder,
 }

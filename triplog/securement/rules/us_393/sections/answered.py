@@ -56,7 +56,8 @@ def answered_finding(
             for one, answer in answers.items()
         ),
         steps=tuple(
-            Step(id=_LINES[answer], values={"asked": one}) for one, answer in answers.items()
+            Step(id=_LINES[answer], values={"id": one, "asked": one})
+            for one, answer in answers.items()
         ),
         unknown=(*unknown, *(Missing(field=f"answers.{one}", about=first) for one in open_ones)),
         mend=Step(id="mend.answered-no") if said_no else None,

@@ -16,12 +16,26 @@ from triplog.securement.rules.us_393.sections.section_116 import SECTION_116
 from triplog.securement.rules.us_393.sections.section_118 import SECTION_118
 from triplog.securement.rules.us_393.sections.section_120 import SECTION_120
 from triplog.securement.rules.us_393.sections.section_122 import SECTION_122
+from triplog.securement.rules.us_393.sections.section_124 import SECTION_124
+from triplog.securement.rules.us_393.sections.section_126 import SECTION_126
+from triplog.securement.rules.us_393.sections.section_128 import SECTION_128
+from triplog.securement.rules.us_393.sections.section_130 import SECTION_130
+from triplog.securement.rules.us_393.sections.section_132 import SECTION_132
+from triplog.securement.rules.us_393.sections.section_134 import SECTION_134
+from triplog.securement.rules.us_393.sections.section_136 import SECTION_136
 
 BUILT: tuple[Section, ...] = (
     SECTION_116,
     SECTION_118,
     SECTION_120,
     SECTION_122,
+    SECTION_124,
+    SECTION_126,
+    SECTION_128,
+    SECTION_130,
+    SECTION_132,
+    SECTION_134,
+    SECTION_136,
 )
 _BY_NUMBER = {section.number: section for section in BUILT}
 

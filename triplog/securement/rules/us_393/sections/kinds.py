@@ -111,7 +111,7 @@ def kinds_finding(asked: Asked, holding: tuple[TieDown, ...], plan: Plan) -> Fin
         ),
         unknown=unknown,
         range=None if told else _range(sure, best),
-        mend=_mend(sum(lows) - have) if verdict is Verdict.DOES_NOT_MEET else None,
+        mend=_mend(kinds, sum(lows) - have) if verdict is Verdict.DOES_NOT_MEET else None,
     )
 
 
@@ -120,8 +120,12 @@ def _filled(
 ) -> Filled:
     """The tie-downs by kind, each once, so that as many places as possible are filled.
 
-    With `guess` a tie-down that may be of a kind is taken for it. Sure ones are placed first.
+    With `guess` a tie-down that may be of a kind is taken for it. Sure ones are placed first. Of
+    one kind alone, all that fit are there, more than needed too.
     """
+    if len(kinds) == 1:
+        answers = [(one.id, kinds[0].fits(one)) for one in counting]
+        return [[name for name, fits in answers if fits or (guess and fits is None)]]
     places = [index for index, number in enumerate(numbers) for _ in range(number)]
     by_place: dict[int, TieDown] = {}
 
@@ -202,5 +206,6 @@ def _range(sure: Filled, best: Filled) -> Range:
     )
 
 
-def _mend(short: int) -> Step:
-    return Step(id="mend.kinds", values={"short": _tie_downs(short)})
+def _mend(kinds: tuple[Kind, ...], short: int) -> Step:
+    step_id = "mend.count" if all(kind.fits is any_tie_down for kind in kinds) else "mend.kinds"
+    return Step(id=step_id, values={"short": _tie_downs(short)})

@@ -1,10 +1,11 @@
 """A measured fact against a limit that a section sets: at most so much, or at least."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from triplog.securement.figures import figure
-from triplog.securement.finding import Count, Finding, Measure, Step, Verdict
+from triplog.securement.finding import Count, Finding, Measure, Missing, Step, Value, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.quantity import Amount, Dimension, Quantity
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
@@ -15,7 +16,8 @@ from triplog.securement.rules.us_393.sections.facts import fact_inputs, missing_
 class Limit:
     """`given` against `limit`, at most or at least; None where a fact among `facts` is not known.
 
-    `step` is the line that says where the limit comes from, `mend` what would keep to it.
+    `step` is the line that says where the limit comes from, filled with `values`, `mend` what would
+    keep to it. `unknown` is what leaves it open besides the facts, `notes` are further lines.
     """
 
     rule: str
@@ -27,6 +29,9 @@ class Limit:
     at_most: bool
     step: str
     mend: str
+    values: Mapping[str, Value] = field(default_factory=dict)
+    unknown: tuple[Missing, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def limit_finding(limit: Limit, plan: Plan) -> Finding:
@@ -46,8 +51,10 @@ def limit_finding(limit: Limit, plan: Plan) -> Finding:
         required=limit.limit,
         provided=limit.given,
         inputs=fact_inputs(limit.article, *limit.facts),
-        steps=(Step(id=limit.step),),
-        unknown=missing_facts(limit.article, *limit.facts) if kept is None else (),
+        steps=(Step(id=limit.step, values=limit.values), *(Step(id=one) for one in limit.notes)),
+        unknown=(*missing_facts(limit.article, *limit.facts), *limit.unknown)
+        if kept is None
+        else (),
         mend=Step(id=limit.mend) if kept is False else None,
     )
 
@@ -68,9 +75,14 @@ def counted_fact(number: int | None, unit: str) -> Count | None:
     return None if number is None else Count(value=number, unit=unit)
 
 
-def printed_count(figure_id: str, unit: str) -> Count:
+def printed_number(figure_id: str) -> int:
     """A printed number of things."""
-    return Count(value=int(figure(figure_id).value_us), unit=unit)
+    return int(figure(figure_id).value_us)
+
+
+def printed_count(figure_id: str, unit: str) -> Count:
+    """A printed number of things as a measure."""
+    return Count(value=printed_number(figure_id), unit=unit)
 
 
 def printed_length(figure_id: str, given: Quantity | None) -> Amount:
