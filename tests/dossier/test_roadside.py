@@ -14,6 +14,8 @@ from triplog.desk.road import exempt_checks, stopped_draft
 from triplog.desk.setting_up import record_carrier
 from triplog.journal.things import Standing
 
+from triplog.desk.trips import rules_change
+
 BOTH_PAPERS = pytest.mark.parametrize("paper", ["letter", "a4"])
 
 
@@ -169,6 +171,21 @@ def test_verdicts_stand_side_by_side_with_what_there_is_for_what_is_needed(yard:
     }
     (short,) = [one for one in sheet.table("Verdict") if one["Verdict"] == "does not meet"]
     assert (short["Finding"], short["What there is"]) == ("combined rating, house rule", "as above")
+
+
+def test_a_trip_through_two_countries_shows_both_rules_beside_each_other(yard: Office) -> None:
+    trip = yard.with_article(yard.opened(), what="crate", mass="8400 lb", length="10 ft",
+                    blocked={"forward": "nothing"})  # fmt: skip
+    for place in (1, 2):
+        ends = {"from": f"L{place}", "to": f"R{place}"}
+        trip = yard.with_strap(trip, f"S-{place}", knots=False, **ends)
+    trip = yard.plan(trip, rules_change(["us-393", "ca-nsc10"]))
+    (row,) = yard.sheet(yard.judged(trip)).table("Findings")
+    # 49 CFR 393.110(b): two up to 10 ft; NSC Standard 10 s.22: 10 ft are over 3.04 m. Sums by us.
+    assert row["number of tie-downs, 49 CFR 393.110"] == "meets: 2 for 2"
+    (canada,) = (text for title, text in row.items() if title.startswith("number of tie-downs in"))
+    assert canada == "does not meet: 2 for 3"
+    assert any(title.startswith("aggregate working load limit in Canada") for title in row)
 
 
 def test_what_is_not_known_is_named_and_alike_findings_share_a_row(yard: Office) -> None:

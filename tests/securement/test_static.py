@@ -9,7 +9,16 @@ from typing import Any, get_args
 import jsonschema
 import pytest
 
-from tests.securement.en_plans import UNBLOCKED, crate, direct, en_plan, over, position, webbing
+from tests.securement.en_plans import (
+    UNBLOCKED,
+    crate,
+    direct,
+    en_plan,
+    over,
+    position,
+    ring,
+    webbing,
+)
 from tests.securement.plans import force, found, length, mass
 from triplog.desk.judging import judge_file
 from triplog.drawing.envelope import envelope_picture
@@ -149,6 +158,17 @@ def test_a_pair_that_is_used_up_is_named_with_its_weakest_part() -> None:
     assert share_of_weight(finding) == pytest.approx(on_paper, rel=1e-8)
     (full,) = [one for one in finding.steps if one.id == "note.static-full"]
     assert full.values["names"] == "C1 (anchor D1), C2 (anchor D2)"
+
+
+def test_a_weak_attachment_on_the_article_limits_what_pulls_on_it() -> None:
+    plan = pulled()
+    lug = ring("lug", "1", "0", wll="1000 daN")
+    weaker = replace(plan, anchors=(*plan.anchors, lug))
+    finding = estimated(weaker)["forward"]
+    leg = (2.0**2 + 0.2**2 + 0.5**2) ** 0.5
+    friction = 0.3 / 1.4
+    on_paper = friction + 10e3 * (2 + friction * 0.5) / leg / (10000 * 9.81)
+    assert share_of_weight(finding) == pytest.approx(on_paper, rel=1e-8)
 
 
 def test_a_missing_fact_is_named_and_never_guessed() -> None:

@@ -110,7 +110,13 @@ def _explained(judgement: "Judgement", rule: str) -> list[str]:
     return lines
 
 
-_ALWAYS_SUMMED = ("us-393.106-aggregate", "us-393.110-count", "house-combined")
+_ALWAYS_SUMMED = (
+    "us-393.106-aggregate",
+    "us-393.110-count",
+    "ca-nsc10-aggregate",
+    "ca-nsc10-count",
+    "house-combined",
+)
 
 
 def summary(findings: "tuple[Finding, ...]") -> str:

@@ -1,4 +1,4 @@
-"""Findings on the roadside sheet: three verdicts side by side, then all that is not settled."""
+"""Findings on the roadside sheet: those with numbers side by side, then all that is not settled."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -14,7 +14,13 @@ from triplog.wording.findings import citation_text, scope_line, title, unknown_l
 from triplog.wording.gathered import BY_DIRECTION, CLAUSE, can_be_gathered
 from triplog.wording.languages import words_of
 
-_SIDE_BY_SIDE = ("us-393.110-count", "us-393.106-aggregate", "house-combined")
+_SIDE_BY_SIDE = (
+    "us-393.110-count",
+    "ca-nsc10-count",
+    "us-393.106-aggregate",
+    "ca-nsc10-aggregate",
+    "house-combined",
+)
 # So that one row does not take the room of many.
 _NAMED_MAX = 2
 _UNSETTLED = (Verdict.DOES_NOT_MEET, Verdict.CANNOT_TELL)

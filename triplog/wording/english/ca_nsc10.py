@@ -3,14 +3,14 @@
 TITLES = {
     "ca-nsc10-scope": "whether the standard is law for this vehicle",
     "ca-nsc10-down": "downward force",
-    "ca-nsc10-aggregate": "aggregate working load limit",
+    "ca-nsc10-aggregate": "aggregate working load limit in Canada",
     "ca-nsc10-marking": "marked rating",
     "ca-nsc10-condition": "condition of the gear",
     "ca-nsc10-knots": "knots",
     "ca-nsc10-rub-rail": "rub rail",
     "ca-nsc10-tighten": "can be tightened on the road",
     "ca-nsc10-edges": "edge protection",
-    "ca-nsc10-count": "number of tie-downs",
+    "ca-nsc10-count": "number of tie-downs in Canada",
 }
 QUESTIONS = {
     "ca-nsc10-scope": "Is NSC Standard 10 law for this vehicle, by its registered gross mass?",

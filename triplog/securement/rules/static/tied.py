@@ -19,7 +19,8 @@ _STIFF = frozenset({GearKind.CHAIN, GearKind.WIRE_ROPE, GearKind.STEEL_STRAPPING
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tied:
-    """`limit_n` is that of its own parts, `anchors_n` that of each anchor point it is hooked to.
+    """`limit_n` is that of its own parts and of the attachment on the article, `anchors_n` that of
+    each anchor point of the vehicle it is hooked to.
 
     `route` None: it counts nothing, and `missing` or `notes` say why. `weakest` is the part that
     is used up first, an anchor point's equal share among them; no tension above it counts.
@@ -67,10 +68,10 @@ def tied(tie_down: TieDown, plan: Plan) -> Tied:
         limit_n = _limit_n(part, plan, tie_down)
         if limit_n is not None:
             shares.append((limit_n / part.shared_by, f"{part.part} {part.about}"))
-            if part.part in (PartName.ANCHOR, PartName.ATTACHMENT):
+            if part.part is PartName.ANCHOR:
                 anchors[part.about] = limit_n
             else:
-                own.append(limit_n)
+                own.append(limit_n / part.shared_by)
         elif part.standing is Standing.UNKNOWN:
             missing.append(Missing(field=part.asks, about=part.about))
     route = route_of(tie_down, plan)
