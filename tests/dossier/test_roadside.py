@@ -12,9 +12,8 @@ from triplog.desk.gear import add_gear, set_standing
 from triplog.desk.planning import use_file
 from triplog.desk.road import exempt_checks, stopped_draft
 from triplog.desk.setting_up import record_carrier
-from triplog.journal.things import Standing
-
 from triplog.desk.trips import rules_change
+from triplog.journal.things import Standing
 
 BOTH_PAPERS = pytest.mark.parametrize("paper", ["letter", "a4"])
 
