@@ -90,11 +90,16 @@ def _what_to_add(advice: "Advice") -> list[str]:
         if advice.proven
         else f"the search was cut short: at least {advice.fewest} are needed"
     )
-    return [
+    lines = [
         f"add {count} {noun} over the top; {sure}",
         *(f"  triplog {_command(one)}" for one in advice.added),
         _GRANTED,
     ]
+    if any(one.gear.mass is None for one in advice.added):
+        lines.append(
+            "what some of this gear weighs is not known; it was taken as heavier than the rest"
+        )
+    return lines
 
 
 def _command(added: "Added") -> str:
