@@ -6,6 +6,7 @@ immobilized, stands closely packed in a sided vehicle whose walls are strong eno
 393.104 to 393.136 say; so where every other finding meets, these are a yardstick.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -27,9 +28,10 @@ from triplog.securement.model import Direction, Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_of_si, exact_text, weight_n
 from triplog.securement.rating import assembly_rating, uses_us_columns
 from triplog.securement.rules.groups import Group
-from triplog.securement.rules.leg_forces import tension_inputs
+from triplog.securement.rules.leg_forces import legs_of, tension_inputs
 from triplog.securement.rules.masses import MASS_BASIS
-from triplog.securement.rules.us_393.holding_forces import Held, Limit, held
+from triplog.securement.rules.us_393.counted import counted
+from triplog.securement.rules.us_393.holding_forces import Held, Pull, held
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
 _WAYS: dict[str, tuple[Direction, ...]] = {
@@ -49,10 +51,10 @@ class _Against:
     word: str
     figures: str
     clause: str
-    limit: Limit
+    limit: Callable[[TieDown, Plan], tuple[Ends, tuple[Missing, ...]]]
 
 
-def rating_n(tie_down: TieDown, plan: Plan) -> tuple[Ends, tuple[Missing, ...]]:
+def _rating_n(tie_down: TieDown, plan: Plan) -> tuple[Ends, tuple[Missing, ...]]:
     """The working load limit in newtons at both ends, and what is not known of it."""
     held_by_it = tuple(one for one in plan.articles if one.id in tie_down.holds)
     rating = assembly_rating(tie_down, plan, us=uses_us_columns(held_by_it))
@@ -69,23 +71,31 @@ _PARAGRAPHS = (
         clause="393.102(a)(1)",
         limit=breaking_n,
     ),
-    _Against(word="wll", figures="working load limit", clause="393.102(a)(2)", limit=rating_n),
+    _Against(word="wll", figures="working load limit", clause="393.102(a)(2)", limit=_rating_n),
 )
 
 
 def withstood_findings(group: Group, plan: Plan, *, deemed: bool) -> tuple[Finding, ...]:
     """Six findings about a group; `deemed` is whether all else about its articles meets."""
-    return tuple(
-        _finding(group, plan, against, way, deemed=deemed)
-        for against in _PARAGRAPHS
-        for way in _WAYS
-    )
+    counting = counted(group.tie_downs, plan)
+    legs = [legs_of(one, plan) for one in counting]
+    findings = []
+    for against in _PARAGRAPHS:
+        limits = [against.limit(one, plan) for one in counting]
+        pulls = tuple(
+            Pull(tie_down=tie_down, legs=its_legs, limit=limit, of_limit=of_limit)
+            for tie_down, its_legs, (limit, of_limit) in zip(counting, legs, limits, strict=True)
+        )
+        findings += [_finding(group, plan, against, way, pulls, deemed=deemed) for way in _WAYS]
+    return tuple(findings)
 
 
-def _finding(group: Group, plan: Plan, against: _Against, way: str, *, deemed: bool) -> Finding:
+def _finding(
+    group: Group, plan: Plan, against: _Against, way: str, pulls: tuple[Pull, ...], *, deemed: bool
+) -> Finding:
     criterion = acceleration(against.figures, way)
     contained = all(article.contained for article in group.articles)
-    sides = [held(group, plan, direction, against.limit) for direction in _WAYS[way]]
+    sides = [held(group, plan, direction, pulls) for direction in _WAYS[way]]
     totals = [_total(parts) for parts in sides]
     force = _weaker(totals)
     required_n = _required_n(group, criterion)
