@@ -1,6 +1,6 @@
-"""What README.md shows is what the program prints: its trip and its list of commands.
+"""What README.md shows is what the program prints: a trip, a plan file, the list of commands.
 
-`python -m tests.readme --write` writes both parts anew; `test_readme.py` fails when they differ.
+`python -m tests.readme --write` writes these parts anew; `test_readme.py` fails when they differ.
 """
 
 import contextlib
@@ -23,8 +23,14 @@ from triplog.journal.entries import ClockReading
 README = Path(__file__).parent.parent / "README.md"
 ZONE = timezone(timedelta(minutes=-300))
 _TRIP = re.compile(r"(?<=<!-- trip -->\n```console\n).*?(?=```\n<!-- end of trip -->)", re.S)
+_PLAN_FILE = re.compile(
+    r"(?<=<!-- plan file -->\n```toml\n).*?(?=```\n<!-- end of plan file -->)", re.S
+)
+_PLAN_RUN = re.compile(
+    r"(?<=<!-- plan run -->\n```console\n).*?(?=```\n<!-- end of plan run -->)", re.S
+)
 _LIST = re.compile(r"(?<=<!-- commands -->\n).*?(?=<!-- end of commands -->)", re.S)
-_COMMAND = re.compile(r"(\d\d):(\d\d) \$ triplog ?(.*)")
+_COMMAND = re.compile(r"(?:(\d\d):(\d\d) )?\$ triplog ?(.*)")
 _CHANGING = (
     (re.compile(r"\b[0-9a-f]{64}\b"), "FINGERPRINT"),
     (re.compile(r"\[[0-9a-f]{8}\]"), "[........]"),
@@ -60,6 +66,20 @@ def trip_shown(text: str) -> str:
     return found[0]
 
 
+def plan_file_shown(text: str) -> str:
+    """The plan file as it stands in the README."""
+    found = _PLAN_FILE.search(text)
+    assert found is not None, "README.md has no plan file"
+    return found[0]
+
+
+def plan_run_shown(text: str) -> str:
+    """The console block about the plan file as it stands in the README."""
+    found = _PLAN_RUN.search(text)
+    assert found is not None, "README.md has no console block about the plan file"
+    return found[0]
+
+
 def list_shown(text: str) -> str:
     """The list of commands as it stands in the README."""
     found = _LIST.search(text)
@@ -67,16 +87,22 @@ def list_shown(text: str) -> str:
     return found[0]
 
 
-def trip_run(shown: str) -> str:
-    """The block with what its commands print now, hashes and device ids masked."""
+def run(shown: str, **files: str) -> str:
+    """The block with what its commands print now, hashes and device ids masked.
+
+    `files` are TOML files by name, which lie where the commands are typed.
+    """
     clock = StillClock()
     lines = []
     with TemporaryDirectory() as folder, contextlib.chdir(folder):
+        for name, content in files.items():
+            Path(f"{name}.toml").write_text(content)
         for line in shown.splitlines():
             command = _COMMAND.fullmatch(line)
             if command is None:
                 continue
-            clock.set(int(command[1]), int(command[2]))
+            if command[1] is not None:
+                clock.set(int(command[1]), int(command[2]))
             out = io.StringIO()
             with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
                 invoke(["--home", folder, *shlex.split(command[3])], clock)
@@ -117,10 +143,12 @@ def _line(name: str, command: Any) -> str:
 
 
 def main() -> None:
-    """Write both parts of the README anew."""
+    """Write these parts of the README anew."""
     text = README.read_text()
-    trip = trip_run(trip_shown(text))
+    trip = run(trip_shown(text))
     text = _TRIP.sub(lambda _: trip, text)
+    plan_run = run(plan_run_shown(text), pump=plan_file_shown(text))
+    text = _PLAN_RUN.sub(lambda _: plan_run, text)
     text = _LIST.sub(lambda _: list_now(), text)
     README.write_text(text)
 

@@ -6,6 +6,8 @@ picture with what is missing, never drawn where it might be.
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
+from textwrap import wrap
 
 from triplog.drawing.svg import (
     LINE_HEIGHT,
@@ -48,6 +50,8 @@ _WIDTH = 1000.0
 _MARGIN = 46.0
 _PIXELS_PER_M_MAX = 220.0
 _LANES = 3
+_LETTERS_MAX = 140
+_RATING_ROOM, _ID_ROOM = 78.0, 26.0
 _BAR = 9.0
 _GRID_FT, _GRID_M = 5.0, 1.0
 _FOOT_M = 0.3048
@@ -112,7 +116,10 @@ def _seen(plan: Plan, marks: Mapping[str, str]) -> _Seen:
         for direction, block in article.blocked.items():
             if block.by != "nothing":
                 below.append(blocked_words(article.id, str(direction), block.by))
-    below += [mark_words(about, verdict) for about, verdict in marks.items()]
+    alike: dict[str, list[str]] = {}
+    for about, verdict in marks.items():
+        alike.setdefault(verdict, []).append(about)
+    below += [mark_words(abouts, verdict) for verdict, abouts in alike.items()]
     given = plan.vehicle.deck_length or next((one.length for one in plan.articles), None)
     return _Seen(
         plan=plan,
@@ -127,7 +134,11 @@ def _seen(plan: Plan, marks: Mapping[str, str]) -> _Seen:
 def _deck(seen: _Seen, *, from_side: bool) -> Drawing:
     view, height = _view(seen, from_side=from_side)
     title = deck_title(from_side=from_side)
-    below = [*legend(from_side=from_side), *seen.below]
+    below = [
+        line
+        for text in (*legend(from_side=from_side), *seen.below)
+        for line in wrap(text, _LETTERS_MAX)
+    ]
     parts = [
         words((_MARGIN, 20), title, size=14),
         *_floor(seen, view),
@@ -138,6 +149,7 @@ def _deck(seen: _Seen, *, from_side: bool) -> Drawing:
             for number, (tie_down, route) in enumerate(seen.routes)
             for part in _tie_down(tie_down, route, number, seen, view)
         ),
+        *(part for article, box in seen.boxes for part in _name(article, box, view)),
         *(
             words((_MARGIN, height + LINE_HEIGHT * (number + 1)), text)
             for number, text in enumerate(below)
@@ -160,8 +172,8 @@ def _view(seen: _Seen, *, from_side: bool) -> tuple[_View, float]:
     backs = [-x for x, _, _ in points]
     scale = min((_WIDTH - 2 * _MARGIN) / max(max(backs) - min(backs), 0.5), _PIXELS_PER_M_MAX)
     across = [-z if from_side else y for _, y, z in points]
-    view = _View(scale=scale, left_m=min(backs), top=70.0, top_m=min(across), from_side=from_side)
-    return view, 70.0 + (max(across) - min(across)) * scale + 56.0
+    view = _View(scale=scale, left_m=min(backs), top=80.0, top_m=min(across), from_side=from_side)
+    return view, 80.0 + (max(across) - min(across)) * scale + 56.0
 
 
 def _points(seen: _Seen) -> Iterator[Vector]:
@@ -206,8 +218,6 @@ def _article(article: Article, box: Box, seen: _Seen, view: _View) -> list[str]:
     parts = [rectangle(corner, opposite, width=2)]
     if article.id in seen.marks:
         parts += hatching(corner, opposite)
-    middle = ((corner[0] + opposite[0]) / 2, (corner[1] + opposite[1]) / 2)
-    parts += tag((middle[0], middle[1] + (18 if view.from_side else 0)), article.id)
     if view.from_side:
         centre = view.at(centre_of_gravity(article, box))
         parts += [
@@ -219,6 +229,12 @@ def _article(article: Article, box: Box, seen: _Seen, view: _View) -> list[str]:
         if block.by != "nothing":
             parts += _bar(direction, corner, opposite, from_side=view.from_side)
     return parts
+
+
+def _name(article: Article, box: Box, view: _View) -> list[str]:
+    """The article's id in the front corner of its box, where no tie-down's own stands."""
+    corner, opposite = view.at(box.high), view.at(box.low)
+    return tag((min(corner[0], opposite[0]) + 14, max(corner[1], opposite[1]) - 12), article.id)
 
 
 def _bar(direction: Direction, corner: Point, opposite: Point, *, from_side: bool) -> list[str]:
@@ -238,14 +254,30 @@ def _bar(direction: Direction, corner: Point, opposite: Point, *, from_side: boo
 
 
 def _anchors(plan: Plan, view: _View) -> Iterator[str]:
-    for anchor in plan.anchors:
-        if anchor.at is None or (view.from_side and anchor.at.left_m < 0):
-            continue
-        point = point_of(anchor.at)
-        x, y = view.at(point)
-        yield circle((x, y), 4, fill="black")
-        below = view.from_side or point[1] > 0
-        yield words((x, y + 18 if below else y - 9), anchor_words(anchor), size=11, anchor="middle")
+    """Each anchor point with its id; with its rating too where there is room, else in two rows."""
+    shown = [
+        (anchor, view.at(point_of(anchor.at)), view.from_side or anchor.at.left_m > 0)
+        for anchor in plan.anchors
+        if anchor.at is not None and not (view.from_side and anchor.at.left_m < 0)
+    ]
+    for below in (True, False):
+        row = sorted(
+            ((at, anchor) for anchor, at, is_below in shown if is_below is below),
+            key=lambda one: one[0],
+        )
+        ends = [at[0] for at, _ in row]
+        apart = min((there - here for here, there in pairwise(ends)), default=_WIDTH)
+        for number, ((x, y), anchor) in enumerate(row):
+            yield circle((x, y), 4, fill="black")
+            away = 18.0 if below else 9.0
+            if apart < _ID_ROOM and number % 2:
+                away += 12
+            yield words(
+                (x, y + away if below else y - away),
+                anchor_words(anchor) if apart >= _RATING_ROOM else anchor.id,
+                size=11,
+                anchor="middle",
+            )
 
 
 def _tie_down(tie_down: TieDown, route: Route, number: int, seen: _Seen, view: _View) -> list[str]:

@@ -50,9 +50,9 @@ def blocked_words(article: str, direction: str, by: str, language: str = "en") -
     return _picture(language)["blocked"].format(article=article, direction=direction, by=by)
 
 
-def mark_words(about: str, verdict: str, language: str = "en") -> str:
-    """A verdict that is not settled."""
-    return _picture(language)["mark"].format(about=about, verdict=verdict)
+def mark_words(about: Iterable[str], verdict: str, language: str = "en") -> str:
+    """A verdict that is not settled, with all it is about."""
+    return _picture(language)["mark"].format(about=", ".join(about), verdict=verdict)
 
 
 def envelope_title(about: Iterable[str], language: str = "en") -> str:

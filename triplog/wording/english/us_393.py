@@ -184,8 +184,6 @@ STEPS = {
     "would change this",
     "note.commodity-unknown": "a coil, log, pipe, vehicle, machine, container or boulder has a "
     "section of its own; the general rule is shown as it stands",
-    "note.section-not-built": "section {section} applies, not judged by the general rule; the "
-    "general findings are a yardstick",
     "note.section-may-apply": "section {section} may apply; as long as that is not known, the "
     "general findings are a yardstick",
     "note.section-choice": "the law leaves the choice of section here ({choices}); none is "
