@@ -95,13 +95,14 @@ def _finding(
 ) -> Finding:
     criterion = acceleration(against.figures, way)
     contained = all(article.contained for article in group.articles)
+    otherwise = contained or (deemed and not pulls)
     sides = [held(group, plan, direction, pulls) for direction in _WAYS[way]]
     totals = [_total(parts) for parts in sides]
     force = _weaker(totals)
     required_n = _required_n(group, criterion)
-    verdict = _verdict(force, required_n, contained=contained, deemed=deemed)
+    verdict = _verdict(force, required_n, otherwise=otherwise, deemed=deemed)
     side = _deciding(totals, verdict)
-    missing = () if contained or verdict in _SETTLED else _missing(group, sides)
+    missing = () if otherwise or verdict in _SETTLED else _missing(group, sides)
     provided_n = {Verdict.MEETS: force.low, Verdict.DOES_NOT_MEET: force.high}.get(verdict)
 
     def shown(force_n: Fraction) -> Amount:
@@ -115,7 +116,7 @@ def _finding(
         verdict=verdict,
         scope=Scope.YARDSTICK if deemed else law_scope(plan),
         citation=citation(against.clause),
-        required=None if required_n is None or contained else shown(required_n),
+        required=None if required_n is None or otherwise else shown(required_n),
         provided=None if provided_n is None else shown(provided_n),
         margin=None if short_n is None else shown(-short_n),
         inputs=_inputs(group),
@@ -123,7 +124,9 @@ def _finding(
             *_required_steps(group, criterion),
             *(_provided_steps(sides[side], group.unit, against) if verdict in _SETTLED else ()),
             *_weaker_note(way, side, totals, verdict),
-            *_notes(group, against, verdict, contained=contained, deemed=deemed),
+            *_notes(
+                group, against, verdict, contained=contained, otherwise=otherwise, deemed=deemed
+            ),
         ),
         unknown=missing,
         range=_range(force, required_n, group.unit) if missing and required_n is not None else None,
@@ -164,8 +167,9 @@ def _required_n(group: Group, criterion: Acceleration) -> Fraction | None:
     return sum(weights, NOTHING) * criterion.g
 
 
-def _verdict(force: Ends, required_n: Fraction | None, *, contained: bool, deemed: bool) -> Verdict:
-    if contained:
+def _verdict(force: Ends, required_n: Fraction | None, *, otherwise: bool, deemed: bool) -> Verdict:
+    """What a section lets stand without tie-downs is held by something this sum does not see."""
+    if otherwise:
         return Verdict.DOES_NOT_APPLY
     if required_n is not None:
         if force.low is not None and force.low >= required_n:
@@ -239,11 +243,17 @@ def _openness(force: Ends) -> str:
 
 
 def _notes(
-    group: Group, against: _Against, verdict: Verdict, *, contained: bool, deemed: bool
+    group: Group,
+    against: _Against,
+    verdict: Verdict,
+    *,
+    contained: bool,
+    otherwise: bool,
+    deemed: bool,
 ) -> tuple[Step, ...]:
     if contained:
         return (Step(id="note.contained-102"),)
-    ids = []
+    ids = ["note.held-otherwise"] if otherwise else []
     if verdict in _SETTLED:
         ids.append("note.sliding-only")
         if against.word == "breaking":
