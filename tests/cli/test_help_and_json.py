@@ -26,6 +26,7 @@ READING = {
     "article asked A": r"\b(A)$",
     "judge": _VERDICT,
     "advise --afresh": r"\b(S-\d|[LR]\d)\b",
+    "vary": r"\b(us-393[\w.-]+|house-combined|wet|angle)\b",
     "vehicle list": r"\b(flatbed|26000 lb|interstate business|20 ft|65 mph)\b",
     "vehicle show": r"\b(flatbed|26000 lb|interstate business|L1|R5|left 4 ft|5000 lb)\b",
     "gear import out/gear.csv --look": r"\b(Web width|2 pieces|Bay)\b",

@@ -26,7 +26,7 @@ def events(yard: Office, trip: Trip) -> list[Event]:
 def test_each_check_whose_time_can_be_told_is_an_event(yard: Office) -> None:
     trip = yard.departed(yard.loaded(1, 2))
     first, distance, driving = events(yard, trip)
-    assert first.title == "Trip T-1: first check, within 50 mi of departure"
+    assert first.title == "Trip T-1: first check, within 50 mi of setting out with this load"
     # 50 miles at the stated 65 mph: 46 min 9.2308 s, the soonest the limit can come.
     assert first.start_utc - yard.clock.wall == timedelta(minutes=46, seconds=9, milliseconds=231)
     assert "by odometer 24,180 mi" in first.description

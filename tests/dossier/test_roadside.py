@@ -238,7 +238,7 @@ def test_the_next_check_is_told_by_odometer_and_by_time(yard: Office) -> None:
     assert sheet.table("State") == [
         {
             "State": "nothing due",
-            "Check": "first check, within 50 mi of departure",
+            "Check": "first check, within 50 mi of setting out with this load",
             "By odometer, about": "24,180 mi, 08:04",
             "Rule": "49 CFR 392.9(b)(2)",
         },
@@ -297,7 +297,10 @@ def test_what_is_due_now_stands_first(yard: Office) -> None:
     trip = yard.departed(yard.loaded(1, 2))
     yard.clock.forward(minutes=60)
     sheet = yard.sheet(trip)
-    assert sheet.figures["Next check"] == "due, by estimate: first check, within 50 mi of departure"
+    assert (
+        sheet.figures["Next check"]
+        == "due, by estimate: first check, within 50 mi of setting out with this load"
+    )
     assert sheet.table("State")[0]["State"] == "due, by estimate"
 
 

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, read_bytes, show, show_json
-from triplog.cli.judging import summary
-from triplog.desk.refused import Refused
+from triplog.cli.face import AsJson, OfTrip, leave, show, show_json
+from triplog.cli.judging import open_trip, plan_bytes, summary
 
 if TYPE_CHECKING:
     from triplog.advise.choosing import Added, Advice, Short
@@ -48,15 +47,9 @@ def advise(
 
     wanted = Wanted(rules=tuple(rules or ()), afresh=afresh, tension=tension, seconds=seconds)
     if file is not None:
-        if trip is not None:
-            raise Refused("give either a plan file or a trip, not both")
-        advised = advise_on_file(read_bytes(file), file.name, wanted)
+        advised = advise_on_file(plan_bytes(file, trip), file.name, wanted)
     else:
-        from triplog.desk.finding_things import the_trip
-        from triplog.journal.trip import OPEN_STATES
-
-        desk = face(context).desk()
-        advised = advise_on_trip(desk, the_trip(desk, trip, OPEN_STATES), wanted)
+        advised = advise_on_trip(*open_trip(context, trip), wanted)
     if as_json:
         show_json(_record(advised))
     else:

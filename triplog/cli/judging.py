@@ -20,7 +20,9 @@ from triplog.cli.face import (
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
+    from triplog.desk.desk import Desk
     from triplog.desk.judging import Judgement
+    from triplog.journal.trip import Trip
     from triplog.securement.finding import Finding
     from triplog.wording.amounts import Units
 
@@ -48,19 +50,13 @@ def judge(
     """Judge a plan: each rule with its verdict, its sum and what would mend it."""
     from triplog.desk.judging import judge_and_record, judge_file, judge_trip
 
-    here = face(context)
     entry, units = None, None
     if file is not None:
-        if trip is not None:
-            raise Refused("give either a plan file or a trip, not both")
-        judgement = judge_file(read_bytes(file), file.name)
+        judgement = judge_file(plan_bytes(file, trip), file.name)
     else:
-        from triplog.desk.finding_things import the_trip
         from triplog.desk.setting_up import units_of
-        from triplog.journal.trip import OPEN_STATES
 
-        desk = here.desk()
-        found = the_trip(desk, trip, OPEN_STATES)
+        desk, found = open_trip(context, trip)
         if explain is None:
             judgement, entry = judge_and_record(desk, found)
         else:
@@ -75,6 +71,22 @@ def judge(
     if entry is not None and not as_json:
         show([recorded(entry, f"trip {found.label} judged")])
     leave(FOUND if judgement.unsettled else DONE)
+
+
+def plan_bytes(file: Path, trip: str | None) -> bytes:
+    """The bytes of a plan file; a trip cannot be named beside it."""
+    if trip is not None:
+        raise Refused("give either a plan file or a trip, not both")
+    return read_bytes(file)
+
+
+def open_trip(context: typer.Context, trip: str | None) -> "tuple[Desk, Trip]":
+    """The desk, and the open trip that is named or is the only one."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.journal.trip import OPEN_STATES
+
+    desk = face(context).desk()
+    return desk, the_trip(desk, trip, OPEN_STATES)
 
 
 def _lines(

@@ -58,6 +58,7 @@ COMMANDS: dict[str, str] = {
     "restore": "keeping",
     "rebuild": "keeping",
     "advise": "advising",
+    "vary": "varying",
     "demo": "demo",
 }
 """Each command with the file that holds it, in the order of the job."""

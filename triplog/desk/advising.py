@@ -8,7 +8,7 @@ from triplog.desk import looking
 from triplog.desk.desk import Desk
 from triplog.desk.finding_things import gear_named
 from triplog.desk.gear import gear_table
-from triplog.desk.judging import judge_file, judge_trip
+from triplog.desk.judging import judge_file, judge_trip, with_rules
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Body
 from triplog.journal.things import Standing
@@ -16,7 +16,6 @@ from triplog.journal.trip import Trip
 from triplog.securement.assess import assess
 from triplog.securement.finding import Finding
 from triplog.securement.model import Gear, Plan
-from triplog.securement.plan_names import RULE_SETS
 from triplog.securement.plan_read import plan_from_document
 from triplog.securement.quantity import Dimension, Quantity, QuantityRefused, parse
 
@@ -71,11 +70,7 @@ def _stock(desk: Desk) -> tuple[Gear, ...]:
 
 
 def _advised(plan: Plan, stock: tuple[Gear, ...], wanted: Wanted) -> Advised:
-    unknown = [name for name in wanted.rules if name not in RULE_SETS]
-    if unknown:
-        raise Refused(f"there is no rule set {unknown[0]!r}; known are {', '.join(RULE_SETS)}")
-    if wanted.rules:
-        plan = replace(plan, rules=tuple(dict.fromkeys(wanted.rules)))
+    plan = with_rules(plan, wanted.rules)
     if wanted.afresh:
         plan = replace(plan, tie_downs=())
     try:

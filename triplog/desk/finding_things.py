@@ -11,6 +11,7 @@ from triplog.journal.things import Thing, thing_from
 from triplog.journal.trip import Trip, TripState
 
 _NOUN = {GearRow: "gear", VehicleRow: "vehicle", PersonRow: "person"}
+_ONE = {GearRow: "gear", VehicleRow: "a vehicle", PersonRow: "a person", TripRow: "a trip"}
 
 
 def gear_named(desk: Desk, label: str) -> Thing:
@@ -34,9 +35,17 @@ def person_label(desk: Desk, person_id: str) -> str:
     return person_id if thing is None else thing.label
 
 
-def label_is_free(desk: Desk, model: type[SQLModel], label: str) -> bool:
-    """Whether no thing of that kind has this label in this store."""
-    return label not in labels_taken(desk, model)
+def refuse_label(desk: Desk, model: type[SQLModel], label: str) -> None:
+    """Refuse a label that says nothing, or that a thing of that kind has in this store."""
+    refuse_empty_label(label)
+    if label in labels_taken(desk, model):
+        raise Refused(f"there is {_ONE[model]} {label!r} already; give another label")
+
+
+def refuse_empty_label(label: str) -> None:
+    """Refuse a label that says nothing."""
+    if not label.strip():
+        raise Refused("the label is empty; give a short name to call it by, such as S-1")
 
 
 def labels_taken(desk: Desk, model: type[SQLModel]) -> frozenset[str]:

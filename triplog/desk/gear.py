@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import cast
 
 from triplog.desk.desk import Desk, present
-from triplog.desk.finding_things import gear_named, labels_taken, person_label
+from triplog.desk.finding_things import gear_named, labels_taken, person_label, refuse_label
 from triplog.desk.refused import Refused
 from triplog.journal.derived import GearRow
 from triplog.journal.entries import Body, Draft, Entry, time_text
@@ -37,10 +37,8 @@ def add_gear(
     if not 0 < count <= ALIKE_MAX:
         raise Refused(f"{count} pieces at once cannot be right; at most {ALIKE_MAX}")
     labels = numbered(label, count)
-    taken = labels_taken(desk, GearRow)
     for one in labels:
-        if one in taken:
-            raise Refused(f"there is gear {one!r} already; give another label")
+        refuse_label(desk, GearRow, one)
     _refuse_bad(labels[0], item)
     day = None if inspect_by is None else day_text(inspect_by)
     entries = []

@@ -11,6 +11,7 @@ from triplog.securement.assess import assess, rule_sets_used
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import Plan, PlanRefused
 from triplog.securement.plan_file import journal_document, read_plan
+from triplog.securement.plan_names import RULE_SETS
 from triplog.securement.plan_read import plan_from_document
 from triplog.version import __version__
 from triplog.wording.document import findings_document
@@ -42,6 +43,14 @@ def judge_file(data: bytes, name: str) -> Judgement:
     except PlanRefused as problem:
         raise Refused(str(problem)) from problem
     return _judge(plan_file.plan, plan_file.sha256)
+
+
+def with_rules(plan: Plan, rules: tuple[str, ...]) -> Plan:
+    """The plan to be judged by other rule sets; none named: by its own. Raises Refused."""
+    unknown = [name for name in rules if name not in RULE_SETS]
+    if unknown:
+        raise Refused(f"there is no rule set {unknown[0]!r}; known are {', '.join(RULE_SETS)}")
+    return replace(plan, rules=tuple(dict.fromkeys(rules))) if rules else plan
 
 
 def judge_trip(trip: Trip) -> Judgement:

@@ -1,7 +1,7 @@
 """The people: who types, who drives, who loads. By label and role; the name stays private."""
 
 from triplog.desk.desk import Desk
-from triplog.desk.finding_things import label_is_free
+from triplog.desk.finding_things import refuse_label
 from triplog.desk.refused import Refused
 from triplog.journal.derived import PersonRow
 from triplog.journal.entries import Entry
@@ -13,8 +13,7 @@ ROLES = ("types", "drives", "loads", "office")
 def add_person(desk: Desk, *, label: str, roles: list[str], name: str | None) -> Entry:
     """Make a person's card."""
     refuse_unknown_roles(roles)
-    if not label_is_free(desk, PersonRow, label):
-        raise Refused(f"there is a person {label!r} already; give another label")
+    refuse_label(desk, PersonRow, label)
     return desk.record(
         desk.draft(
             "person_recorded",

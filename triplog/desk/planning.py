@@ -329,7 +329,8 @@ def _with_ids(sentence: str, document: Document) -> str:
     """A reader's sentence that calls a thing by its id, not by its place in the document."""
 
     def named(found: re.Match[str]) -> str:
-        return f"{found[1].replace('_', '-')} {document[found[1]][int(found[2])]['id']}"
+        name = str(document[found[1]][int(found[2])]["id"]).strip()
+        return f"{found[1].replace('_', '-')} {name}" if name else found[0]
 
     return _PLACE.sub(named, sentence)
 

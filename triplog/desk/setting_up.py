@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Literal, TypeAlias
 
 from triplog.desk.desk import Desk, open_desk, present
+from triplog.desk.finding_things import refuse_empty_label
 from triplog.desk.people import refuse_unknown_roles
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
@@ -47,6 +48,7 @@ def begin(
 ) -> Desk:
     """Make the journal of a home folder with its carrier and its first person, who types here."""
     refuse_unknown_roles(roles)
+    refuse_empty_label(person)
     refuse_existing(home)
     with newborn(home / STORE_NAME) as path, closing(create_store(path)) as store:
         desk = Desk(home=home, store=store, clock=clock)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from triplog.desk.desk import Desk, present
-from triplog.desk.finding_things import label_is_free, next_label
+from triplog.desk.finding_things import next_label, refuse_label
 from triplog.desk.planning import (
     Change,
     Document,
@@ -37,8 +37,7 @@ class Opening:
 
 def open_trip(desk: Desk, opening: Opening, changes: list[Change]) -> Trip:
     """Open a trip with its first plan, made by the changes in their order."""
-    if not label_is_free(desk, TripRow, opening.label):
-        raise Refused(f"there is a trip {opening.label!r} already; give another label")
+    refuse_label(desk, TripRow, opening.label)
     trip_id = new_id()
     with desk.writing() as writing:
         desk.append(

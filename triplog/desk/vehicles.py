@@ -5,7 +5,7 @@ from fractions import Fraction
 from typing import Literal, cast
 
 from triplog.desk.desk import Desk, present
-from triplog.desk.finding_things import label_is_free, vehicle_named
+from triplog.desk.finding_things import refuse_label, vehicle_named
 from triplog.desk.refused import Refused
 from triplog.journal.derived import VehicleRow
 from triplog.journal.entries import Body, Entry
@@ -29,8 +29,7 @@ def add_vehicle(
     note: str | None = None,
 ) -> Entry:
     """Make a vehicle's card. `document` holds the fields of a plan's [vehicle]."""
-    if not label_is_free(desk, VehicleRow, label):
-        raise Refused(f"there is a vehicle {label!r} already; give another label")
+    refuse_label(desk, VehicleRow, label)
     return _record(
         desk,
         vehicle_id=new_id(),

@@ -103,7 +103,8 @@ EXAMPLES: dict[Dimension, str] = {
 _WHOLE = r"\d{1,3}(?:,\d{3})+|\d+"
 _NUMBER = re.compile(
     rf"(?:(?P<mixed>{_WHOLE})[ -]+)?(?P<top>\d+)/(?P<bottom>\d+)"
-    rf"|(?P<plain>(?:{_WHOLE})(?:\.\d+)?|\.\d+)"
+    rf"|(?P<plain>(?:{_WHOLE})(?:\.\d+)?|\.\d+)",
+    re.ASCII,
 )
 _CHARACTERS_MAX = 60
 _UNIT = re.compile(r"\s*(?P<unit>''|[A-Za-z]+(?:/[A-Za-z]+)?|[#\"'″′’”])")

@@ -14,12 +14,12 @@ _MINUTE_MS = 60_000
 
 
 def title(check: DueCheck) -> str:
-    """What check it is: "first check, within 50 mi of departure"."""
+    """What check it is: "first check, within 50 mi of setting out with this load"."""
     counter = check.counter
     limit = f"{counter.printed_limit} {counter.printed_unit}"
     match counter.kind:
         case Kind.FIRST_DISTANCE:
-            return f"first check, within {limit} of departure"
+            return f"first check, within {limit} of setting out with this load"
         case Kind.DISTANCE:
             return f"check at the latest every {limit}"
         case Kind.DRIVING_TIME:

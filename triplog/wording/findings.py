@@ -57,7 +57,7 @@ def question(finding: Finding, language: str = "en") -> str:
         if ending
         else words.questions[finding.rule]
     )
-    return template.format(about=_listed(finding.about, words))
+    return template.format(about=listed(finding.about, words))
 
 
 def _ending(finding: Finding) -> str:
@@ -91,7 +91,7 @@ def unknown_line(finding: Finding, language: str = "en") -> str:
         by_field.setdefault(field, []).append(about)
     return "; ".join(
         words.fields.get(field, words.general.FIELD_OTHER).format(
-            field=field, about=_listed(tuple(abouts), words)
+            field=field, about=listed(tuple(abouts), words)
         )
         for field, abouts in by_field.items()
     )
@@ -242,7 +242,7 @@ def _value(name: str, value: Value, words: Words, units: Units | None) -> str:
     }
     if name in tables:
         return str(tables[name][value])
-    return _listed(tuple(value.split(", ")), words) if name in _LISTS else value
+    return listed(tuple(value.split(", ")), words) if name in _LISTS else value
 
 
 def _part(part: str, kind: str) -> str:
@@ -252,7 +252,8 @@ def _part(part: str, kind: str) -> str:
     return f"{part} ({kind})"
 
 
-def _listed(names: tuple[str, ...], words: Words) -> str:
+def listed(names: tuple[str, ...], words: Words) -> str:
+    """Names as "A", "A and B", "A, B and C"."""
     if len(names) == 1:
         return names[0]
     return f"{', '.join(names[:-1])} {words.general.AND} {names[-1]}"

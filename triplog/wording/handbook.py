@@ -60,9 +60,8 @@ def findings_lines(
         if len(bundle) == 1:
             lines += finding_lines(bundle[0], width, language, units)
         else:
-            clause = CLAUSE.replace(" ", _KEPT_SPACE)
-            head = f"{_bundle_title(bundle, language)}    {clause}"
             told = rows_told_once(bundle, language)
+            head = bundle_heading(bundle, language)
             lines += headed_lines(bundle[0].verdict.value, head, told, width)
     return lines
 
@@ -76,8 +75,8 @@ def one_line_each(
         if len(bundle) == 1:
             lines.append(finding_line(bundle[0], language, units))
         else:
-            verdict = f"{bundle[0].verdict.value:<{_VERDICT_COLUMN}}"
-            lines.append(f"{verdict}{_bundle_title(bundle, language)}   {CLAUSE}")
+            told = _bundle_title(bundle, language)
+            lines.append(verdict_line(bundle[0].verdict.value, told, CLAUSE))
     return lines
 
 
@@ -86,10 +85,22 @@ def finding_line(finding: Finding, language: str = "en", units: Units | None = N
     required, provided = comparison_texts(finding, units)
     compared = f"{provided} for {required}" if required and provided else provided
     about = ", ".join(finding.about)
-    parts = (f"{title(finding, language)}: {about}", compared, citation_text(finding))
-    return f"{finding.verdict.value:<{_VERDICT_COLUMN}}" + "   ".join(
-        part for part in parts if part
+    return verdict_line(
+        finding.verdict.value,
+        f"{title(finding, language)}: {about}",
+        compared,
+        citation_text(finding),
     )
+
+
+def verdict_line(verdict: str, *parts: str) -> str:
+    """A verdict in its column and, beside it, those parts that say something."""
+    return f"{verdict:<{_VERDICT_COLUMN}}" + "   ".join(part for part in parts if part)
+
+
+def bundle_heading(bundle: Sequence[Finding], language: str = "en") -> str:
+    """What findings gathered are about, with their clause."""
+    return f"{_bundle_title(bundle, language)}    {CLAUSE.replace(' ', _KEPT_SPACE)}"
 
 
 def _bundle_title(bundle: Sequence[Finding], language: str) -> str:

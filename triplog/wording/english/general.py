@@ -76,6 +76,33 @@ PICTURE = {
     "mode-yaw": "turns",
     "mode-lift": "lifts off",
 }
+VARIED = {
+    "wet": "if the deck is wet under {about} (a stated friction counts at most {figure}: {source})",
+    "mat": "if a friction mat lies under {about}, clean and undamaged ({figure}: {source})",
+    "one-more": "if one more like {last} holds {holds}, from {start} to {end}",
+    "slack": "if {about} is slack, no tension left in it",
+    "slack-several": "if one of {about} is slack, no tension left in it: with each the same",
+    "gone": "if {about} is gone",
+    "gone-several": "if one of {about} is gone: with each the same",
+    "angle": "if {about} left the deck at {angle}\N{DEGREE SIGN}, their anchor points moved across",
+    "beyond-deck": "{about} would then lie beyond the edge of the deck",
+    "no-wet": "wet: nothing on the deck is told a friction or a dry surface that wet would lower",
+    "no-mat": "mat: under all that stands on the deck lies one, or a friction as high is told",
+    "no-one-more": "one-more: no article has a tie-down yet that one more could be like",
+    "no-slack": "slack: no tie-down has tension it could lose",
+    "no-gone": "gone: there is no tie-down to take away",
+    "no-angle": "angle: no tie-down over the top has a known route that could be had at {angle}"
+    "\N{DEGREE SIGN}, or all have it",
+    "slack-note": "rules that count ratings do not look at tension; a slack tie-down holds"
+    " nothing until the load has moved",
+    "nothing": "nothing judged here changes",
+    "no-verdict": "no verdict changes",
+    "moved": "verdict as before, another figure:",
+    "not-asked": "not asked",
+    "not-known": "not known",
+    "before": "{before} before",
+    "asked": "{required} asked",
+}
 HOW_SURE = {
     "read": "read in the source",
     "second-hand": "from a second source: compare with the text",
@@ -92,6 +119,7 @@ LABELS = {
     "sum": "sum",
     "required": "required",
     "provided": "provided",
+    "was": "was",
     "short": "short by",
     "spare": "to spare",
     "between": "between",
