@@ -138,3 +138,13 @@ def test_a_plan_that_meets_needs_nothing() -> None:
     once = advise(plan, stock)
     again = advise(once.plan, stock)
     assert again.added == ()
+
+
+def test_only_the_rules_asked_for_are_to_be_met() -> None:
+    plan, stock = without_gear(
+        scene(20_000, 14, [5_000] * 4, [(3_300, 4)] * 4, rules=("us-393", "house"))
+    )
+    assert advise(plan, stock).added is None
+    only = advise(plan, stock, only=("us-393.106-aggregate",))
+    assert len(only.added or ()) == 4
+    assert "house-combined" in {one.rule for one in only.open}

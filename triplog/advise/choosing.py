@@ -64,10 +64,12 @@ def advise(
     stock: Sequence[Gear],
     *,
     tension: Quantity | None = None,
+    only: tuple[str, ...] = (),
     seconds: float = SECONDS,
 ) -> Advice:
     """What of `stock` to add to the plan, over the top, so that its rule sets are met.
 
+    `only`: how the rules begin that are to be met, such as `static-forward`; empty: all.
     `tension` is taken for gear whose label gives none. Raises NoSolver.
     """
     stations, kinds = stations_of(plan), kinds_of(stock)
@@ -88,7 +90,9 @@ def advise(
     rows = tuple(
         row
         for row in asked_of(plan, stations, kinds, tension)
-        if _counts(row) and row.there < row.required
+        if _counts(row)
+        and row.there < row.required
+        and (not only or row.finding.rule.startswith(only))
     )
     asked = {key_of(row.finding) for row in rows}
     before = {key_of(one) for one in unsettled}
