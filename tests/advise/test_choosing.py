@@ -12,6 +12,7 @@ from triplog.advise.choosing import advise
 from triplog.advise.placing import with_tie_downs
 from triplog.advise.program import Program, Row, solve
 from triplog.securement.assess import assess
+from triplog.securement.finding import Verdict
 from triplog.securement.model import Damage, Gear, GearKind, Plan
 from triplog.securement.stations import stations_of
 
@@ -22,14 +23,20 @@ SEEDS = range(60)
 def best_by_trying(plan: Plan, stock: tuple[Gear, ...]) -> tuple[int, Fraction] | None:
     """Fewest pieces, then least mass, of all choices whose plan meets; None of none."""
     stations = stations_of(plan)
-    open_before = {key_of(one) for one in assess(plan) if one.verdict in UNSETTLED}
+    before = {key_of(one): one for one in assess(plan) if one.verdict in UNSETTLED}
+    asked = {key for key, one in before.items() if one.required is not None}
     for count in range(min(len(stations), len(stock)) + 1):
         meeting = []
         for places in combinations(stations, count):
             for pieces in permutations(stock, count):
                 judged = with_tie_downs(plan, list(zip(places, pieces, strict=True)), None)
-                bad = {key_of(one) for one in assess(judged) if one.verdict in UNSETTLED}
-                if not bad & open_before and bad <= open_before:
+                bad = {key_of(one): one for one in assess(judged) if one.verdict in UNSETTLED}
+                new = [
+                    one
+                    for key, one in bad.items()
+                    if key not in before and one.verdict is Verdict.DOES_NOT_MEET
+                ]
+                if not asked & bad.keys() and not new:
                     meeting.append(sum((_mass(one) for one in pieces), Fraction(0)))
         if meeting:
             return count, min(meeting)
@@ -131,3 +138,13 @@ def test_a_plan_that_meets_needs_nothing() -> None:
     once = advise(plan, stock)
     again = advise(once.plan, stock)
     assert again.added == ()
+
+
+def test_only_the_rules_asked_for_are_to_be_met() -> None:
+    plan, stock = without_gear(
+        scene(20_000, 14, [5_000] * 4, [(3_300, 4)] * 4, rules=("us-393", "house"))
+    )
+    assert advise(plan, stock).added is None
+    only = advise(plan, stock, only=("us-393.106-aggregate",))
+    assert len(only.added or ()) == 4
+    assert "house-combined" in {one.rule for one in only.open}

@@ -182,6 +182,27 @@ def test_the_same_within_two_minutes_is_asked_about(
     assert terminal.entry_count() == before + growth
 
 
+def test_a_look_at_gear_asks_what_is_wrong_until_nothing_more_is(tmp_path: Path) -> None:
+    typist, terminal = at_a("a truck and gear", tmp_path)
+    said = typist.type(
+        "gear",
+        "inspect",
+        "S-1",
+        answers=[
+            ("What is wrong", "cut 3/16 in\n"),
+            ("nothing more", "no label\n"),
+            ("nothing more", ENTER),
+        ],
+    )
+    assert said.code == FOUND
+    assert "look for: stitching whole" in said.screen
+    assert "S-1 is set aside" in said.screen
+    fine = typist.type("gear", "inspect", "S-2", answers=[("What is wrong", ENTER)])
+    assert fine.code == DONE
+    assert "nothing found" in fine.screen
+    assert terminal.type("gear", "list", "--standing", "set aside").out.count("S-1") == 1
+
+
 def test_ctrl_c_at_a_question_records_nothing(tmp_path: Path) -> None:
     typist, terminal = at_a("a trip planned", tmp_path)
     before = terminal.entry_count()

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from exports.document import Heading, Paragraph, Picture
+from exports.document import Heading, Paragraph, Picture, Table
 from exports.pdf_sheet import write_pdf
 from tests.dossier.scene import Office, office
 from triplog.dossier.plan_sheet import plan_sheet
@@ -33,7 +33,11 @@ def test_every_finding_carries_rule_set_edition_and_basis(trip: Trip) -> None:
     assert "us-393, edition: text of late 2021 or later" in [one.text for one in headings]
     recorded = findings["findings"]
     assert isinstance(recorded, list)
-    assert len([one for one in headings if one.level == 2]) == len(recorded)
+    idle = [one for one in recorded if one["verdict"] == "does not apply"]
+    told_in_full = [one for one in headings if one.level == 2 and ": " in one.text]
+    assert len(told_in_full) == len(recorded) - len(idle)
+    rows = [row for one in sheet.blocks if isinstance(one, Table) for row in one.rows]
+    assert sorted(row[0] for row in rows) == sorted(str(one["rule"]) for one in idle)
     told = "\n".join(one.text for one in sheet.blocks if isinstance(one, Paragraph))
     assert "edition: text of late 2021 or later; read in the source" in told
     assert "(marked)" in told

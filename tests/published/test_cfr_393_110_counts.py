@@ -75,3 +75,11 @@ def test_the_printed_metric_figures_are_used_for_metric_lengths() -> None:
     assert tie_downs_needed(length("3.04 m"), mass("500 kg"), False).high == 2
     assert tie_downs_needed(length("3.05 m"), mass("500 kg"), False).high == 3
     assert tie_downs_needed(length("6.08 m"), mass("500 kg"), False).high == 3
+
+
+def test_a_load_of_18_ft_and_40200_lb_printed() -> None:
+    """Printed, a US trade journal of 2015, p. 30: 18 ft not against a bulkhead needs 3 tie-downs,
+    2 for the first 10 ft and 1 for the other 8 ft; 40,200 lb needs 20,100 lb."""
+    findings = assess(plan([article(weighs="40200 lb", long="18 ft")]))
+    assert value_of(found(findings, "us-393.110-count").required) == 3
+    assert value_of(found(findings, "us-393.106-aggregate").required) == 20_100

@@ -6,11 +6,12 @@ Source: 49 CFR, text of late 2021 or later; the paragraph stands beside each cas
 
 import pytest
 
-from tests.securement.plans import found, length, value_of
+from tests.securement.plans import chain, found, length, plan, value_of
 from tests.securement.sections import judged, ties
 from tests.securement.test_section_124 import THROUGH, pipe
 from tests.securement.test_section_130 import DIRECT, machine
 from tests.securement.test_section_132 import under
+from triplog.securement.assess import assess
 from triplog.securement.figures import figure
 
 PRINTED = [
@@ -113,3 +114,25 @@ def test_three_stacks_between_a_front_and_a_rear_wall_need_nine_tie_downs() -> N
     """Worked out from 393.132(c)(3)."""
     whole = under(9, wall_sides="front and rear", stacks=3)
     assert value_of(found(whole, "us-393.132-count").required) == 9
+
+
+def test_four_unmarked_chains_of_three_eighths_hold_a_machine_of_up_to_10600_lb() -> None:
+    """Printed, the same report: unmarked chain counts as grade 30, 2,650 lb; four direct ones add
+    up to 5,300 lb, for a machine of up to 10,600 lb (49 CFR 393.108(d))."""
+    gear = [chain(wll=None, size=length("3/8 in"))]
+    for weighs, verdict in (("10600 lb", "meets"), ("10601 lb", "does not meet")):
+        whole = assess(plan([machine(weighs)], gear, ties(*[DIRECT] * 4), rules=("us-393",)))
+        aggregate = found(whole, "us-393.106-aggregate")
+        assert value_of(aggregate.provided) == 5_300
+        assert str(aggregate.verdict) == verdict
+
+
+def test_one_and_a_half_times_the_weight_is_an_older_rule_that_is_not_reproduced() -> None:
+    """Printed, a navy training manual for equipment operators: a crawler tractor of 55,000 lb,
+    1.5 times its weight, 82,500 lb, eight chains of 11,000 lb. 393.106(d) asks for 27,500 lb, and
+    eight such chains from the machine to the deck count 44,000 lb."""
+    eight = ties(*[DIRECT] * 8)
+    whole = judged([machine("55000 lb")], eight, wll="11000 lb")
+    aggregate = found(whole, "us-393.106-aggregate")
+    assert value_of(aggregate.required) == 27_500
+    assert value_of(aggregate.provided) == 44_000

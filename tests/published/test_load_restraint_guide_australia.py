@@ -3,6 +3,7 @@ and the Load Restraint Guide, read in extracts.
 
 *Printed*: the answer stands in the source named. *Worked out by us*: regression values. *From
 memory*: not found in a source.
+In the files of `data/` the flags are V1 read, V2 second-hand, D worked out by us, M from memory.
 """
 
 import csv

@@ -198,6 +198,12 @@ def test_what_is_reported_is_the_cautious_value(case: dict[str, Any]) -> None:
     assert told.mode == expected["mode"]
 
 
+def test_a_strap_that_the_movement_slackens_is_left_out_by_the_filter_itself() -> None:
+    """M16: not only by the smaller elastic value."""
+    (case,) = [one for one in CASES if one["id"] == "M16"]
+    assert _told(case).filtered_g == pytest.approx(case["expected"]["lambda_g_filtered"], rel=1e-9)
+
+
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["id"])
 def test_what_binds_is_named(case: dict[str, Any]) -> None:
     told = _told(case)

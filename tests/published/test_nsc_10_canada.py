@@ -2,6 +2,7 @@
 
 *Printed*: the answer stands in the source named. *Worked out by us*: the rule is the source, the
 number ours, a regression value. The metric 1.52 m and 500 kg are from memory.
+In the files of `data/` the flags are V1 read, V2 second-hand, D worked out by us, M from memory.
 """
 
 import csv
@@ -161,6 +162,21 @@ def test_what_a_piece_without_a_rating_counts_in_each_country(row: dict[str, str
     graded = row["ca_default_allowed"].startswith("only if marked with grade")
     expected = int(row["wll_kg"]) if graded else 0
     assert value_of(found(findings, SUM).provided) == expected
+
+
+def test_four_unmarked_chains_count_in_one_country_and_not_in_the_other_printed() -> None:
+    """Printed, machinery club report of a patrol officer: unmarked 3/8 in chain counts as grade 30,
+    2,650 lb, four direct ones 5,300 lb. Zero in Canada: trade press on unmarked tie-downs, 2010."""
+    gear = [chain(f"C{n}", size=length("3/8 in")) for n in range(4)]
+    ties = [
+        tie_down(f"T{n}", gear=f"C{n}", path=Path.DIRECT, ends=(f"A{n}", f"eye {n}"))
+        for n in range(4)
+    ]
+    whole = plan([article(weighs="10600 lb")], gear, ties, rules=("us-393", "ca-nsc10"))
+    findings = assess(whole)
+    assert value_of(found(findings, "us-393.106-aggregate").provided) == 5300
+    assert found(findings, "us-393.106-aggregate").verdict is Verdict.MEETS
+    assert value_of(found(findings, SUM).provided) == 0
 
 
 def test_the_downward_share_is_a_fifth_read() -> None:

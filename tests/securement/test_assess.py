@@ -1,4 +1,4 @@
-"""A whole plan: the order of the findings, what is not built, the same answer every time."""
+"""A whole plan: the order of the findings, rule sets not built, the same answer every time."""
 
 import json
 

@@ -104,3 +104,14 @@ def test_corners_held_by_locks_have_no_rating_to_add_and_chains_have() -> None:
     assert said(chained, "us-393.106-aggregate") == "does not meet"
     loose = on(CHASSIS, lower_corners=3)
     assert said(loose, "us-393.106-aggregate") == "does not meet"
+
+
+def test_a_container_held_by_locks_is_not_said_to_lack_the_force_of_tie_downs() -> None:
+    """393.102(c)(3): what the section asks is there, and no sum of tie-downs sees the locks."""
+    short = {"corner_play": length("1/4 in"), "corner_lift": length("1/2 in")}
+    locked = on(CHASSIS, lower_corners=4, **short)
+    asked = [one for one in locked if one.rule.startswith("us-393.102-")]
+    assert {str(one.verdict) for one in asked} == {"does not apply"}
+    assert "held without tie-downs" in " ".join(sum_lines(asked[0]))
+    loose = on(CHASSIS, lower_corners=3, **short)
+    assert said(loose, "us-393.102-down") == "does not meet"

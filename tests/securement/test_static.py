@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 
 from tests.securement.en_plans import (
+    TRAILER,
     UNBLOCKED,
     crate,
     direct,
@@ -32,6 +33,7 @@ from triplog.securement.model import (
     CentreOfGravity,
     Damage,
     Direction,
+    FrontStructure,
     GearKind,
     Plan,
 )
@@ -128,11 +130,15 @@ def test_a_tension_found_lower_counts_and_the_first_one_stands_beside() -> None:
 
 def test_where_nobody_says_the_side_of_the_tensioner_the_worse_counts() -> None:
     def one_strap(side: str | None) -> float:
-        tie = over(1, "2", half_m="1.2", tension=force("1000 daN"), tensioner_side=side)
+        tie = over(1, "3", half_m="1.2", tension=force("1000 daN"), tensioner_side=side)
         gear = [webbing("S1", wll=force("2500 daN"))]
         return share_of_weight(estimated(en_plan(crate(), [tie], gear=gear))["left"])
 
-    assert one_strap("left") != one_strap("right")
+    # The heavier leg pulls to its own side: legs 0.2 m out over 1 m up, 10 kN and 5 kN.
+    weight, leg = 10000 * 9.81, (0.2**2 + 1.0) ** 0.5
+    pressed_by = 0.3 / 1.4 * (1 + 15e3 * 1.0 / leg / weight)
+    assert one_strap("left") == pytest.approx(pressed_by - 5e3 * 0.2 / leg / weight, rel=1e-6)
+    assert one_strap("right") == pytest.approx(pressed_by + 5e3 * 0.2 / leg / weight, rel=1e-6)
     assert one_strap(None) == min(one_strap("left"), one_strap("right"))
 
 
@@ -212,6 +218,18 @@ def test_an_open_block_leaves_the_verdict_open() -> None:
     held = en_plan(crate(blocked={**UNBLOCKED, Direction.FORWARD: rated}))
     assert estimated(held)["forward"].verdict is Verdict.MEETS
     assert estimated(held)["left"].verdict is Verdict.DOES_NOT_MEET
+
+
+def test_the_front_structure_is_shared_by_the_articles_behind_it() -> None:
+    wall = replace(TRAILER, front_structure=FrontStructure(rated=force("80 kN")))
+    leaning = {**UNBLOCKED, Direction.FORWARD: Block(by="front structure", up=length("0.5 m"))}
+    first = crate(blocked=leaning)
+    alone = estimated(en_plan(first, vehicle=wall))["forward"]
+    assert share_of_weight(alone) == pytest.approx(0.3 / 1.4 + 80 / 98.1, rel=1e-6)
+    other = box("B", "0", at=position("7", "0"), blocked=leaning)
+    both = replace(en_plan(first, vehicle=wall, more=[other]), rules=("static",))
+    half = found(assess(both), "static-forward", "A")
+    assert share_of_weight(half) == pytest.approx(0.3 / 1.4 + 40 / 98.1, rel=1e-6)
 
 
 def box(name: str, left: str, **told: Any) -> Article:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from triplog.advise.asked import UNSETTLED, Asked, Key, asked_of, key_of
 from triplog.advise.placing import Kind, kinds_of, with_tie_downs
 from triplog.advise.program import Program, Row, most, solve
-from triplog.securement.assess import assess
+from triplog.securement.assess import ANSWERED_BY_THE_REST, assess
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import WEBBING, Gear, Plan
 from triplog.securement.quantity import Quantity
@@ -64,10 +64,12 @@ def advise(
     stock: Sequence[Gear],
     *,
     tension: Quantity | None = None,
+    only: tuple[str, ...] = (),
     seconds: float = SECONDS,
 ) -> Advice:
     """What of `stock` to add to the plan, over the top, so that its rule sets are met.
 
+    `only`: how the rules begin that are to be met, such as `static-forward`; empty: all.
     `tension` is taken for gear whose label gives none. Raises NoSolver.
     """
     stations, kinds = stations_of(plan), kinds_of(stock)
@@ -88,11 +90,13 @@ def advise(
     rows = tuple(
         row
         for row in asked_of(plan, stations, kinds, tension)
-        if _counts(row) and row.there < row.required
+        if _counts(row)
+        and row.there < row.required
+        and (not only or row.finding.rule.startswith(only))
     )
     asked = {key_of(row.finding) for row in rows}
     before = {key_of(one) for one in unsettled}
-    program = program_of(rows, stations, kinds)
+    program = program_of([row for row in rows if not _is_late(row)], stations, kinds)
     solved = solve(program, seconds)
     rounds = 0
     while solved.chosen is not None and rounds < _ROUNDS_MAX:
@@ -125,6 +129,11 @@ def advise(
 def _counts(row: Asked) -> bool:
     """Whether more tie-downs could change it: it is not settled, and one of them adds something."""
     return row.finding.verdict in UNSETTLED and any(any(adds) for adds in row.adds)
+
+
+def _is_late(row: Asked) -> bool:
+    """Whether the rest of its rule set answers it: it is judged, but asks for nothing by itself."""
+    return row.finding.rule.startswith(ANSWERED_BY_THE_REST)
 
 
 def program_of(

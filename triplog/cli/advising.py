@@ -30,6 +30,12 @@ def advise(
         list[str] | None,
         typer.Option("--rules", help="A rule set to meet; may be repeated. Else the plan's own."),
     ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--only", help="How a rule to meet begins, such as static-forward; may be repeated."
+        ),
+    ] = None,
     afresh: Annotated[
         bool, typer.Option("--afresh", help="As if no tie-down were on the plan yet.")
     ] = False,
@@ -45,7 +51,13 @@ def advise(
     """Say what gear at hand, over the top, would make the plan meet: fewest, then lightest."""
     from triplog.desk.advising import Wanted, advise_on_file, advise_on_trip
 
-    wanted = Wanted(rules=tuple(rules or ()), afresh=afresh, tension=tension, seconds=seconds)
+    wanted = Wanted(
+        rules=tuple(rules or ()),
+        only=tuple(only or ()),
+        afresh=afresh,
+        tension=tension,
+        seconds=seconds,
+    )
     if file is not None:
         advised = advise_on_file(plan_bytes(file, trip), file.name, wanted)
     else:
@@ -83,11 +95,16 @@ def _what_to_add(advice: "Advice") -> list[str]:
         if advice.proven
         else f"the search was cut short: at least {advice.fewest} are needed"
     )
-    return [
+    lines = [
         f"add {count} {noun} over the top; {sure}",
         *(f"  triplog {_command(one)}" for one in advice.added),
         _GRANTED,
     ]
+    if any(one.gear.mass is None for one in advice.added):
+        lines.append(
+            "what some of this gear weighs is not known; it was taken as heavier than the rest"
+        )
+    return lines
 
 
 def _command(added: "Added") -> str:

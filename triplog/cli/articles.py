@@ -138,32 +138,31 @@ def add(
     """Put an article on the plan; what is not given is recorded as not known."""
     from triplog.desk.planning import add_article
 
-    change = add_article(
-        article=article_fields(
-            what=asking.text(what, "What is it", "WHAT", example="crated sprayer"),
-            mass=asking.quantity(mass, "Its mass", Dimension.MASS),
-            mass_basis=basis,
-            length=asking.quantity(length, "Its length along the deck", Dimension.LENGTH),
-            width=width,
-            height=height,
-            commodity=_commodity(commodity),
-            section=section,
-            at=at,
-            on=on,
-            blocked=_forward(blocked),
-            friction=friction,
-            sharp_edges=asking.known(sharp_edges, "Sharp edges where tie-downs bear?"),
-            rolls=asking.known(rolls, "Can it roll?"),
-            contained=asking.known(contained, "Fully contained by the vehicle's structure?"),
-            stands_unaided=asking.known(stands_unaided, "Does it stand without tie-downs?"),
-            together=together,
-            facts=facts,
-            answers=answers,
-        ),
-        article_id=article_id,
-        count=count,
+    article = article_fields(
+        what=asking.text(what, "What is it", "WHAT", example="crated sprayer"),
+        mass=asking.quantity(mass, "Its mass", Dimension.MASS),
+        mass_basis=basis,
+        length=asking.quantity(length, "Its length along the deck", Dimension.LENGTH),
+        width=width,
+        height=height,
+        commodity=_commodity(commodity),
+        section=section,
+        at=at,
+        on=on,
+        blocked=_forward(blocked),
+        friction=friction,
+        sharp_edges=asking.known(sharp_edges, "Sharp edges where tie-downs bear?"),
+        rolls=asking.known(rolls, "Can it roll?"),
+        contained=asking.known(contained, "Fully contained by the vehicle's structure?"),
+        stands_unaided=asking.known(stands_unaided, "Does it stand without tie-downs?"),
+        together=together,
+        facts=facts,
+        answers=answers,
     )
+    change = add_article(article=article, article_id=article_id, count=count)
     change_the_plan(context, trip, lambda _desk, _label: change)
+    if article.get("commodity", "general") != "general":
+        show(["next: triplog article asked, for what the section of its commodity asks"])
 
 
 @app.command("change")

@@ -24,10 +24,12 @@ from triplog.securement.quantity import Dimension, Quantity, QuantityRefused, pa
 class Wanted:
     """How the advice is wanted. `rules` empty: those of the plan; `tension` as typed.
 
-    `afresh` takes every tie-down off first; `seconds` limits each solve.
+    `only`: how the rules begin that are to be met; empty: all. `afresh` takes every tie-down off
+    first; `seconds` limits each solve.
     """
 
     rules: tuple[str, ...] = ()
+    only: tuple[str, ...] = ()
     afresh: bool = False
     tension: str | None = None
     seconds: float = SECONDS
@@ -74,7 +76,13 @@ def _advised(plan: Plan, stock: tuple[Gear, ...], wanted: Wanted) -> Advised:
     if wanted.afresh:
         plan = replace(plan, tie_downs=())
     try:
-        advice = advise(plan, stock, tension=_tension(wanted.tension), seconds=wanted.seconds)
+        advice = advise(
+            plan,
+            stock,
+            tension=_tension(wanted.tension),
+            only=wanted.only,
+            seconds=wanted.seconds,
+        )
     except NoSolver as missing:
         raise Refused(str(missing)) from missing
     return Advised(advice=advice, findings=assess(advice.plan))

@@ -1,12 +1,13 @@
 """The plan sheet: the plan in force as pictures, and every finding in full, as it was judged."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta, timezone
 from typing import Any, cast
 
-from exports.document import Block, Document, Heading, Paragraph, Picture
+from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
 from triplog.dossier.plan_pictures import plan_pictures
 from triplog.journal.trip import Trip
+from triplog.securement.finding import Verdict
 from triplog.securement.plan_read import plan_from_document
 from triplog.wording.explained import explained_rows
 from triplog.wording.findings import row_text
@@ -49,11 +50,36 @@ def _findings(findings: Mapping[str, Any]) -> Iterator[Block]:
     for used in findings["rule_sets"]:
         edition = f", edition: {used['edition']}" if used.get("edition") else ""
         yield Heading(text=f"{used['id']}{edition}")
-        for one in findings["findings"]:
-            if one["rule_set"] == used["id"]:
-                yield Heading(
-                    text=f"{one['verdict']}: {', '.join(one['about'])}, {one['rule']}", level=2
-                )
+        of_set = [one for one in findings["findings"] if one["rule_set"] == used["id"]]
+        for one in of_set:
+            if one["verdict"] != Verdict.DOES_NOT_APPLY:
+                head = f"{one['verdict']}: {', '.join(one['about'])}, {one['rule']}"
+                yield Heading(text=head, level=2)
                 yield Paragraph(
                     text="\n".join(row_text(row) for row in explained_rows(one)), style="small"
                 )
+        idle = [one for one in of_set if one["verdict"] == Verdict.DOES_NOT_APPLY]
+        if idle:
+            yield Heading(text=str(Verdict.DOES_NOT_APPLY), level=2)
+            yield _idle(idle)
+
+
+def _idle(findings: Sequence[Mapping[str, Any]]) -> Table:
+    """What does not apply, a line each, with why."""
+    return Table(
+        columns=(
+            Column(title="Rule", weight=2),
+            Column(title="About"),
+            Column(title="Clause", weight=2),
+            Column(title="Why", weight=4),
+        ),
+        rows=tuple(
+            (
+                one["rule"],
+                ", ".join(one["about"]),
+                f"{one['citation']['source']} {one['citation']['clause']}".strip(),
+                "; ".join(one.get("sum", ())),
+            )
+            for one in findings
+        ),
+    )

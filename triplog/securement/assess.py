@@ -22,6 +22,9 @@ from triplog.securement.rules.nz_code.multiple import nz_code_findings
 from triplog.securement.rules.static.in_order import static_findings
 from triplog.securement.rules.us_393.in_order import us_393_findings
 
+ANSWERED_BY_THE_REST = ("us-393.102-",)
+"""How the rules begin that count as met where the rest of their set is met: 393.102(c)(3)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _RuleSet:

@@ -98,7 +98,11 @@ def look_lines(look: Look, item: Mapping[str, Any]) -> list[str]:
             f" {amount_text(line.damage, 'down')}: {above[look.above_inspector_line]};"
             f" no licence to use ({line.citation.source}, {line.citation.how_sure})"
         )
-    return [part for line in lines for part in wrap(line, _WIDTH, subsequent_indent="    ")]
+    return [part for line in lines for part in _wrapped(line)]
+
+
+def _wrapped(line: str) -> list[str]:
+    return wrap(line, _WIDTH, subsequent_indent="    ", break_on_hyphens=False)
 
 
 def against_record(one: Against) -> dict[str, object]:
@@ -119,7 +123,7 @@ def against_record(one: Against) -> dict[str, object]:
 
 def _against_line(one: Against) -> str:
     most = "none allowed" if one.most is None else f"less than {amount_text(one.most, 'down')}"
-    word = "above" if one.is_exceeded else "not above"
+    word = "exceeded" if one.is_exceeded else "not exceeded"
     if one.limit is None:
         most = amount_text(cast(Any, one.most), "down")
         return f"label or maker, as stated: {most}: {word}"

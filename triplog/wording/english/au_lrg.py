@@ -27,7 +27,10 @@ STEPS = {
     "provided.au-block-between": "blocked by {by}: between {worst} and {best}",
     "provided.au-block-open": "blocked by {by}, and what that holds is not known",
     "other.au-clamp": "{tie_down}: {tension} of pre-tension, {times} times that by the angle of "
-    "its legs: {clamp} of clamping",
+    "its legs: {worst} of clamping",
+    "other.au-clamp-between": "{tie_down}: between {worst} and {best} of clamping, by what is "
+    "known of its tension and its legs",
+    "other.au-clamp-open": "{tie_down}: at least {worst} of clamping",
     "other.au-lashing": "{tie_down}: {capacity}, angle effect {exact}, by the next lower step "
     "{step}: {holds} (by the exact one {exactly})",
     "note.au-not-added": "each way of holding stands by itself; they are not added up",

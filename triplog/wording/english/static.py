@@ -20,6 +20,11 @@ STEPS = {
     "note.static-values": "the smallest of three: {plain} with every force within its limits, "
     "{filtered} with only those tie-downs that the movement tightens, {elastic} with all sharing "
     "one movement until the first is used up",
+    "note.static-by-hand-slide": "by hand, sliding straight: friction {friction} on the weight and "
+    "on {down} that the legs press down, and {against} that they pull against it, are {g} of the "
+    "weight; the estimate also lets it turn",
+    "note.static-by-hand-tip": "by hand, tipping: the centre of gravity {behind} behind the edge "
+    "and {up} up, and {moment} of the legs about the edge, are {g} of the weight",
     "note.static-full": "used up first: {names}",
     "note.static-movement": "it has then moved {movement}",
     "note.static-beside": "as closed forms reckon, with friction whole and both legs alike: {g}",
@@ -30,7 +35,7 @@ STEPS = {
     "note.static-stricter": "what is asked is that of 49 CFR 393.102(a)(1), here set against "
     "ratings; that law sets it against breaking strength, so this is stricter",
     "note.static-middle": "the centre of gravity is taken to be in the middle where it is not told",
-    "note.static-route-assumed": "where {names} bears on the load is worked out from the boxes",
+    "note.static-route-assumed": "where it bears on the load is worked out from the boxes: {names}",
     "note.static-nothing": "{name} counts nothing: damaged gear is set aside, and a mat or bar is "
     "no tie-down",
     "note.static-no-route": "{name} counts nothing: as written it does not bear on the load",

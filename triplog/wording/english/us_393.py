@@ -166,6 +166,8 @@ STEPS = {
     "note.contained-down": "fully contained by the vehicle's structure, as the plan says",
     "note.contained-102": "fully contained by the vehicle's structure, as the plan says; deemed "
     "met with walls strong enough and close packing, 393.102(c)(2)",
+    "note.held-otherwise": "held without tie-downs, as the rules for it allow; what holds it is "
+    "not in this sum",
     "note.sliding-only": "sliding only, the force of one direction at a time; tipping is not part "
     "of this sum",
     "note.breaking-as-marked": "breaking strength as marked on every part, never a multiple of a "
@@ -184,8 +186,6 @@ STEPS = {
     "would change this",
     "note.commodity-unknown": "a coil, log, pipe, vehicle, machine, container or boulder has a "
     "section of its own; the general rule is shown as it stands",
-    "note.section-not-built": "section {section} applies, not judged by the general rule; the "
-    "general findings are a yardstick",
     "note.section-may-apply": "section {section} may apply; as long as that is not known, the "
     "general findings are a yardstick",
     "note.section-choice": "the law leaves the choice of section here ({choices}); none is "

@@ -96,27 +96,27 @@ STEPS = {
     "mend.container-play": "fasten it so that it moves no more than that",
     "mend.container-overhang": "move it so that it overhangs less, or carry it on another vehicle",
     # 393.128
-    "required.light-vehicle": "{number} at least, for a car, light truck or van",
+    "required.light-vehicle": "at least, for a car, light truck or van",
     "note.light-vehicle-tyres": "a tie-down that bears on a tyre needs no edge protection there; "
     "half the weight by the combined rating still holds",
     # 393.130
-    "required.machine": "{number} at least, for a heavy vehicle or machine on wheels or tracks",
+    "required.machine": "at least, for a heavy vehicle or machine on wheels or tracks",
     "note.machine-once": "a chain through the machine to both sides is one tie-down",
     "note.machine-handbook": "the Driver's Handbook asks {rating} of each; 49 CFR does not",
     # 393.132
     "required.flattened-open": "by the walls of the vehicle and the number of stacks",
-    "required.flattened-three-sides": "{number}, {each} for each stack: walls to the full height "
-    "on three sides",
-    "required.flattened-front-rear": "{number}, {each} for each stack: walls to the full height at "
+    "required.flattened-three-sides": "{each} for each stack: walls to the full height on three "
+    "sides",
+    "required.flattened-front-rear": "{each} for each stack: walls to the full height at "
     "the front and rear",
-    "required.flattened-no-walls": "{number}, {each} for each stack: no walls",
+    "required.flattened-no-walls": "{each} for each stack: no walls",
     "note.flattened-walls": "walls to the full height on all four sides hold the cars: no tie-down "
     "is asked for",
     "note.flattened-webbing": "webbing may not hold flattened cars, whatever it is rated; it may "
     "only link chain or wire rope to an anchor point without touching them",
     "mend.flattened-webbing": "hold them with chain or wire rope",
     # 393.134
-    "required.roll-off-rear": "{number} at the rear, or two hooks there",
+    "required.roll-off-rear": "at the rear, or two hooks there",
     "required.roll-off-distance": "at most, from the rear of the container to what holds it there",
     "note.roll-off-hooks": "held at the rear by two hooks",
     "note.roll-off-share": "the section holds the front by the lifting device and stops and names "

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from triplog.securement.finding import Basis, Input, Missing, Step, Value
 from triplog.securement.model import Article, Path, Plan, TieDown
-from triplog.securement.quantity import Dimension, amount_of_si, decimal_text, weight_n
+from triplog.securement.quantity import Amount, Dimension, amount_of_si, decimal_text, weight_n
 from triplog.securement.rules.au_lrg.tension import pre_tension
 from triplog.securement.rules.au_lrg.way import Way, line, summed
 from triplog.securement.rules.downward import NOTHING, UNLIMITED, Ends, upright_share
@@ -59,25 +59,28 @@ def _clamp(tie_down: TieDown, group: Group, plan: Plan) -> Way:
     elif times.best is not None and tension.best is not None:
         best = times.best * tension.best
     force = Ends(worst=times.worst * tension.worst, best=best)
-    lines: tuple[Step, ...] = ()
-    if tension.settled and times.settled:
-        lines = (
-            Step(
-                id="other.au-clamp",
-                values={
-                    "tie_down": tie_down.id,
-                    "tension": amount_of_si(tension.worst, group.unit, Dimension.FORCE),
-                    "times": decimal_text(times.worst, _DECIMALS, "down"),
-                    "clamp": amount_of_si(force.worst, group.unit, Dimension.FORCE),
-                },
-            ),
-        )
     return Way(
         force=force,
-        steps=lines,
+        steps=(_clamp_line(tie_down.id, tension, times, force, group),),
         inputs=(pulled.input,),
         missing=(*path, *pulled.missing, *upright.missing),
     )
+
+
+def _clamp_line(name: str, tension: Ends, times: Ends, force: Ends, group: Group) -> Step:
+    def shown(force_n: Fraction) -> Amount:
+        return amount_of_si(force_n, group.unit, Dimension.FORCE)
+
+    values: dict[str, Value] = {"tie_down": name, "worst": shown(force.worst)}
+    if tension.settled and times.settled:
+        values |= {
+            "tension": shown(tension.worst),
+            "times": decimal_text(times.worst, _DECIMALS, "down"),
+        }
+        return Step(id="other.au-clamp", values=values)
+    if force.best is None:
+        return Step(id="other.au-clamp-open", values=values)
+    return Step(id="other.au-clamp-between", values=values | {"best": shown(force.best)})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,7 +29,8 @@ class Estimate:
 
     Empty where `refused` says why there are none, or `load.missing` what is not known. `beside`:
     with the assumptions of the closed forms; `as_tensioned`: with the tensions before the last
-    look, empty without one; `at_best`: with the most that friction can be, empty where it is known
+    look, empty without one; `scene`: what `values` are of, None where it is open which leg has the
+    tensioner; `at_best`: with the most that friction can be, empty where it is known
     or has no most.
     """
 
@@ -43,6 +44,7 @@ class Estimate:
     beside: ByDirection
     as_tensioned: ByDirection
     at_best: ByDirection
+    scene: Scene | None = None
 
     @property
     def friction_missing(self) -> tuple[Missing, ...]:
@@ -63,9 +65,12 @@ def _estimate(load: Load, plan: Plan) -> Estimate:
     refused = load.refused or ("mixed" if len(kinds) > 1 else "")
     values: dict[str, ByDirection] = {}
     about: tuple[str, ...] = load.ids
+    scene: Scene | None = None
     if not refused and not load.missing:
         lows = _each(load, friction, lambda one: one.mu.low)
-        for name, scenes in _variants(load, ties, plan, assumed, lows, friction).items():
+        variants = _variants(load, ties, plan, assumed, lows, friction)
+        scene = variants["values"][0] if len(variants["values"]) == 1 else None
+        for name, scenes in variants.items():
             found = _least_of(scenes)
             if not isinstance(found, Refusal):
                 values[name] = found
@@ -83,6 +88,7 @@ def _estimate(load: Load, plan: Plan) -> Estimate:
         beside=values.get("beside", {}),
         as_tensioned=values.get("as_tensioned", {}),
         at_best=values.get("at_best", {}),
+        scene=scene,
     )
 
 

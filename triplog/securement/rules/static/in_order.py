@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from triplog.securement.equilibrium.withstands import Withstood
 from triplog.securement.figures import Acceleration, acceleration
@@ -36,11 +37,13 @@ from triplog.securement.quantity import (
 from triplog.securement.rules.leg_forces import tension_inputs
 from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.static.assumed import CITATION, RULE_SET
-from triplog.securement.rules.static.estimates import Estimate, estimates
+from triplog.securement.rules.static.by_hand import by_hand
+from triplog.securement.rules.static.estimates import HEADINGS, Estimate, estimates
 from triplog.securement.rules.static.scenes import open_stops
 
 G_DECIMALS = 9
 _REFUSED, _GIVES_WAY = "static-refused-", "static-"
+_BY_HAND = {"slide": "note.static-by-hand-slide", "tip": "note.static-by-hand-tip"}
 _LATERAL = {Direction.LEFT: "lateral", Direction.RIGHT: "lateral"}
 
 
@@ -276,6 +279,7 @@ def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
             "elastic": _shown(told.elastic_g),
         },
     )
+    yield from _by_hand(one, told)
     full = full_parts(one)
     if full:
         yield Step(id="note.static-full", values={"names": ", ".join(full)})
@@ -288,6 +292,33 @@ def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
     tensioned = one.estimate.as_tensioned.get(one.direction)
     if tensioned is not None:
         yield Step(id="note.static-tensioned", values={"g": _shown(tensioned.withstands_g)})
+
+
+def _by_hand(one: Judged, told: Withstood) -> Iterator[Step]:
+    """The sum for a piece of paper, where there is one."""
+    if one.estimate.scene is None or told.mode == "lift":
+        return
+    way: Literal["slide", "tip"] = "tip" if told.mode == "tip" else "slide"
+    sum_of = by_hand(one.estimate.scene, HEADINGS[one.direction], way)
+    if sum_of is None:
+        return
+    masses = [article.mass for article in one.estimate.load.articles if article.mass]
+    given = masses[0].unit if masses else "kg"
+    unit = "kg" if given == "g" else given
+    length = "ft" if unit == "lb" else "m"
+    if way == "slide":
+        values: dict[str, Value] = {
+            "friction": _shown(sum_of.friction),
+            "down": amount_worked_out(sum_of.down_n, unit, Dimension.FORCE),
+            "against": amount_worked_out(sum_of.against_n, unit, Dimension.FORCE),
+        }
+    else:
+        values = {
+            "behind": amount_worked_out(sum_of.behind_m, length, Dimension.LENGTH),
+            "up": amount_worked_out(sum_of.up_m, length, Dimension.LENGTH),
+            "moment": amount_worked_out(sum_of.moment_nm, "kNm", Dimension.MOMENT),
+        }
+    yield Step(id=_BY_HAND[way], values={**values, "g": _shown(sum_of.g)})
 
 
 def full_parts(one: Judged) -> list[str]:

@@ -61,8 +61,9 @@ def down_finding(article: Article, plan: Plan, *, deemed: bool) -> Finding:
     presses = tuple(_press(one, article, plan) for one in holding)
     force = sum((one.force for one in presses), exactly(NOTHING))
     required_n = _required_n(article)
-    verdict = _verdict(article, force, required_n, deemed=deemed)
-    open_verdict = not article.contained and verdict not in _SETTLED
+    otherwise = bool(article.contained) or (deemed and not holding)
+    verdict = _verdict(article, force, required_n, otherwise=otherwise, deemed=deemed)
+    open_verdict = not otherwise and verdict not in _SETTLED
     missing = _missing(article, presses) if open_verdict else ()
     unit = Group(articles=(article,), tie_downs=()).unit
 
@@ -77,7 +78,7 @@ def down_finding(article: Article, plan: Plan, *, deemed: bool) -> Finding:
         verdict=verdict,
         scope=Scope.YARDSTICK if deemed else law_scope(plan),
         citation=citation("393.102(b)"),
-        required=None if required_n is None or article.contained else shown(required_n),
+        required=None if required_n is None or otherwise else shown(required_n),
         provided=None if provided_n is None else shown(provided_n),
         margin=None if provided_n is None or required_n is None else shown(provided_n - required_n),
         inputs=_inputs(article, holding),
@@ -113,10 +114,13 @@ def _press(tie_down: TieDown, article: Article, plan: Plan) -> _Press:
 
 
 def _verdict(
-    article: Article, force: Ends, required_n: Fraction | None, *, deemed: bool
+    article: Article, force: Ends, required_n: Fraction | None, *, otherwise: bool, deemed: bool
 ) -> Verdict:
-    """Unknown containment leaves a shortfall open: then the paragraph may not apply at all."""
-    if article.contained:
+    """Unknown containment leaves a shortfall open: then the paragraph may not apply at all.
+
+    What a section lets stand without tie-downs is held by something that this sum does not see.
+    """
+    if otherwise:
         return Verdict.DOES_NOT_APPLY
     if required_n is not None and force.low is not None and force.low >= required_n:
         return Verdict.MEETS
@@ -175,6 +179,8 @@ def _steps(
 ) -> tuple[Step, ...]:
     if article.contained:
         return (Step(id="note.contained-down"),)
+    if deemed and not presses:
+        return (Step(id="note.held-otherwise"), Step(id="note.deemed"))
     lines: list[Step] = []
     if article.mass is not None:
         values: dict[str, Value] = {"mass": article.mass}

@@ -6,7 +6,7 @@ tie-down over the top only with its tension; legs that the movement slackens, no
 tipping is not judged here.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -22,7 +22,7 @@ from triplog.securement.model import (
     TieDown,
 )
 from triplog.securement.quantity import weight_n
-from triplog.securement.rating import mat_resistance, nothing_for
+from triplog.securement.rating import mat_resistance
 from triplog.securement.rules.blocking import blocked, blocked_forward, by_front_structure
 from triplog.securement.rules.groups import Group
 from triplog.securement.rules.leg_forces import (
@@ -30,12 +30,8 @@ from triplog.securement.rules.leg_forces import (
     ONE,
     Legs,
     at_tension,
-    legs_of,
     tension_n,
 )
-
-# The force at which a tie-down is used up, and what is not known of it.
-Limit = Callable[[TieDown, Plan], tuple[Ends, tuple[Missing, ...]]]
 
 # The movement, forward and to the left.
 _WAY: dict[Direction, tuple[int, int]] = {
@@ -49,6 +45,16 @@ _NEUTRAL = Fraction(1, 10**9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pull:
+    """A tie-down that counts, its legs, the force it is used up at and what is not known of it."""
+
+    tie_down: TieDown
+    legs: Legs
+    limit: Ends
+    of_limit: tuple[Missing, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
     """One part of what holds, in newtons: `kind` names its line, `about` what it comes from."""
 
@@ -59,8 +65,10 @@ class Held:
     values: Mapping[str, Value] = field(default_factory=dict)
 
 
-def held(group: Group, plan: Plan, direction: Direction, limit: Limit) -> tuple[Held, ...]:
-    """Everything that holds a group against moving in a direction."""
+def held(
+    group: Group, plan: Plan, direction: Direction, pulls: tuple[Pull, ...]
+) -> tuple[Held, ...]:
+    """Everything that holds a group against moving in a direction; `pulls` of its tie-downs."""
     layers = [one for one in group.articles if one.on != "deck" or _carries(one, plan)]
     if layers:
         return tuple(
@@ -75,11 +83,7 @@ def held(group: Group, plan: Plan, direction: Direction, limit: Limit) -> tuple[
     return (
         *(_block(article, group, plan, direction) for article in group.articles),
         *(_under(article, plan) for article in group.articles),
-        *(
-            _by_tie_down(one, plan, direction, limit)
-            for one in group.tie_downs
-            if nothing_for(one, plan) is None
-        ),
+        *(_by_tie_down(one, plan, direction) for one in pulls),
     )
 
 
@@ -175,11 +179,10 @@ def friction_of(article: Article, plan: Plan) -> tuple[Ends, tuple[Missing, ...]
     return Ends(low=NOTHING, high=None), missing
 
 
-def _by_tie_down(tie_down: TieDown, plan: Plan, direction: Direction, limit: Limit) -> Held:
-    legs = legs_of(tie_down, plan)
-    at_most, of_limit = limit(tie_down, plan)
+def _by_tie_down(one: Pull, plan: Plan, direction: Direction) -> Held:
+    tie_down, legs, at_most, of_limit = one.tie_down, one.legs, one.limit, one.of_limit
     if not legs.pulls:
-        return _unrouted(tie_down, plan, legs, at_most, of_limit)
+        return _unrouted(one, plan)
     by_id = {article.id: article for article in plan.articles}
     along, across = _WAY[direction]
     against = [-(pull.forward * along + pull.left * across) for pull in legs.pulls]
@@ -227,11 +230,10 @@ def _tension(
     return tension, () if tension.known else of_limit
 
 
-def _unrouted(
-    tie_down: TieDown, plan: Plan, legs: Legs, at_most: Ends, of_limit: tuple[Missing, ...]
-) -> Held:
+def _unrouted(one: Pull, plan: Plan) -> Held:
     """A tie-down whose legs may pull any way: at most along the movement and pressing at once."""
-    held_up = [friction_of(one, plan) for one in plan.articles if one.id in tie_down.holds]
+    tie_down, at_most, of_limit = one.tie_down, one.limit, one.of_limit
+    held_up = [friction_of(each, plan) for each in plan.articles if each.id in tie_down.holds]
     friction = most(*(ends.high for ends, _ in held_up))
     factor = Ends(low=-ONE, high=None if friction is None else ONE + friction)
     missing: tuple[Missing, ...] = (Missing(field=LEG_ANGLE, about=tie_down.id),)
@@ -242,6 +244,6 @@ def _unrouted(
         tension, missing = Ends(low=NOTHING, high=at_most.high), (*missing, *of_limit)
         if tie_down.path is not None:
             factor = Ends(low=NOTHING, high=factor.high)
-    force = sum((tension.times(factor) for _ in range(legs.number)), exactly(NOTHING))
-    missing += tuple(one for _, several in held_up for one in several)
+    force = sum((tension.times(factor) for _ in range(one.legs.number)), exactly(NOTHING))
+    missing += tuple(each for _, several in held_up for each in several)
     return Held(kind="held-any-way", about=tie_down.id, force=force, missing=missing)

@@ -6,6 +6,7 @@ immobilized, stands closely packed in a sided vehicle whose walls are strong eno
 393.104 to 393.136 say; so where every other finding meets, these are a yardstick.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -27,9 +28,10 @@ from triplog.securement.model import Direction, Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_of_si, exact_text, weight_n
 from triplog.securement.rating import assembly_rating, uses_us_columns
 from triplog.securement.rules.groups import Group
-from triplog.securement.rules.leg_forces import tension_inputs
+from triplog.securement.rules.leg_forces import legs_of, tension_inputs
 from triplog.securement.rules.masses import MASS_BASIS
-from triplog.securement.rules.us_393.holding_forces import Held, Limit, held
+from triplog.securement.rules.us_393.counted import counted
+from triplog.securement.rules.us_393.holding_forces import Held, Pull, held
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
 _WAYS: dict[str, tuple[Direction, ...]] = {
@@ -49,10 +51,10 @@ class _Against:
     word: str
     figures: str
     clause: str
-    limit: Limit
+    limit: Callable[[TieDown, Plan], tuple[Ends, tuple[Missing, ...]]]
 
 
-def rating_n(tie_down: TieDown, plan: Plan) -> tuple[Ends, tuple[Missing, ...]]:
+def _rating_n(tie_down: TieDown, plan: Plan) -> tuple[Ends, tuple[Missing, ...]]:
     """The working load limit in newtons at both ends, and what is not known of it."""
     held_by_it = tuple(one for one in plan.articles if one.id in tie_down.holds)
     rating = assembly_rating(tie_down, plan, us=uses_us_columns(held_by_it))
@@ -69,29 +71,38 @@ _PARAGRAPHS = (
         clause="393.102(a)(1)",
         limit=breaking_n,
     ),
-    _Against(word="wll", figures="working load limit", clause="393.102(a)(2)", limit=rating_n),
+    _Against(word="wll", figures="working load limit", clause="393.102(a)(2)", limit=_rating_n),
 )
 
 
 def withstood_findings(group: Group, plan: Plan, *, deemed: bool) -> tuple[Finding, ...]:
     """Six findings about a group; `deemed` is whether all else about its articles meets."""
-    return tuple(
-        _finding(group, plan, against, way, deemed=deemed)
-        for against in _PARAGRAPHS
-        for way in _WAYS
-    )
+    counting = counted(group.tie_downs, plan)
+    legs = [legs_of(one, plan) for one in counting]
+    findings = []
+    for against in _PARAGRAPHS:
+        limits = [against.limit(one, plan) for one in counting]
+        pulls = tuple(
+            Pull(tie_down=tie_down, legs=its_legs, limit=limit, of_limit=of_limit)
+            for tie_down, its_legs, (limit, of_limit) in zip(counting, legs, limits, strict=True)
+        )
+        findings += [_finding(group, plan, against, way, pulls, deemed=deemed) for way in _WAYS]
+    return tuple(findings)
 
 
-def _finding(group: Group, plan: Plan, against: _Against, way: str, *, deemed: bool) -> Finding:
+def _finding(
+    group: Group, plan: Plan, against: _Against, way: str, pulls: tuple[Pull, ...], *, deemed: bool
+) -> Finding:
     criterion = acceleration(against.figures, way)
     contained = all(article.contained for article in group.articles)
-    sides = [held(group, plan, direction, against.limit) for direction in _WAYS[way]]
+    otherwise = contained or (deemed and not pulls)
+    sides = [held(group, plan, direction, pulls) for direction in _WAYS[way]]
     totals = [_total(parts) for parts in sides]
     force = _weaker(totals)
     required_n = _required_n(group, criterion)
-    verdict = _verdict(force, required_n, contained=contained, deemed=deemed)
+    verdict = _verdict(force, required_n, otherwise=otherwise, deemed=deemed)
     side = _deciding(totals, verdict)
-    missing = () if contained or verdict in _SETTLED else _missing(group, sides)
+    missing = () if otherwise or verdict in _SETTLED else _missing(group, sides)
     provided_n = {Verdict.MEETS: force.low, Verdict.DOES_NOT_MEET: force.high}.get(verdict)
 
     def shown(force_n: Fraction) -> Amount:
@@ -105,7 +116,7 @@ def _finding(group: Group, plan: Plan, against: _Against, way: str, *, deemed: b
         verdict=verdict,
         scope=Scope.YARDSTICK if deemed else law_scope(plan),
         citation=citation(against.clause),
-        required=None if required_n is None or contained else shown(required_n),
+        required=None if required_n is None or otherwise else shown(required_n),
         provided=None if provided_n is None else shown(provided_n),
         margin=None if short_n is None else shown(-short_n),
         inputs=_inputs(group),
@@ -113,7 +124,9 @@ def _finding(group: Group, plan: Plan, against: _Against, way: str, *, deemed: b
             *_required_steps(group, criterion),
             *(_provided_steps(sides[side], group.unit, against) if verdict in _SETTLED else ()),
             *_weaker_note(way, side, totals, verdict),
-            *_notes(group, against, verdict, contained=contained, deemed=deemed),
+            *_notes(
+                group, against, verdict, contained=contained, otherwise=otherwise, deemed=deemed
+            ),
         ),
         unknown=missing,
         range=_range(force, required_n, group.unit) if missing and required_n is not None else None,
@@ -154,8 +167,9 @@ def _required_n(group: Group, criterion: Acceleration) -> Fraction | None:
     return sum(weights, NOTHING) * criterion.g
 
 
-def _verdict(force: Ends, required_n: Fraction | None, *, contained: bool, deemed: bool) -> Verdict:
-    if contained:
+def _verdict(force: Ends, required_n: Fraction | None, *, otherwise: bool, deemed: bool) -> Verdict:
+    """What a section lets stand without tie-downs is held by something this sum does not see."""
+    if otherwise:
         return Verdict.DOES_NOT_APPLY
     if required_n is not None:
         if force.low is not None and force.low >= required_n:
@@ -229,11 +243,17 @@ def _openness(force: Ends) -> str:
 
 
 def _notes(
-    group: Group, against: _Against, verdict: Verdict, *, contained: bool, deemed: bool
+    group: Group,
+    against: _Against,
+    verdict: Verdict,
+    *,
+    contained: bool,
+    otherwise: bool,
+    deemed: bool,
 ) -> tuple[Step, ...]:
     if contained:
         return (Step(id="note.contained-102"),)
-    ids = []
+    ids = ["note.held-otherwise"] if otherwise else []
     if verdict in _SETTLED:
         ids.append("note.sliding-only")
         if against.word == "breaking":

@@ -1,6 +1,7 @@
 """The questions of a section that no number covers, in one finding."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from triplog.securement.cargo_facts import QUESTIONS_BY_ID, Answer
 from triplog.securement.finding import Basis, Finding, Input, Missing, Step, Verdict
@@ -45,7 +46,8 @@ def answered_finding(
         about=tuple(one.id for one in articles),
         verdict=verdict,
         scope=law_scope(plan),
-        citation=citation(clause),
+        # The finer points of the questions and some paragraph letters were not read in the text.
+        citation=replace(citation(clause), how_sure="second-hand"),
         inputs=tuple(
             Input(
                 name=f"answers.{one}",

@@ -1,15 +1,11 @@
-"""The sections that are built, and which of them takes an article or a group of a plan."""
+"""All commodity sections, and which of them takes an article or a group of a plan."""
 
 from collections.abc import Iterable
 
-from triplog.securement.finding import Finding, Missing, Scope, Step, Verdict
+from triplog.securement.finding import Finding, Scope, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.rules.groups import Group, groups_of
-from triplog.securement.rules.us_393.commodity import (
-    SectionAnswer,
-    commodity_inputs,
-    section_answer,
-)
+from triplog.securement.rules.us_393.commodity import commodity_inputs, section_answer
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 from triplog.securement.rules.us_393.sections.section import Section
 from triplog.securement.rules.us_393.sections.section_116 import SECTION_116
@@ -24,7 +20,7 @@ from triplog.securement.rules.us_393.sections.section_132 import SECTION_132
 from triplog.securement.rules.us_393.sections.section_134 import SECTION_134
 from triplog.securement.rules.us_393.sections.section_136 import SECTION_136
 
-BUILT: tuple[Section, ...] = (
+SECTIONS: tuple[Section, ...] = (
     SECTION_116,
     SECTION_118,
     SECTION_120,
@@ -37,13 +33,13 @@ BUILT: tuple[Section, ...] = (
     SECTION_134,
     SECTION_136,
 )
-_BY_NUMBER = {section.number: section for section in BUILT}
+_BY_NUMBER = {section.number: section for section in SECTIONS}
 
 
 def section_in_force(article: Article, plan: Plan) -> Section | None:
-    """The section that takes the article; None: the general rules, or it is open or not built."""
+    """The section that takes the article; None: the general rules, or which one is open."""
     answer = section_answer(article, plan)
-    return None if answer is None or answer.word else _BY_NUMBER.get(answer.section)
+    return None if answer is None or answer.word else _BY_NUMBER[answer.section]
 
 
 def section_of_group(group: Group, plan: Plan) -> Section | None:
@@ -54,7 +50,7 @@ def section_of_group(group: Group, plan: Plan) -> Section | None:
 
 def groups_in_force(plan: Plan) -> tuple[Group, ...]:
     """The groups of the plan, with the articles that a section says are one."""
-    joined = [ids for section in BUILT for ids in section.joined(_taken_by(section, plan))]
+    joined = [ids for section, taken in _taken(plan) for ids in section.joined(taken)]
     return groups_of(plan, joined)
 
 
@@ -73,19 +69,19 @@ def general_scope(articles: Iterable[Article], plan: Plan) -> Scope:
     for article in articles:
         if article.commodity is None and article.section is None:
             continue
-        if section_answer(article, plan) is not None and section_in_force(article, plan) is None:
+        answer = section_answer(article, plan)
+        if answer is not None and answer.word:
             return Scope.YARDSTICK
     return law_scope(plan)
 
 
 def commodity_findings(plan: Plan) -> tuple[Finding, ...]:
-    """393.106(a): one finding, *cannot tell*, per article whose section is open or not built."""
+    """393.106(a): one finding, *cannot tell*, per article whose section is open."""
     findings = []
     for article in plan.articles:
         answer = section_answer(article, plan)
-        if answer is None or section_in_force(article, plan) is not None:
+        if answer is None or not answer.word:
             continue
-        answer = answer if answer.word else _not_built(article, answer.section)
         clause = answer.section + ("(a)" if answer.word == "commodity" else "")
         findings.append(
             Finding(
@@ -107,11 +103,8 @@ def section_findings(plan: Plan) -> tuple[Finding, ...]:
     """What each section says of the articles it takes, then of their combined rating."""
     findings: list[Finding] = []
     groups = groups_in_force(plan)
-    for section in BUILT:
-        articles = _taken_by(section, plan)
-        if not articles:
-            continue
-        findings += section.findings(articles, plan)
+    for section, taken in _taken(plan):
+        findings += section.findings(taken, plan)
         for group in groups:
             if section_of_group(group, plan) is section:
                 aggregate = section.aggregate(group, plan)
@@ -119,14 +112,11 @@ def section_findings(plan: Plan) -> tuple[Finding, ...]:
     return tuple(findings)
 
 
-def _taken_by(section: Section, plan: Plan) -> tuple[Article, ...]:
-    return tuple(one for one in plan.articles if section_in_force(one, plan) is section)
-
-
-def _not_built(article: Article, section: str) -> SectionAnswer:
-    return SectionAnswer(
-        section=section,
-        word="not-built",
-        step=Step(id="note.section-not-built", values={"section": section}),
-        unknown=(Missing(field=f"section {section}", about=article.id),),
-    )
+def _taken(plan: Plan) -> list[tuple[Section, tuple[Article, ...]]]:
+    """The sections that take any article, with those they take, in the order of the sections."""
+    found = [(one, section_in_force(one, plan)) for one in plan.articles]
+    by_section = [
+        (section, tuple(article for article, taken_by in found if taken_by is section))
+        for section in SECTIONS
+    ]
+    return [(section, taken) for section, taken in by_section if taken]
