@@ -42,10 +42,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """The checked rows of one CSV file, and the SHA-256 of its bytes in hex."""
+    """The checked rows of one CSV file, those not ended, and the SHA-256 of its bytes in hex."""
 
     name: str
     rows: tuple[Row, ...]
+    open_rows: tuple[Row, ...]
     digest: str
 
 
@@ -181,7 +182,12 @@ def _load(folder: Traversable, name: str, layout: _Layout, sources: frozenset[st
             )
         seen[key] = line
         rows.append(row)
-    return Table(name=name, rows=tuple(rows), digest=hashlib.sha256(data).hexdigest())
+    return Table(
+        name=name,
+        rows=tuple(rows),
+        open_rows=tuple(row for row in rows if row.valid_to is None),
+        digest=hashlib.sha256(data).hexdigest(),
+    )
 
 
 def _read(

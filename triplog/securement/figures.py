@@ -240,7 +240,7 @@ def tables_digest(rule_set: str) -> str:
 
 def open_rows(name: str) -> tuple[Row, ...]:
     """The rows of a table that are not ended, as printed."""
-    return tuple(row for row in _table(name).rows if row.valid_to is None)
+    return _table(name).open_rows
 
 
 @cache
