@@ -145,11 +145,14 @@ def _balance(
     if by_friction and not directly and stopped:
         refused = (*refused, "note.en-refused-block-over")
     lashings = (*by_friction, *directly)
-    adds = [
-        [_pressing(tip, case, one, best=best) for one in by_friction]
-        + [_pulling(tip, one, best=best) for one in directly]
-        for best in _ENDS
+    ends = [
+        *(
+            _in_order(*(_pressing(tip, case, one, best=best) for best in _ENDS))
+            for one in by_friction
+        ),
+        *((_pulling(tip, one, best=False), _pulling(tip, one, best=True)) for one in directly),
     ]
+    adds = [[one[best] for one in ends] for best in _ENDS]
     spans = [Span(low=low.value or 0.0, high=high.value) for low, high in zip(*adds, strict=True)]
     own_nm = standing_moment_nm(tip.weight_n, tip.stand.arm_m(tip.direction), en_figure("c-down"))
     stop = _stop(tip, case) if stopped else NOTHING
@@ -179,6 +182,13 @@ def _balance(
         refused=refused,
         mend=_mend(tip, required_nm, provided, adds[True] if by_friction else []),
     )
+
+
+def _in_order(low: Adds, high: Adds) -> tuple[Adds, Adds]:
+    """The worse end first: the more tension in a lashing that pulls it over, the less it adds."""
+    if low.value is not None and high.value is not None and high.value < low.value:
+        return high, low
+    return low, high
 
 
 def _clause(by_friction: Sequence[Lashing], directly: Sequence[Lashing], *, stopped: bool) -> str:
