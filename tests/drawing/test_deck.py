@@ -64,7 +64,7 @@ def test_what_is_drawn_and_what_is_not_is_also_said_in_words() -> None:
     for said in (
         "A crate <of> pumps & parts",
         "T1 over the top from L1 to R1, holds A",
-        "T2 is not drawn, not known: where T2 bears on the article",
+        "T2 is not drawn, not known: the places of contact of T2 with the article",
         "A: blocked forward by headboard",
         "A: does not meet, us-393.110-count",
     ):

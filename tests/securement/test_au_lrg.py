@@ -87,8 +87,21 @@ def test_ways_of_holding_are_not_added_and_a_mix_that_might_do_cannot_be_told() 
     assert forward.verdict is OPEN
     assert asked(forward) == ["au-mix"]
     assert any("not added up" in line for line in sum_lines(forward))
+    assert forward.range is not None
+    assert value_of(forward.range.worst) == 500 and value_of(forward.range.best) == 900
     too_little = over(box(blocked=blocks(forward="399 kg")), tension=["0 kg"])
     assert finding(too_little, "forward").verdict is SHORT
+
+
+def test_a_lashing_capacity_is_not_asked_for_where_the_anchor_point_holds_less() -> None:
+    """600 kg x 0.70, the step below sin 45 degrees, is 420 kg; with 400 kg of friction 820 kg."""
+    whole = direct(box(), [(1.0, 0.0, 1.0)], chain(wll="2000 kg"))
+    whole = replace(
+        whole, anchors=tuple(replace(one, wll=force("600 kg")) for one in whole.anchors)
+    )
+    forward = finding(whole, "forward")
+    assert forward.verdict is OPEN
+    assert asked(forward) == ["au-mix"]
 
 
 @pytest.mark.parametrize(

@@ -249,3 +249,21 @@ def test_a_loop_holds_against_tipping_by_both_its_legs() -> None:
     finding = judged(en_plan(tower(), [(tie, ends)]), "tip", "left")
     assert dan(finding.provided) == pytest.approx(4.905 + 2 * 20 * math.sqrt(0.5) * 3)
     assert finding.citation.clause == "5.5.4.3"
+
+
+def test_a_tension_not_known_that_pulls_the_load_over_counts_at_its_worst() -> None:
+    """Its left leg alone holds, far out: the tighter it is, the more it pulls over to the left.
+
+    The load alone holds 1,000 kg x 9.81 x 0.5 m = 4.905 kNm. The sound lashing, 350 daN and f_s
+    1.1, adds 3.18 kNm, which would be enough if the other one were slack.
+    """
+    pulling = over(2, "3", half_m="4", far_side_share=Decimal(0), tensioner_side="left")
+    loose = webbing("S2", lc=None, stf=None)
+    alone = judged(en_plan(tower(), [pulling], gear=[loose]), "tip", "left")
+    assert alone.verdict is Verdict.DOES_NOT_MEET
+    assert dan(alone.provided) == pytest.approx(4.905, rel=1e-9)
+    beside = [over(1, "3", half_m="0.5"), pulling]
+    together = judged(en_plan(tower(), beside, gear=[loose]), "tip", "left")
+    assert together.verdict is Verdict.CANNOT_TELL
+    assert together.range is not None
+    assert dan(together.range.worst) < 4.905 < dan(together.range.best)

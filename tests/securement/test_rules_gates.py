@@ -27,6 +27,7 @@ from triplog.securement.model import (
     Anchor,
     Article,
     Block,
+    Commodity,
     Damage,
     Direction,
     EdgeProtection,
@@ -162,6 +163,27 @@ def test_what_rolls_is_stopped_in_every_direction_by_something_named() -> None:
     assert unsaid.verdict is Verdict.CANNOT_TELL
     assert len(unsaid.unknown) == 4
     assert found(one_strap(strap(), one=article(rolls=None)), rule).verdict is Verdict.CANNOT_TELL
+
+
+def test_a_machine_on_wheels_rolls_along_the_vehicle_unless_it_stands_across() -> None:
+    rule = "us-393.106-rolling"
+    wedged = {
+        way: Block(
+            by="wheel chocks" if way in (Direction.FORWARD, Direction.REARWARD) else "nothing"
+        )
+        for way in Direction
+    }
+    mower = article(
+        commodity=Commodity.MACHINE, rolls=True, blocked=wedged, long="6 ft",
+        width=length("4 ft"),
+    )  # fmt: skip
+    along = found(one_strap(strap(), one=mower), rule)
+    assert along.verdict is Verdict.MEETS
+    assert "note.rolls-along" in {step.id for step in along.steps}
+    across = replace(mower, length=length("4 ft"), width=length("6 ft"))
+    assert found(one_strap(strap(), one=across), rule).verdict is Verdict.DOES_NOT_MEET
+    reel = replace(mower, commodity=Commodity.GENERAL)
+    assert found(one_strap(strap(), one=reel), rule).verdict is Verdict.DOES_NOT_MEET
 
 
 # 393.114

@@ -39,3 +39,18 @@ def test_a_rule_of_practice_says_that_it_has_no_source() -> None:
     assert "                clause    common practice; no published source" in lines
     assert "                standing  common practice, not law" in lines
     assert any("mend" in line for line in lines)
+
+
+def test_what_is_not_known_is_told_in_words_and_not_by_its_field() -> None:
+    lines = explained("6200 lb", [None], "us-393.102-down")
+    unknown = " ".join(" ".join(line.split()) for line in lines)
+    assert "not known the tension of T1" in unknown
+    assert "the angle of the legs of T1" in unknown
+
+
+def test_a_field_without_words_is_told_as_it_stands() -> None:
+    plan = strapped("6200 lb", ["3300 lb"])
+    document = findings_document(assess(plan), "0" * 64, "test", rule_sets_used(plan))
+    first = cast(list[dict[str, Any]], document["findings"])[0]
+    told = " ".join(explained_lines({**first, "unknown": ["A some new field"]}))
+    assert "not known some new field" in told

@@ -11,7 +11,7 @@ from triplog.securement.finding import Count, Finding, Scope, Verdict
 from triplog.wording.amounts import comparison_texts
 from triplog.wording.due import clock
 from triplog.wording.findings import citation_text, scope_line, title, unknown_line
-from triplog.wording.gathered import BY_DIRECTION, CLAUSE, can_be_gathered
+from triplog.wording.gathered import Family, family_of
 from triplog.wording.languages import words_of
 
 _SIDE_BY_SIDE = (
@@ -80,10 +80,9 @@ def _list(findings: Sequence[Finding]) -> Table:
 
     Rules that stand side by side above are not explained once more.
     """
-    alike: defaultdict[tuple[str, Verdict, Scope], list[Finding]] = defaultdict(list)
+    alike: defaultdict[tuple[Family | str, Verdict, Scope], list[Finding]] = defaultdict(list)
     for one in findings:
-        rule = BY_DIRECTION if can_be_gathered(one) else one.rule
-        alike[rule, one.verdict, one.scope].append(one)
+        alike[family_of(one) or one.rule, one.verdict, one.scope].append(one)
     rows = [
         (
             str(verdict),
@@ -123,10 +122,10 @@ def _what_there_is(same: Sequence[Finding]) -> str:
     return "; ".join(f"{about}: {text or 'not known'}" for about, text in figures.items())
 
 
-def _asked_by(rule: str, finding: Finding) -> str:
-    """As `_asked`; short for rules that stand above, and for the six asked by direction."""
-    if rule == BY_DIRECTION:
-        told = (words_of("en").titles[BY_DIRECTION], CLAUSE, scope_line(finding))
+def _asked_by(rule: Family | str, finding: Finding) -> str:
+    """As `_asked`; short for rules that stand above, and for those asked by direction."""
+    if isinstance(rule, Family):
+        told = (words_of("en").titles[rule.title], rule.clause, scope_line(finding))
         return ", ".join(part for part in told if part)
     return title(finding) if rule in _SIDE_BY_SIDE else _asked(finding)
 

@@ -6,7 +6,8 @@ Reads the document and not the finding, so that what was recorded is explained a
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from triplog.wording.findings import Row
+from triplog.securement.finding import Missing
+from triplog.wording.findings import Row, missing_text
 from triplog.wording.handbook import headed_lines
 from triplog.wording.languages import words_of
 
@@ -15,7 +16,8 @@ EXPLAINED_WIDTH = 100
 
 def explained_rows(finding: Mapping[str, Any], language: str = "en") -> list[Row]:
     """The account, a row a line; `finding` is one of a findings file, format 1."""
-    words = words_of(language).general
+    whole = words_of(language)
+    words = whole.general
     citation = finding["citation"]
     where = " ".join(part for part in (citation["source"], citation["clause"]) if part)
     sure = words.HOW_SURE[citation["how_sure"]]
@@ -26,7 +28,7 @@ def explained_rows(finding: Mapping[str, Any], language: str = "en") -> list[Row
         ("standing", [words.SCOPES[finding["scope"]] or words.SCOPE_LAW]),
         ("inputs", [_input(one, words.HOW_SURE) for one in finding.get("inputs", ())]),
         ("sum", finding.get("sum", ())),
-        ("unknown", finding["unknown"]),
+        ("unknown", [missing_text(_missing(finding["unknown"], whole.fields), whole)]),
         ("decides", [finding["range"]["decides"]] if finding.get("range") else ()),
         ("mend", [finding["mend"]] if finding.get("mend") else ()),
     ]
@@ -45,6 +47,22 @@ def explained_lines(finding: Mapping[str, Any], language: str = "en") -> list[st
     return headed_lines(
         finding["verdict"], head, explained_rows(finding, language), EXPLAINED_WIDTH
     )
+
+
+def _missing(unknown: Sequence[str], fields: Mapping[str, str]) -> list[Missing]:
+    """The facts that a findings file names as "what field", the longest field there is a word for.
+
+    A field without a word of its own begins after the first space.
+    """
+    missing = []
+    for told in unknown:
+        about, field = told.split(" ", 1)
+        known = [one for one in fields if told.endswith(f" {one}")]
+        if known:
+            field = max(known, key=len)
+            about = told.removesuffix(f" {field}")
+        missing.append(Missing(field=field, about=about))
+    return missing
 
 
 def _input(one: Mapping[str, Any], how_sure: Mapping[str, str]) -> str:

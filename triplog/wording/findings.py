@@ -3,10 +3,10 @@
 `rows` is the one account of a finding; `sum_lines` and the handbook look are made from it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from triplog.securement.finding import Count, Finding, Step, Value, Verdict
+from triplog.securement.finding import Count, Finding, Missing, Step, Value, Verdict
 from triplog.securement.quantity import Amount
 from triplog.wording.amounts import (
     Units,
@@ -27,6 +27,9 @@ _ENDINGS = {
     "-answers": "ANSWERS",
 }
 _ANSWERS = "answers."
+_MULTIPLIED = frozenset({"weight", "height", "arm"})
+"""Numbers that a sum goes on with: rounded to the nearest, so that it comes out on paper."""
+_DECIMALS_OF_LENGTHS = 3
 _ROUNDED_UP = frozenset({"at_least", "anchor_at_least", "required", "run", "short"})
 
 
@@ -83,9 +86,13 @@ def step_text(step: Step, language: str = "en", units: Units | None = None) -> s
 
 def unknown_line(finding: Finding, language: str = "en") -> str:
     """Everything not known, in one line, alike facts together; "" where all is known."""
-    words = words_of(language)
+    return missing_text(finding.unknown, words_of(language))
+
+
+def missing_text(unknown: Iterable[Missing], words: Words) -> str:
+    """Facts that are missing, in one line, alike facts together; "" where there are none."""
     by_field: dict[str, list[str]] = {}
-    for missing in finding.unknown:
+    for missing in unknown:
         question = missing.field.removeprefix(_ANSWERS)
         field, about = missing.field, missing.about
         if question != field:  # the questions are named together, and stand in the sum
@@ -229,6 +236,10 @@ def _range_rows(finding: Finding, language: str, units: Units | None) -> list[Ro
 
 
 def _value(name: str, value: Value, words: Words, units: Units | None) -> str:
+    if isinstance(value, Amount) and name in _MULTIPLIED:
+        return amount_text(
+            value, "nearest", units, _DECIMALS_OF_LENGTHS if value.unit == "m" else None
+        )
     if isinstance(value, Amount):
         return amount_text(value, "up" if name in _ROUNDED_UP else "down", units)
     if isinstance(value, Count):

@@ -1,22 +1,62 @@
-"""Findings gathered for a reader: six about one load that say the same stand as one.
+"""Findings gathered for a reader: those about one load that say the same stand as one.
 
-The forces along the deck (49 CFR 393.102(a)) are asked six times of each group. Where their verdict
-is the same and has no figure of its own, a reader is told once. Files keep every finding.
+The forces along the deck (49 CFR 393.102(a)) are asked six times of each group, sliding and tipping
+by EN 12195-1 eight times, the static estimate four times. Where their verdict is the same and has
+no figure of its own, a reader is told once. Files keep every finding.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from triplog.securement.finding import Finding, Verdict
 
-BY_DIRECTION = "us-393.102-by-direction"
-CLAUSE = "49 CFR 393.102(a)"
-_PREFIXES = ("us-393.102-breaking-", "us-393.102-wll-")
 _TOLD_ONCE = frozenset({Verdict.CANNOT_TELL, Verdict.DOES_NOT_APPLY})
 
 
-def can_be_gathered(finding: Finding) -> bool:
-    """Whether it is one of the six, and has nothing to say that the others do not."""
-    return finding.rule.startswith(_PREFIXES) and finding.verdict in _TOLD_ONCE
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Family:
+    """Rules that ask the same in several directions; `title` is its id among the titles."""
+
+    title: str
+    clause: str
+    prefixes: tuple[str, ...]
+
+
+_ALONG_THE_DECK = Family(
+    title="us-393.102-by-direction",
+    clause="49 CFR 393.102(a)",
+    prefixes=("us-393.102-breaking-", "us-393.102-wll-"),
+)
+_WITHOUT_FIGURES = (
+    Family(
+        title="en-12195-1-by-direction",
+        clause="EN 12195-1 5",
+        prefixes=("en-12195-1-slide-", "en-12195-1-tip-"),
+    ),
+    Family(
+        title="static-by-direction",
+        clause="assumption static estimate",
+        prefixes=("static-",),
+    ),
+)
+
+
+def family_of(finding: Finding) -> Family | None:
+    """The family it may be told with once; None where it has something of its own to say."""
+    if finding.verdict not in _TOLD_ONCE:
+        return None
+    if finding.rule.startswith(_ALONG_THE_DECK.prefixes):
+        return _ALONG_THE_DECK
+    if finding.required is not None or finding.range is not None:
+        return None
+    return next((one for one in _WITHOUT_FIGURES if finding.rule.startswith(one.prefixes)), None)
+
+
+def family_of_all(bundle: Sequence[Finding]) -> Family:
+    """The family of findings that were gathered, which all belong to one."""
+    family = family_of(bundle[0])
+    assert family is not None, "only findings of a family are gathered"
+    return family
 
 
 def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, ...]]:
@@ -24,11 +64,12 @@ def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, ...]]:
     bundles: list[list[Finding]] = []
     places: dict[object, int] = {}
     for one in findings:
-        key = (one.about, one.verdict, one.scope)
-        if can_be_gathered(one) and key in places:
+        family = family_of(one)
+        key = (family, one.about, one.verdict, one.scope)
+        if family is not None and key in places:
             bundles[places[key]].append(one)
             continue
-        if can_be_gathered(one):
+        if family is not None:
             places[key] = len(bundles)
         bundles.append([one])
     return [tuple(bundle) for bundle in bundles]

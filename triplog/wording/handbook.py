@@ -7,7 +7,7 @@ from textwrap import wrap
 from triplog.securement.finding import Finding
 from triplog.wording.amounts import Units, comparison_texts
 from triplog.wording.findings import Row, citation_text, rows, rows_told_once, title
-from triplog.wording.gathered import BY_DIRECTION, CLAUSE, gathered
+from triplog.wording.gathered import family_of_all, gathered
 from triplog.wording.languages import words_of
 
 _VERDICT_COLUMN = 16
@@ -76,7 +76,8 @@ def one_line_each(
             lines.append(finding_line(bundle[0], language, units))
         else:
             told = _bundle_title(bundle, language)
-            lines.append(verdict_line(bundle[0].verdict.value, told, CLAUSE))
+            clause = family_of_all(bundle).clause
+            lines.append(verdict_line(bundle[0].verdict.value, told, clause))
     return lines
 
 
@@ -100,13 +101,15 @@ def verdict_line(verdict: str, *parts: str) -> str:
 
 def bundle_heading(bundle: Sequence[Finding], language: str = "en") -> str:
     """What findings gathered are about, with their clause."""
-    return f"{_bundle_title(bundle, language)}    {CLAUSE.replace(' ', _KEPT_SPACE)}"
+    clause = family_of_all(bundle).clause.replace(" ", _KEPT_SPACE)
+    return f"{_bundle_title(bundle, language)}    {clause}"
 
 
 def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
     """As "forces along the deck, 6 findings: A"."""
     words = words_of(language)
-    told = words.general.SEVERAL.format(title=words.titles[BY_DIRECTION], number=len(bundle))
+    title = words.titles[family_of_all(bundle).title]
+    told = words.general.SEVERAL.format(title=title, number=len(bundle))
     return f"{told}: {', '.join(bundle[0].about)}"
 
 

@@ -7,7 +7,7 @@ from triplog.securement.model import Plan
 from triplog.securement.variations import Name, Variation, friction_figure
 from triplog.wording.amounts import Units, comparison_texts
 from triplog.wording.findings import Row, citation_text, listed, title
-from triplog.wording.gathered import can_be_gathered
+from triplog.wording.gathered import family_of
 from triplog.wording.handbook import bundle_heading, headed_lines, verdict_line
 from triplog.wording.languages import words_of
 
@@ -92,8 +92,8 @@ def _alike(changes: Sequence[Change]) -> list[list[Change]]:
     alike: dict[object, list[Change]] = {}
     for number, one in enumerate(changes):
         was = None if one.before is None else one.before.verdict
-        once = can_be_gathered(one.finding)
-        key = (one.about, was, one.finding.verdict, one.finding.scope) if once else number
+        family = family_of(one.finding)
+        key = (family, one.about, was, one.finding.verdict, one.finding.scope) if family else number
         alike.setdefault(key, []).append(one)
     return list(alike.values())
 

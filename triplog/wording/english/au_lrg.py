@@ -45,7 +45,8 @@ STEPS = {
     "that holds this much",
 }
 FIELDS = {
-    "au-path": "what {about} holds by its path, which this way of working out does not cover",
+    "au-path": "how much is held by the path of {about}, which this way of working out does not "
+    "cover",
     "au-mix": "what the ways of holding {about} hold together, which this way of working out does "
     "not cover",
     "au-pulled-down": "what the direct lashings of {about} hold down",

@@ -5,6 +5,7 @@ _TOWARDS = {"forward": "forward", "rearward": "rearward", "left": "to the left",
             "right": "to the right"}  # fmt: skip
 
 TITLES = {
+    "en-12195-1-by-direction": "sliding and tipping",
     "en-12195-1-scope": "whether EN 12195-1 holds for this vehicle",
     **{f"en-12195-1-slide-{one}": f"sliding {_TOWARDS[one]}" for one in _DIRECTIONS},
     **{f"en-12195-1-tip-{one}": f"tipping {_TOWARDS[one]}" for one in _DIRECTIONS},
@@ -73,7 +74,7 @@ STEPS = {
     "note.en-no-stf": "{name} counts nothing over the top: its label gives no tension force STF, "
     "so it may not be used to press the load down",
     "note.en-no-route": "{name} counts nothing: as written it does not bear on the article",
-    "note.en-anchor-governs": "{name}: {about} holds {force}, less than the lashing itself",
+    "note.en-anchor-governs": "{name}: no more than {force}, which is what {about} holds",
     "note.en-tension-low": "{name}: its tension is below {line}, a twentieth of its LC; tighten it "
     "again",
     "note.en-tension-high": "{name}: its tension is above {line}, half of its LC; no more than "

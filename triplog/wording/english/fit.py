@@ -9,6 +9,8 @@ TITLES = {
     "fit-stands": "stands without tie-downs",
     "fit-anchor-shared": "one tie-down on one anchor point",
     "fit-angle": "angle of the tie-down over the top",
+    "fit-tension": "tension within the rating",
+    "fit-gear-once": "each piece of gear in one tie-down",
 }
 QUESTIONS = {
     "fit-hook": "Do the end fittings of {about} go into their anchor points and stay there?",
@@ -19,6 +21,8 @@ QUESTIONS = {
     "fit-stands": "Does {about} stand without its tie-downs?",
     "fit-anchor-shared": "Has {about} its anchor points to itself?",
     "fit-angle": "Does {about} come down steeply enough to press on the article?",
+    "fit-tension": "Is the tension told of {about} within the rating of its weakest part?",
+    "fit-gear-once": "Is the gear of {about} in no other tie-down?",
 }
 STEPS = {
     "required.fit-webbing": "the route {required}, {wraps} wraps on the drum ({each}), a tail of "
@@ -49,6 +53,9 @@ STEPS = {
     "note.fit-sheeting": "{tie_downs} on {anchor}: a {hook} is no anchor point",
     "note.fit-shared": "{anchor}: {tie_downs}",
     "note.fit-flat": "{tie_down} at {anchor}: about {degrees} degrees from the deck, under {least}",
+    "note.fit-tension": "{tie_down}: told to pull {tension}, rated for {rating}; what presses down "
+    "counts with no more than that",
+    "note.fit-gear-once": "{gear} is in more than one tie-down of this plan",
     "note.fit-no-lifting": "tie-down gear is not for lifting",
     "mend.fit-hook": "use other end fittings or other anchor points for {names}",
     "mend.fit-route": "move an end of {names}, or tell where it bears on the article",
@@ -58,6 +65,8 @@ STEPS = {
     "mend.fit-chain": "hold {names} by chain or wire rope",
     "mend.fit-stands": "hold {names} by a machine or a frame before the first tie-down is let off",
     "mend.fit-anchor": "give {names} anchor points of their own",
+    "mend.fit-tension": "slacken {names} to what the label allows, then look for damage",
+    "mend.fit-gear-once": "give each of {names} a piece of gear of its own",
     "mend.fit-angle": "anchor {names} nearer to the article, or hold it another way: packing that "
     "lifts the line, a tie-down to the article itself",
 }

@@ -23,6 +23,6 @@ STEPS = {
     "holds {forward} of the weight forward, {rearward} rearward, {sideways} sideways and {up} up",
 }
 FIELDS = {
-    "nz-path": "what {about} holds by its path, which the multiples do not cover",
+    "nz-path": "how much is held by the path of {about}, which the multiples do not cover",
     "nz-block": "whether what blocks {about} forward holds it as a headboard would",
 }

@@ -3,7 +3,10 @@
 _TOWARDS = {"forward": "forward", "rearward": "rearward", "left": "to the left",
             "right": "to the right"}  # fmt: skip
 
-TITLES = {f"static-{one}": f"held {towards}, by estimate" for one, towards in _TOWARDS.items()}
+TITLES = {
+    "static-by-direction": "held, by estimate",
+    **{f"static-{one}": f"held {towards}, by estimate" for one, towards in _TOWARDS.items()},
+}
 QUESTIONS = {
     f"static-{one}": f"Does {{about}} stay where it is when the vehicle pushes it {towards}, by a "
     "static estimate?"
@@ -44,25 +47,25 @@ STEPS = {
     "that the movement tightens",
 }
 _REFUSED = {
-    "rolls": "no estimate for {names}: it can roll",
+    "rolls": "no estimate for {names}, which can roll",
     "neither": "no estimate for {names}: neither one article, nor a stack one on the other, nor a "
     "row of boxes that touch",
     "mixed": "no estimate for {names}: chain or wire rope pulls beside webbing, which stretches "
     "unlike",
-    "does-not-stand": "no estimate: {names} does not stand at rest as the plan has it",
+    "does-not-stand": "no estimate for {names}: the load does not stand at rest as the plan has it",
     "no-answer-within-limit": "no estimate for {names}: the sums came to no end",
     "centre-of-gravity-below-base": "no estimate: the centre of gravity of {names} is below its "
     "base",
     "base-without-area": "no estimate: the base of {names} has no area",
-    "base-not-level": "no estimate: {names} does not stand level",
-    "weight-not-positive": "no estimate: {names} has no weight",
-    "leg-without-length": "no estimate: {names} has no run from the load to its anchor point",
-    "strap-without-legs": "no estimate: {names} has no run from the load to its anchor point",
-    "strap-across-a-stack": "no estimate: {names} bears on more than one article of a stack",
-    "strap-across-more-than-two": "no estimate: {names} bears on more than two articles of a row",
-    "limit-not-positive": "no estimate: {names} is rated at nothing",
-    "anchor-over-limit-at-rest": "no estimate: {names} is pulled beyond its rating at rest",
-    "retained-over-limit": "no estimate: {names} is tensioned beyond its rating",
+    "base-not-level": "no estimate for {names}: the base is not level",
+    "weight-not-positive": "no estimate for {names}, which has no weight",
+    "leg-without-length": "no estimate: no run from the load to the anchor point in {names}",
+    "strap-without-legs": "no estimate: no run from the load to the anchor point in {names}",
+    "strap-across-a-stack": "no estimate: more than one article of a stack lies under {names}",
+    "strap-across-more-than-two": "no estimate: more than two articles of a row lie under {names}",
+    "limit-not-positive": "no estimate: the rating of {names} is nothing",
+    "anchor-over-limit-at-rest": "no estimate: at rest the pull on {names} is beyond the rating",
+    "retained-over-limit": "no estimate: the tension of {names} is beyond the rating",
     "not-one-stack-or-row": "no estimate for {names}: neither a stack one on the other nor a row "
     "of boxes that touch",
     "vertical-factor-not-positive": "no estimate: the plan lets nothing of the weight press down",

@@ -205,6 +205,7 @@ STEPS = {
     "note.no-tie-downs": "no tie-down bears on it",
     "note.edges-sharp": "the article has sharp edges",
     "note.edges-blunt": "no sharp edges, as the plan says",
+    "note.rolls-along": "on wheels or tracks: it is taken to roll along the vehicle, not across",
     "note.does-not-roll": "it does not roll, as the plan says",
     "note.no-front-structure": "the plan says the front structure blocks it, and the vehicle has "
     "none",
@@ -245,7 +246,7 @@ STEPS = {
 
 FIELDS = {
     "at": "the place of {about} on the deck",
-    "touches": "where {about} bears on the article",
+    "touches": "the places of contact of {about} with the article",
     "height": "the height of {about}",
     "friction": "the friction under {about}",
     "mass": "the mass of {about}",

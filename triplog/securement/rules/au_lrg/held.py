@@ -62,6 +62,12 @@ class Held:
         """All ways together: what no mix of them could exceed; None: no limit known."""
         return None if self.uncovered else total([way.force for way in self.ways]).best
 
+    @property
+    def only_together(self) -> bool:
+        """Whether no single way could hold it even at best, so that only a mix might."""
+        alone, asked_n = self.best_alone, self.required_n
+        return alone is not None and asked_n is not None and alone < asked_n
+
     def verdict(self) -> Verdict:
         """Over both ends, and over what a mix of the ways might hold."""
         if self.required_n is None:

@@ -45,10 +45,11 @@ def _direction_finding(word: str, held: Held, group: Group, plan: Plan) -> Findi
     verdict = held.verdict()
     required_n = held.required_n
     missing = (
-        named(held.ways, held.uncovered, group, mixed="au-mix")
+        named(held.ways, held.uncovered, group, mixed="au-mix", together=held.only_together)
         if verdict is Verdict.CANNOT_TELL
         else ()
     )
+    best_n = held.best if held.only_together or held.uncovered else held.best_alone
     provided_n = {Verdict.MEETS: held.worst, Verdict.DOES_NOT_MEET: held.best_alone}.get(verdict)
     margin_n = None if provided_n is None or required_n is None else provided_n - required_n
     return Finding(
@@ -69,7 +70,7 @@ def _direction_finding(word: str, held: Held, group: Group, plan: Plan) -> Findi
             force_note(plan),
         ),
         unknown=missing,
-        range=open_range(held.worst, held.best_alone, group) if missing else None,
+        range=open_range(held.worst, best_n, group) if missing else None,
         mend=Step(id="mend.au-more") if verdict is Verdict.DOES_NOT_MEET else None,
     )
 

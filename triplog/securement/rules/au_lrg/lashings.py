@@ -102,9 +102,13 @@ def _lashing(tie_down: TieDown, group: Group, plan: Plan, direction: Direction) 
     if low.nothing_for is not None or effect == 0:
         return Way(force=NOTHING)
     capacity = Ends(worst=low.worst.si, best=None if high.best is None else high.best.si)
-    missing = tuple(
-        Missing(field="lc" if part.part is PartName.BODY else part.asks, about=part.about)
-        for part in high.unknown_parts
+    missing = (
+        ()
+        if capacity.settled
+        else tuple(
+            Missing(field="lc" if part.part is PartName.BODY else part.asks, about=part.about)
+            for part in high.unknown_parts
+        )
     )
     if effect is None:
         route = route_of(tie_down, plan)

@@ -37,12 +37,22 @@ def contained(word: str, asked: Share, group: Group, plan: Plan) -> Finding:
 
 
 def named(
-    ways: Iterable[Way], uncovered: tuple[Missing, ...], group: Group, *, mixed: str
+    ways: Iterable[Way],
+    uncovered: tuple[Missing, ...],
+    group: Group,
+    *,
+    mixed: str,
+    together: bool = False,
 ) -> tuple[Missing, ...]:
-    """The facts that leave it open; where all are known it is the mix that is not covered."""
+    """The facts that leave it open; the mix that is not covered where all else is known.
+
+    `together`: the mix leaves it open too, whatever else is not known.
+    """
     unweighed = (Missing(field="mass", about=one.id) for one in group.articles if one.mass is None)
     facts = (*unweighed, *(one for way in ways for one in way.missing), *uncovered)
-    return tuple(dict.fromkeys(facts)) or (Missing(field=mixed, about=", ".join(group.ids)),)
+    mix = Missing(field=mixed, about=", ".join(group.ids))
+    named_once = tuple(dict.fromkeys(facts))
+    return (*named_once, mix) if together or not named_once else named_once
 
 
 def masses(group: Group) -> tuple[Input, ...]:

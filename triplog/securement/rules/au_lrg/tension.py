@@ -10,8 +10,9 @@ from triplog.securement.figure_tables import Row
 from triplog.securement.figures import open_rows
 from triplog.securement.finding import Basis, Citation, Input, Missing
 from triplog.securement.model import WEBBING, Gear, GearKind, Plan, TieDown
-from triplog.securement.quantity import UNITS, Amount, Dimension
+from triplog.securement.quantity import UNITS, Amount, Dimension, Quantity
 from triplog.securement.rating import nothing_for
+from triplog.securement.rules.counted_tension import counted_tension_n
 from triplog.securement.rules.downward import NOTHING, UNLIMITED, Ends
 
 _KGF_N = UNITS[Dimension.FORCE]["kg"]
@@ -44,9 +45,12 @@ def pre_tension(tie_down: TieDown, plan: Plan) -> PreTension:
     gear = plan.gear_item(tie_down.gear)
     if nothing_for(tie_down, plan) is not None:
         return _of(tie_down, NOTHING, None, Basis.STATED)
-    if tie_down.tension is not None:
-        told = Ends(worst=tie_down.tension.si, best=tie_down.tension.si)
+    counted_n = counted_tension_n(tie_down, plan)
+    if counted_n is not None:
+        told = Ends(worst=counted_n, best=counted_n)
         basis = _BASIS.get(tie_down.tension_basis or "", Basis.STATED)
+        if tie_down.retained is not None:
+            return _of(tie_down, told, tie_down.retained, Basis.MEASURED)
         return _of(tie_down, told, tie_down.tension, basis)
     rows = [] if gear is None else _rows(gear)
     if not rows:
@@ -68,7 +72,7 @@ def pre_tension(tie_down: TieDown, plan: Plan) -> PreTension:
 def _of(
     tie_down: TieDown,
     ends: Ends,
-    value: Amount | None,
+    value: Amount | Quantity | None,
     basis: Basis,
     asks: str = "",
     citation: Citation | None = None,

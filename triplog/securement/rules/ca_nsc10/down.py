@@ -23,10 +23,10 @@ from triplog.securement.model import Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_of_si, weight_n
 from triplog.securement.rating import nothing_for
 from triplog.securement.rules.ca_nsc10.scope import RULE_SET, TABLE, law_scope
+from triplog.securement.rules.counted_tension import counted_tension_n
 from triplog.securement.rules.downward import NOTHING, UNLIMITED, Ends, total, upright_share
 from triplog.securement.rules.groups import Group
-
-_TENSION_BASIS = {"measured": Basis.MEASURED, "assumed": Basis.ESTIMATED}
+from triplog.securement.rules.leg_forces import tension_inputs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,11 +98,12 @@ def _sides(group: Group, plan: Plan) -> _Sides:
     for one in _holding(group, plan):
         upright = upright_share(one, plan)
         missing += upright.missing
-        if one.tension is None:
+        tension_n = counted_tension_n(one, plan)
+        if tension_n is None:
             missing.append(Missing(field="tension", about=one.id))
             parts.append(UNLIMITED if upright.share.best != 0 else NOTHING)
         else:
-            parts.append(upright.share.times(one.tension.si))
+            parts.append(upright.share.times(tension_n))
     return _Sides(
         required_n=sum(weights, Fraction(0)) * share if len(weights) == len(loose) else None,
         pressed=total(parts),
@@ -125,13 +126,7 @@ def _inputs(group: Group, plan: Plan) -> tuple[Input, ...]:
         )
         for one in group.articles
     )
-    return (*contained, *(tension_input(one) for one in _holding(group, plan) if one.tension))
-
-
-def tension_input(tie_down: TieDown) -> Input:
-    """The tension told, and how it is known."""
-    basis = _TENSION_BASIS.get(tie_down.tension_basis or "", Basis.STATED)
-    return Input(name="tension", about=tie_down.id, value=tie_down.tension, basis=basis)
+    return (*contained, *tension_inputs(_holding(group, plan)))
 
 
 def _steps(group: Group, plan: Plan, sides: _Sides, *, stands: bool) -> tuple[Step, ...]:

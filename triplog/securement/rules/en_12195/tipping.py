@@ -7,8 +7,9 @@ Sideways it is taken twice, with STF at the lower acceleration and with half its
 one, and both must hold: the printed "or" is read in the cautious way, which is our reading.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 from triplog.securement.closed_form import (
@@ -145,16 +146,17 @@ def _balance(
     if by_friction and not directly and stopped:
         refused = (*refused, "note.en-refused-block-over")
     lashings = (*by_friction, *directly)
-
-    def added(*, best: bool) -> list[Adds]:
-        return [
-            *(_pressing(tip, case, one, best=best) for one in by_friction),
-            *(_pulling(tip, one, best=best) for one in directly),
-        ]
-
-    worst = added(best=False)
     settled = isinstance(tip.box, Box) and all(one.settled for one in lashings)
-    adds = (worst, worst if settled else added(best=True))
+
+    def ends_of(adds: Callable[..., Adds], lashing: Lashing) -> tuple[Adds, Adds]:
+        worst = adds(lashing, best=False)
+        return (worst, worst if settled else adds(lashing, best=True))
+
+    ends = [
+        *(_in_order(*ends_of(partial(_pressing, tip, case), one)) for one in by_friction),
+        *(ends_of(partial(_pulling, tip), one) for one in directly),
+    ]
+    adds = [[one[best] for one in ends] for best in _ENDS]
     spans = [Span(low=low.value or 0.0, high=high.value) for low, high in zip(*adds, strict=True)]
     own_nm = standing_moment_nm(tip.weight_n, tip.stand.arm_m(tip.direction), en_figure("c-down"))
     stop = _stop(tip, case) if stopped else NOTHING
@@ -184,6 +186,13 @@ def _balance(
         refused=refused,
         mend=_mend(tip, required_nm, provided, adds[True] if by_friction else []),
     )
+
+
+def _in_order(low: Adds, high: Adds) -> tuple[Adds, Adds]:
+    """The worse end first: the more tension in a lashing that pulls it over, the less it adds."""
+    if low.value is not None and high.value is not None and high.value < low.value:
+        return high, low
+    return low, high
 
 
 def _clause(by_friction: Sequence[Lashing], directly: Sequence[Lashing], *, stopped: bool) -> str:

@@ -6,6 +6,7 @@ from triplog.securement.finding import Finding, Step
 from triplog.securement.geometry import route_of
 from triplog.securement.model import Plan
 from triplog.securement.rules.fit.anchors import angle_findings, shared_anchor_findings
+from triplog.securement.rules.fit.contradictions import gear_once_findings, tension_findings
 from triplog.securement.rules.fit.edges import fit_edges_findings
 from triplog.securement.rules.fit.hooks import hook_findings
 from triplog.securement.rules.fit.kinds import chain_findings, mixing_findings
@@ -24,6 +25,8 @@ def fit_findings(plan: Plan) -> tuple[Finding, ...]:
         *chain_findings(plan),
         *shared_anchor_findings(plan),
         *angle_findings(plan, routes),
+        *tension_findings(plan),
+        *gear_once_findings(plan),
         *standing_findings(plan),
     )
     return (*others, replace(last, steps=(*last.steps, Step(id="note.fit-no-lifting"))))

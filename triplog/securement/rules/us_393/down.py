@@ -30,6 +30,7 @@ from triplog.securement.quantity import (
     weight_n,
 )
 from triplog.securement.rating import nothing_for
+from triplog.securement.rules.counted_tension import counted_tension_n
 from triplog.securement.rules.groups import Group
 from triplog.securement.rules.leg_forces import (
     LEG_ANGLE,
@@ -37,7 +38,6 @@ from triplog.securement.rules.leg_forces import (
     at_tension,
     legs_of,
     tension_inputs,
-    tension_n,
 )
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
@@ -97,7 +97,7 @@ def _required_n(article: Article) -> Fraction | None:
 
 def _press(tie_down: TieDown, article: Article, plan: Plan) -> _Press:
     legs = legs_of(tie_down, plan)
-    tension = tension_n(tie_down)
+    tension = counted_tension_n(tie_down, plan)
     ends = Ends(low=NOTHING, high=None) if tension is None else exactly(tension)
     missing = () if tension is not None else (Missing(field="tension", about=tie_down.id),)
     routed = bool(legs.pulls) and (legs.level or len(tie_down.holds) == 1)
