@@ -13,8 +13,6 @@ from triplog.journal.folding import InForce
 from triplog.journal.store import new_id
 from triplog.journal.things import Standing, Thing
 from triplog.journal.trip import Trip, records_in
-from triplog.securement.model import PlanRefused
-from triplog.securement.plan_read import plan_from_document
 from triplog.securement.stock.words import ALIKE_MAX, WordRefused, damage_named, day_of, numbered
 
 HELD = "under an evidence hold"
@@ -184,6 +182,10 @@ def _damaged_draft(desk: Desk, gear: str, item: Body) -> Draft:
 
 
 def _refuse_bad(label: str, item: Body) -> None:
+    # The commands of the road set gear aside too, and read no plan for it.
+    from triplog.securement.model import PlanRefused
+    from triplog.securement.plan_read import plan_from_document
+
     plan: Body = {"format": "triplog-plan/1", "gear": [cast(object, {"id": label, **item})]}
     try:
         plan_from_document(plan)
