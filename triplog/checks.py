@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from functools import lru_cache
 from itertools import pairwise
-from typing import cast
+from typing import Any, cast
 
 from scheduler.counter import Counter, counter_row
 from scheduler.counters import counters
@@ -68,7 +68,6 @@ def progress_of(trip: Trip) -> Progress:
     departure = trip.departure
     assert departure is not None, "a trip that has not departed makes no progress"
     departed_at = departure.entry.event_time
-    top_speed = departure.entry.body["top_speed"]
     return Progress(
         trip=trip.id,
         starts=tuple(sorted(_starts(trip, departure), key=lambda mark: mark.at)),
@@ -88,7 +87,7 @@ def progress_of(trip: Trip) -> Progress:
         ),
         exempt=_exempt(trip),
         ended=_ended(trip),
-        top_speed_mm_per_h=None if top_speed is None else _mm_per_h(cast(str, top_speed)),
+        top_speed_mm_per_h=top_speed_mm_per_h(trip),
         odometer_unit=odometer_unit(trip),
     )
 
@@ -167,6 +166,22 @@ def odometer_mm(typed: str) -> int:
     return round(parse(typed, Dimension.LENGTH).si * 1000)
 
 
+def top_speed_mm_per_h(trip: Trip) -> int | None:
+    """What no vehicle of a trip drives faster than; None: one of them has no top speed stated.
+
+    A trip that went on with another vehicle is bounded by the faster of the two.
+    """
+    departure = trip.departure
+    if departure is None:
+        return None
+    stated = [departure.entry.body["top_speed"]]
+    for old, fact in _plans_since(trip, departure):
+        if other_vehicle(old, cast(Body, fact.entry.body["document"])):
+            stated.append(fact.entry.body.get("top_speed"))
+    speeds = [_mm_per_h(one) for one in stated if isinstance(one, str)]
+    return max(speeds) if len(speeds) == len(stated) else None
+
+
 def _mm_per_h(top_speed: str) -> int:
     return round(parse(top_speed, Dimension.SPEED).si * 3600 * 1000)
 
@@ -191,16 +206,26 @@ def _starts(trip: Trip, departure: InForce) -> Iterable[StartMark]:
     for fact in trip.of("article_delivered"):
         if fact.entry.event_time >= departed_at:
             yield _start_mark(fact.entry, _key(fact))
-    plans = sorted(trip.of("plan_recorded"), key=lambda fact: _written(fact.original))
-    for before, fact in pairwise(plans):
-        if _written(fact.original) < _written(departure.original):
-            continue
-        old, new = (cast(Body, one.entry.body["document"]) for one in (before, fact))
-        other_vehicle = _vehicle_name(old) not in (None, _vehicle_name(new))
-        if (other_vehicle or _article_ids(new) - _article_ids(old)) and (
+    for old, fact in _plans_since(trip, departure):
+        new = cast(Body, fact.entry.body["document"])
+        other = other_vehicle(old, new)
+        if (other or _article_ids(new) - _article_ids(old)) and (
             fact.entry.event_time >= departed_at
         ):
-            yield _start_mark(fact.entry, _key(fact), other_vehicle=other_vehicle)
+            yield _start_mark(fact.entry, _key(fact), other_vehicle=other)
+
+
+def _plans_since(trip: Trip, departure: InForce) -> Iterable[tuple[Body, InForce]]:
+    """The plans written since the departure, each with the document of the one before it."""
+    plans = sorted(trip.of("plan_recorded"), key=lambda fact: _written(fact.original))
+    for before, fact in pairwise(plans):
+        if _written(fact.original) >= _written(departure.original):
+            yield cast(Body, before.entry.body["document"]), fact
+
+
+def other_vehicle(old: Mapping[str, Any], new: Mapping[str, Any]) -> bool:
+    """Whether a plan's document is for another vehicle than the one before it."""
+    return vehicle_name(old) not in (None, vehicle_name(new))
 
 
 def _written(entry: Entry) -> tuple[datetime, int]:
@@ -211,8 +236,9 @@ def _article_ids(document: Body) -> set[str]:
     return {one["id"] for one in records_in(document, "article")}
 
 
-def _vehicle_name(document: Body) -> object:
-    return cast(Body, document.get("vehicle", {})).get("name")
+def vehicle_name(document: Mapping[str, Any]) -> str | None:
+    """What the vehicle of a plan's document is called; None: there is none, or it has no name."""
+    return cast(str | None, document.get("vehicle", {}).get("name"))
 
 
 def _duty(trip: Trip) -> Iterable[DutyMark]:

@@ -7,7 +7,14 @@ from typing import Any
 
 from scheduler.due import DueCheck, State
 from triplog.journal.entries import Entry
-from triplog.wording.due import by_when, count_text, rule_text, state_text, title
+from triplog.wording.due import (
+    by_when,
+    count_text,
+    made_late_text,
+    rule_text,
+    state_text,
+    title,
+)
 
 WIDTH = 100
 _STATE_COLUMN = 16
@@ -223,6 +230,9 @@ def _gist(entry: Entry) -> str:
     if isinstance(lines, list):
         odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
         words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
+    late = body.get("late")
+    if isinstance(late, list):
+        words.append(made_late_text(late, str(body.get("odometer"))))
     return ", ".join(words)
 
 

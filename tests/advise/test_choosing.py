@@ -65,6 +65,16 @@ def test_no_choice_is_fewer_or_lighter(seed: int) -> None:
     as_good_as_trying(seed)
 
 
+# Their first choice by the sums alone does not meet when it is judged; for two, none does.
+JUDGED_AGAIN = (306, 557, 672, 895)
+
+
+@pytest.mark.parametrize("seed", JUDGED_AGAIN)
+def test_a_choice_that_does_not_meet_when_judged_gives_way_to_the_next(seed: int) -> None:
+    assert advise(*small_scene(seed)).rounds > 1
+    as_good_as_trying(seed)
+
+
 @pytest.mark.long
 def test_no_choice_is_fewer_or_lighter_in_many_sets() -> None:
     for seed in range(1_000, 1_300):
@@ -131,6 +141,17 @@ def test_the_lightest_is_found_where_one_weighted_sum_would_miss_it() -> None:
         at_most=((((0, 2)), 1),),
     )
     assert solve(program, 10.0).chosen == (0, 1)
+
+
+def test_one_heavy_piece_goes_before_two_light_ones() -> None:
+    program = Program(
+        mass=(9000.0, 1000.0, 1000.0),
+        switches=0,
+        rows=(Row(weights={0: 2.0, 1: 1.0, 2: 1.0}, least=2.0),),
+        at_most=(),
+    )
+    solved = solve(program, 10.0)
+    assert (solved.chosen, solved.fewest) == ((0,), 1)
 
 
 def test_a_plan_that_meets_needs_nothing() -> None:

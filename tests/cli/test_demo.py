@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from zipfile import ZipFile
 
 import pytest
 
@@ -99,6 +100,13 @@ def test_every_file_it_leaves_says_what_it_is_and_that_it_is_invented(day: Day) 
         checked = day.terminal.type("verify", str(left / bundle))
         assert checked.code == DONE
         assert "invented" in checked.out
+        with ZipFile(left / bundle) as opened:
+            tables = [name for name in opened.namelist() if name.endswith(".csv")]
+            for name in tables:
+                head, *rows = opened.read(name).decode().splitlines()
+                assert head.endswith(",invented")
+                assert all(row.endswith(",yes") for row in rows)
+        assert tables
     calendar = (left / "at-departure" / "trip-orchard-checks.ics").read_text("utf-8")
     assert calendar.count("SUMMARY:Invented: ") == calendar.count("BEGIN:VEVENT") > 0
     for words in (["due"], ["trip", "list", "--json"]):

@@ -64,3 +64,10 @@ def test_the_advice_from_stock_mends_it(terminal: Terminal, tmp_path: Path) -> N
     )
     (tmp_path / "mended.toml").write_text(mended)
     assert set(verdicts(terminal, "mended.toml").values()) == {"meets", "does not apply"}
+
+
+def test_a_wet_deck_takes_the_estimate_away_and_one_more_brings_it_back(terminal: Terminal) -> None:
+    said = terminal.type("vary", "--file", "pump.toml", "--only", "wet", "--only", "one-more")
+    wet, one_more = said.out.split("if one more like")
+    assert "does not meet   held rearward, by estimate: A" in wet
+    assert "meets           held forward, by estimate: A" in one_more

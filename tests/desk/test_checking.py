@@ -7,7 +7,7 @@ import pytest
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import Kind
 from tests.desk.seat import Seat, lines_of
-from triplog.checks import due_checks_of
+from triplog.checks import due_checks_of, top_speed_mm_per_h
 from triplog.desk.checking import LOOKS, Checked, Found, Line, late_checks, record_check
 from triplog.desk.planning import (
     Change,
@@ -22,6 +22,8 @@ from triplog.desk.planning import (
 from triplog.desk.refused import Refused
 from triplog.desk.road import read_odometer, report_event, unrevised
 from triplog.desk.vehicles import add_anchor_row, add_vehicle
+from triplog.journal.entries import Entry
+from triplog.securement.quantity import Dimension, parse
 
 Sit = Callable[[str], Seat]
 FIRST_CHECK_DUE_AT = "24192"
@@ -238,10 +240,10 @@ def test_a_plan_changed_without_another_load_begins_nothing(change: Change, sit:
     assert first_check(seat) is None
 
 
-def test_another_vehicle_on_the_road_makes_a_new_first_check_on_its_own_odometer(sit: Sit) -> None:
-    seat = sit("a first check made")
+def another_truck(seat: Seat, *, top_speed: str | None) -> Entry:
+    """The trip goes on with another truck."""
     size: Document = {"deck_length": "20 ft", "deck_width": "8 ft"}
-    add_vehicle(seat.desk, label="other truck", document=size, top_speed=None)
+    add_vehicle(seat.desk, label="other truck", document=size, top_speed=top_speed)
     add_anchor_row(
         seat.desk,
         "other truck",
@@ -253,8 +255,29 @@ def test_another_vehicle_on_the_road_makes_a_new_first_check_on_its_own_odometer
         across=None,
     )
     seat.later(5)
-    swapped = change_plan(seat.desk, seat.trip, use_vehicle(seat.desk, "other truck"))
+    return change_plan(seat.desk, seat.trip, use_vehicle(seat.desk, "other truck"))
+
+
+def test_another_vehicle_on_the_road_makes_a_new_first_check_on_its_own_odometer(sit: Sit) -> None:
+    seat = sit("a first check made")
+    swapped = another_truck(seat, top_speed=None)
     found = first_check(seat)
     assert found is not None
     assert found.counter.from_key == swapped.hash
     assert found.counter.limit_at_odometer_mm is None
+
+
+@pytest.mark.parametrize(
+    ("top_speed", "bound"), [("70 mph", "70 mph"), ("40 mph", "65 mph"), (None, None)]
+)
+def test_the_way_is_bounded_by_the_faster_vehicle_or_by_nothing_that_was_stated(
+    top_speed: str | None, bound: str | None, sit: Sit
+) -> None:
+    seat = sit("a first check made")
+    another_truck(seat, top_speed=top_speed)
+    change_plan(seat.desk, seat.trip, looked_over())
+    expected = None if bound is None else round(parse(bound, Dimension.SPEED).si * 3_600_000)
+    assert top_speed_mm_per_h(seat.trip) == expected
+    found = first_check(seat)
+    assert found is not None
+    assert found.counter.top_speed_mm_per_h == expected

@@ -8,10 +8,12 @@ import pytest
 from tests.desk.seat import Seat, lines_of, with_a_pallet
 from triplog.checks import due_checks_of
 from triplog.desk.delivering import deliver
+from triplog.desk.departing import record_loading
 from triplog.desk.mending import LAST, correct, withdraw
 from triplog.desk.planning import change_article, change_plan
 from triplog.desk.refused import Refused
 from triplog.desk.road import read_odometer
+from triplog.desk.trips import Opening, open_trip
 from triplog.journal.entries import Entry
 from triplog.journal.trip import TripState
 
@@ -221,3 +223,40 @@ def test_a_delivery_is_not_taken_back_under_a_plan_changed_since(sit: Sit) -> No
     withdraw(seat.desk, None, reason="the wrong mass")
     withdraw(seat.desk, delivered.hash, reason="the wrong one")
     assert seat.trip.article_ids == ("A", "B")
+
+
+def test_a_loading_is_taken_back_with_the_look_at_the_gear(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    before = seat.trip.plan
+    record_loading(seat.desk, seat.trip, over=True, note=None)
+    assert seat.trip.plan != before
+    withdraw(seat.desk, None, reason="the load is not on yet")
+    assert seat.trip.state is TripState.PLANNED
+    assert seat.trip.plan == before
+
+
+def test_the_look_at_the_gear_alone_is_not_taken_back_nor_under_a_later_plan(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    loading = record_loading(seat.desk, seat.trip, over=True, note=None)
+    with pytest.raises(Refused, match=f"take the loading back: {loading.hash[:8]}"):
+        withdraw(seat.desk, seat.last("plan_recorded").hash, reason="not looked at")
+    change_plan(seat.desk, seat.trip, change_article("A", {"mass": "5300 lb"}))
+    with pytest.raises(Refused, match="changed since that loading"):
+        withdraw(seat.desk, loading.hash, reason="the load is not on yet")
+
+
+def test_a_loading_without_a_look_leaves_the_plan(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    before = seat.trip.plan
+    loading = record_loading(seat.desk, seat.trip, over=False, note=None)
+    withdraw(seat.desk, loading.hash, reason="not on yet")
+    assert seat.trip.plan == before
+
+
+def test_the_first_plan_of_a_trip_stays(sit: Sit) -> None:
+    seat = sit("a trip planned")
+    opening = Opening(label="T-9")
+    trip = open_trip(seat.desk, opening, [])
+    with pytest.raises(Refused, match="trip withdraw --trip T-9"):
+        withdraw(seat.desk, None, reason="typed too early")
+    assert seat.desk.trip(trip.id).plan is not None

@@ -289,7 +289,7 @@ def test_a_late_check_and_a_check_of_another_day_say_so(yard: Office) -> None:
     trip = yard.checked(trip, minutes=100, odometer="24200 mi").trip
     yard.clock.forward(minutes=24 * 60)
     assert yard.sheet(trip).figures["Last look"] == (
-        "2026-03-02 08:58, 24200 mi: 2 tie-downs looked at, none slack; made late"
+        "2026-03-02 08:58, 24200 mi: 2 tie-downs looked at, none slack; made late by 20.0 mi"
     )
 
 

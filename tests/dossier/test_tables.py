@@ -7,12 +7,12 @@ from decimal import Decimal
 
 import pytest
 
-from exports.csv_sheet import write_csv
+from exports.csv_sheet import CsvColumn, write_csv
 from tests.dossier.scene import Office, office
 from triplog.desk.checking import Found
 from triplog.desk.road import report_event
 from triplog.desk.scope import scope_of
-from triplog.dossier.tables import TABLES, CsvTable
+from triplog.dossier.tables import TABLES, CsvTable, write_table
 from triplog.journal.trip import Trip
 
 EVERY_TABLE = pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
@@ -123,3 +123,12 @@ def test_no_private_value_stands_in_a_table(yard: Office) -> None:
         for row in rows(yard, table):
             assert "the orchard behind the mill" not in row.values()
             assert "the driver's own name" not in row.values()
+
+
+def test_only_what_is_invented_says_so_in_a_column() -> None:
+    told = {}
+    for invented in (False, True):
+        out = io.StringIO(newline="")
+        write_table((CsvColumn(name="label"),), [("S-1",), ("S-2",)], out, invented=invented)
+        told[invented] = out.getvalue().split()
+    assert told == {False: ["label", "S-1", "S-2"], True: ["label,invented", "S-1,yes", "S-2,yes"]}

@@ -5,11 +5,13 @@ beside it or *worked out by us* from the paragraph (a regression value). Coils a
 counted by sections of their own; their combined rating is the one judged here.
 """
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from tests.securement.plans import (
+    FLATBED,
     anchor,
     article,
     chain,
@@ -25,7 +27,17 @@ from tests.securement.plans import (
 from triplog.securement.assess import assess
 from triplog.securement.figures import acceleration
 from triplog.securement.finding import Finding, Scope, Verdict
-from triplog.securement.model import Commodity, Gear, GearKind, Part, Path, Plan
+from triplog.securement.model import (
+    Block,
+    Commodity,
+    Direction,
+    FrontStructure,
+    Gear,
+    GearKind,
+    Part,
+    Path,
+    Plan,
+)
 from triplog.securement.rating import assembly_rating
 
 RULE = "us-393.106-aggregate"
@@ -203,12 +215,19 @@ def test_a_fifth_of_the_weight_downward_worked_out() -> None:
     assert value_of(finding.required) == 8_000
 
 
-def test_a_front_structure_by_its_height_worked_out() -> None:
-    """393.114(c): 40,000 lb of cargo, 20,000 lb under 6 ft and 16,000 lb from 6 ft on."""
-    from triplog.securement.figures import figure
-
-    assert figure("front-low-share").value_us * 40_000 == 20_000
-    assert figure("front-tall-share").value_us * 40_000 == 16_000
+@pytest.mark.parametrize(("height", "pounds"), [("5 ft", 20_000), ("6 ft", 16_000)])
+def test_a_front_structure_by_its_height_worked_out(height: str, pounds: int) -> None:
+    """393.114(c): behind 40,000 lb, 20,000 lb under 6 ft and 16,000 lb from 6 ft on."""
+    blocked = {Direction.FORWARD: Block(by="headboard")}
+    for rated, verdict in ((pounds, Verdict.MEETS), (pounds - 1, Verdict.DOES_NOT_MEET)):
+        structure = FrontStructure(
+            height=length(height), width=length("8 ft"), rated=force(f"{rated} lb")
+        )
+        vehicle = replace(FLATBED, front_structure=structure)
+        findings = assess(plan([article(weighs="40000 lb", blocked=blocked)], vehicle=vehicle))
+        withstands = next(one for one in findings if one.citation.clause.startswith("393.114(c)"))
+        assert value_of(withstands.required) == pounds
+        assert withstands.verdict is verdict
 
 
 def test_an_unmarked_friction_mat_resists_half_worked_out() -> None:

@@ -237,7 +237,6 @@ def test_the_two_sets_of_accelerations_are_as_read(
         ("count-light-mass-max", "1100 lb", "500 kg", "393.110(b)(1)"),
         ("count-middle-length-max", "10 ft", "76/25 m", "393.110(b)(2)(ii)"),
         ("coil-mass-min", "5000 lb", "2268 kg", "393.120"),
-        ("light-vehicle-mass-max", "10000 lb", "4536 kg", "393.128"),
         ("machine-mass-min", "10000 lb", "4536 kg", "393.130"),
         ("boulder-mass-above", "11000 lb", "5000 kg", "393.136(a)"),
         ("cmv-gross-mass-min", "10001 lb", "4536 kg", "390.5T"),

@@ -7,6 +7,7 @@ load-securing handbook, form sheets 4.1.6.
 import pytest
 
 from triplog.securement.rules.en_12195.en_figures import en_figure, en_row
+from triplog.securement.rules.static.assumed import static_figure
 
 
 @pytest.mark.parametrize(
@@ -43,3 +44,14 @@ def test_each_figure_is_the_printed_one(
 def test_the_handbook_prints_two_over_f_s_cut_off(f_s: str, printed: float) -> None:
     """LSHB 4.1.6: 1.6 and 1.8; we keep 2/1.1 = 1.818 and never the 1.8."""
     assert int(2 / en_figure(f_s) * 10 + 1e-9) / 10 == printed
+
+
+def test_one_tensioner_gives_one_and_a_half_times_its_force() -> None:
+    """EN 12195-1:2003, k = 1.5 (insurers' road paper 2.2.1): the cautious far side of the static
+    estimate is that edition's half."""
+    assert 1 + static_figure("far-share") == 1.5
+
+
+def test_webbing_stretches_seven_percent_at_most_at_lc() -> None:
+    """Two guides to strap labels, after EN 12195-2."""
+    assert static_figure("elongation") == 0.07

@@ -203,6 +203,13 @@ def test_what_is_left_for_blocking(
     assert blocking_needed_n(weight_n, mu, 0.8) == pytest.approx(printed_n), source
 
 
+def test_weight_and_friction_of_the_glossary() -> None:
+    """Load-securing glossary: 2000 kg at a g of 10 weigh 2000 daN, and 0.4 holds 800 daN."""
+    weight_n = weight_force_n(2000, 10)
+    assert weight_n == 20_000
+    assert friction_force_n(weight_n, 0.4) == pytest.approx(8_000)
+
+
 @pytest.mark.parametrize(
     ("share", "c", "have_t", "need_t", "enough"),
     [(0.5, 0.8, 18.7, 21.6, False), (0.4, 0.5, 16.0, 13.5, True), (0.3, 0.5, 13.3, 13.5, False)],

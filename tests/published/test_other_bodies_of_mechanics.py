@@ -23,10 +23,15 @@ DIAGONAL = math.radians(45)
 
 
 def test_the_ship_s_factor_of_a_lashing_at_40_degrees() -> None:
-    """CSS Code Annex 13, example 1: 0.96 at 40° and 0.3; *consistent*, 412 cut from 412.87."""
+    """CSS Code Annex 13, example 1: 0.96 at 40° and 0.3; *consistent*, 412 cut from 412.87.
+
+    Each lashing of 90 kN is taken at 90 / 1.5 = 60 kN.
+    """
+    each_kn = 90 / 1.5
+    assert each_kn == 60
     f = direct_sliding_n(1.0, 0.3, math.radians(40), 0.0, f_mu=1.0)
     assert f == pytest.approx(0.96, abs=0.005)
-    held_kn = friction_force_n(weight_force_n(62, 9.81), 0.3) + 4 * 60 * round(f, 2)
+    held_kn = friction_force_n(weight_force_n(62, 9.81), 0.3) + 4 * each_kn * round(f, 2)
     assert math.floor(held_kn) == 412
     assert held_kn > 384
 
@@ -52,13 +57,16 @@ def lever_share(own_m: float, other_m: float) -> float:
 
 
 def test_shares_by_lever_arms_about_the_centre_of_gravity() -> None:
-    """MIL-STD-209K C.4.1.2 and C.4.1.3: 8,000 of 40,000 lb, 12,000 of 30,000; all four."""
+    """MIL-STD-209K C.4.1.2 and C.4.1.3: 8,000 of 40,000 lb, 12,000 of 30,000; all four, and at
+    the ultimate, 1.5 times as much."""
     s3, s4, l2, l4 = 5.0, 10.0, 15.0, 10.0
     down_lb = inertia_force_n(20_000, 2.0)
     across = (lever_share(s3, s4), lever_share(s4, s3))
     along = (lever_share(l2, l4), lever_share(l4, l2))
     design = sorted(round(down_lb * one * other) for one in across for other in along)
     assert design == [5333, 8000, 10667, 16000]
+    ultimate = [round(inertia_force_n(one, 1.5), -1) for one in design]
+    assert ultimate == [8000, 12_000, 16_000, 24_000]
     assert inertia_force_n(20_000, 1.5) == 30_000
     assert inertia_force_n(20_000, 1.5) * lever_share(l2, l4) == pytest.approx(12_000)
 

@@ -5,6 +5,8 @@ the section is silent (what resets a count, driving or elapsed time, when *late*
 says "our reading"; the times worked out from the printed limits are worked out by us.
 """
 
+from fractions import Fraction
+
 import pytest
 
 from scheduler.progress import DutyStatus, ExemptMark
@@ -113,6 +115,15 @@ def test_the_first_check_is_due_at_50_0_miles_and_late_beyond(
     check = day.due(60)[FIRST]
     assert check.state == state
     assert check.late_by == (None if late_by_mi is None else round(MILE_MM * float(late_by_mi)))
+
+
+def test_on_a_trip_counted_in_kilometres_50_miles_are_80_467_km() -> None:
+    """(b)(2); 80.2 km are within the first 50 miles and 80.5 km beyond; worked out by us."""
+    mile_km = Fraction(MILE_MM, 1_000_000)
+    for driven_km, state in (("80.2", "coming up"), ("80.5", "late")):
+        day = Day()
+        day.read(75, 12_000 + Fraction(driven_km) / mile_km)
+        assert day.due(75)[FIRST].state == state
 
 
 def test_150_0_miles_are_due_and_150_1_late() -> None:

@@ -130,7 +130,10 @@ def test_a_block_of_unknown_force_leaves_it_open(by: str, vehicle: Vehicle, fiel
 
 
 def test_ten_tonnes_of_empty_pallets_are_held_as_the_handbook_says() -> None:
-    """Insurers' load-securing handbook 4.1.6, example 1: 12,186 daN for 7,848, upright legs."""
+    """Insurers' load-securing handbook 4.1.6, example 1: 12,186 daN for 7,848, upright legs.
+
+    2,772 of those are the straps', which are not counted here where friction and block will do.
+    """
     pallets = replace(
         against("headboard", rated=force("5000 daN")), friction=None,
         surfaces=("wooden pallet", "plywood"), wet=False,

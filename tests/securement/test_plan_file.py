@@ -312,3 +312,10 @@ def test_the_description_shows_a_plan_that_reads_and_names_every_name() -> None:
     blocking = {f"{direction}_{what}" for direction in Direction for what in ("rated", "up")}
     assert set().union(*NAMES.values()) - blocking <= described
     assert {f"`{rule_set}`" in text for rule_set in RULE_SETS} == {True}
+
+
+def test_nothing_that_holds_a_force_contradicts_itself() -> None:
+    told = WHOLE_PLAN_TOML.replace('rearward_rated = "0 kN"', 'rearward_rated = "4 kN"')
+    problem = refused(told)
+    assert problem.where == "article[0].blocked.rearward_rated"
+    assert "say what blocks rearward" in str(problem)

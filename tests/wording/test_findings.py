@@ -2,6 +2,7 @@
 
 import ast
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -36,6 +37,7 @@ from triplog.securement.model import (
 from triplog.securement.model import Path as TieDownPath
 from triplog.wording.amounts import Units
 from triplog.wording.findings import (
+    decides_line,
     mend_line,
     question,
     rows,
@@ -151,6 +153,22 @@ def test_what_is_not_known_and_what_decides_is_said() -> None:
     assert "between   0 lb and 3,300 lb" in text
     assert "meets if L-T1 and R-T1 each hold at least 1,550 lb" in text
     assert unknown_line(finding) == "the rating (WLL) of L-T1 and R-T1"
+
+
+def test_what_decides_is_the_part_that_is_not_known() -> None:
+    hooks = chain(wll="4000 lb", fittings=(Part(kind="hook"), Part(kind="hook")))
+    binder = replace(hooks, tensioner=Part(kind="binder"))
+    for gear, told in (
+        (hooks, "meets if every end fitting of C-1 holds at least 1,550 lb"),
+        (
+            binder,
+            "meets if the tensioner of C-1 and every end fitting of C-1 each hold at least"
+            " 1,550 lb",
+        ),
+    ):
+        whole = plan([article(weighs="3100 lb")], [gear], [tie_down(gear="C-1")])
+        finding = found(assess(whole), "us-393.106-aggregate")
+        assert decides_line(finding) == told
 
 
 def test_a_shared_weak_anchor_is_named_in_the_sum() -> None:

@@ -4,15 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from triplog.checks import due_checks_of
+from triplog.checks import due_checks_of, vehicle_name
 from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import gear_out_of_use, looked_over, plan_draft
 from triplog.desk.refused import Refused
-from triplog.desk.vehicles import refuse_bad_top_speed
+from triplog.desk.vehicles import refuse_bad_top_speed, stated_top_speed
 from triplog.journal.entries import Draft, Entry
-from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, TripState
 from triplog.securement.finding import Scope, Verdict
 from triplog.securement.model import Plan
@@ -61,7 +60,7 @@ def outlook(desk: Desk, trip: Trip) -> Outlook:
         raise Refused(f"trip {trip.label} is {trip.state}; it does not depart again")
     return Outlook(
         judgement=judge_trip(trip),
-        top_speed=_top_speed(desk, trip),
+        top_speed=stated_top_speed(desk, vehicle_name(trip.document or {})),
         gear_out=gear_out_of_use(desk, trip),
     )
 
@@ -176,16 +175,6 @@ def _rules(plan: Plan, wall: "datetime") -> list[dict[str, str]]:
 
 
 def _vehicle_id(desk: Desk, trip: Trip) -> str | None:
-    name = (trip.document or {}).get("vehicle", {})
-    label = name.get("name") if isinstance(name, dict) else None
+    label = vehicle_name(trip.document or {})
     row = desk.store.raw.execute("SELECT id FROM vehicle WHERE label = ?", (label,)).fetchone()
     return None if row is None else str(row[0])
-
-
-def _top_speed(desk: Desk, trip: Trip) -> str | None:
-    vehicle_id = _vehicle_id(desk, trip)
-    vehicle = (
-        None if vehicle_id is None else thing_from(vehicle_id, desk.store.thing_entries(vehicle_id))
-    )
-    stated = None if vehicle is None else vehicle.body.get("top_speed")
-    return stated if isinstance(stated, str) else None

@@ -18,7 +18,6 @@ from typing import Any, cast
 
 from exports.bundle import Part, write_bundle
 from exports.calendar_file import calendar_text
-from exports.csv_sheet import write_csv
 from exports.document import Document
 from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper, write_pdf
@@ -30,7 +29,7 @@ from triplog.desk.setting_up import carrier_name, paper_of, units_of
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
-from triplog.dossier.tables import TABLES
+from triplog.dossier.tables import TABLES, write_table
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
 from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
@@ -258,7 +257,8 @@ def _write_tables(scope: Scope, folder: Path) -> None:
     for table in TABLES:
         with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as out:
             query = table.query(one_trip=scope.trip is not None)
-            write_csv(table.columns, scope.desk.store.raw.execute(query, scope.parameters), out)
+            rows = scope.desk.store.raw.execute(query, scope.parameters)
+            write_table(table.columns, rows, out, invented=scope.desk.invented)
 
 
 def _write_sheet(making: _Making, path: Path) -> None:

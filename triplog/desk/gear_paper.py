@@ -6,7 +6,6 @@ A blank list proves nothing and holds nothing private, so no entry is made of it
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from exports.csv_sheet import write_csv
 from exports.pdf_sheet import Paper, write_pdf
 from triplog.desk.desk import Desk
 from triplog.desk.looking import gear
@@ -14,6 +13,7 @@ from triplog.desk.refused import Refused
 from triplog.desk.setting_up import carrier_name, paper_of
 from triplog.desk.when import local_day
 from triplog.dossier.gear_list import CSV_COLUMNS, ListFacts, csv_rows, inspection_list
+from triplog.dossier.tables import write_table
 
 FORMS = ("pdf", "csv")
 _STEM = "gear-inspection"
@@ -66,7 +66,8 @@ def write_inspection_list(
                 write_pdf(document, paper or paper_of(desk), made, reading.wall)
             else:
                 with made.open("w", encoding="utf-8", newline="") as out:
-                    write_csv(CSV_COLUMNS, csv_rows(rows, reading.offset_min), out)
+                    cells = csv_rows(rows, reading.offset_min)
+                    write_table(CSV_COLUMNS, cells, out, invented=desk.invented)
         for path in planned:
             (Path(stage) / path.name).rename(path)
     return planned

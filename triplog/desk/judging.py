@@ -1,13 +1,11 @@
 """Judging a plan: a trip's own, or one in a file."""
 
 from dataclasses import dataclass, replace
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
-from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Body, Draft, Entry, canonical, hash_of
-from triplog.journal.trip import OPEN_STATES, Trip
-from triplog.securement.assess import assess, rule_sets_used
+from triplog.securement.assess import assess_and_estimate, rule_sets_used
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import Plan, PlanRefused
 from triplog.securement.plan_file import journal_document, read_plan
@@ -16,6 +14,10 @@ from triplog.securement.plan_read import plan_from_document
 from triplog.version import __version__
 from triplog.wording.document import findings_document
 from triplog.wording.envelope import envelope_entries, recorded
+
+if TYPE_CHECKING:  # a plan file is judged without a journal
+    from triplog.desk.desk import Desk
+    from triplog.journal.trip import Trip
 
 # Whether the gear fits is asked of every trip; a plan file asks for it by name.
 _ALWAYS = "fit"
@@ -53,7 +55,7 @@ def with_rules(plan: Plan, rules: tuple[str, ...]) -> Plan:
     return replace(plan, rules=tuple(dict.fromkeys(rules))) if rules else plan
 
 
-def judge_trip(trip: Trip) -> Judgement:
+def judge_trip(trip: "Trip") -> Judgement:
     """Judge the plan in force of a trip, and whether its gear fits; records nothing."""
     document = trip.document
     if document is None or not trip.article_ids:
@@ -66,8 +68,10 @@ def judge_trip(trip: Trip) -> Judgement:
     return _judge(plan, hash_of(canonical(journal_document(document))))
 
 
-def judge_and_record(desk: Desk, trip: Trip) -> tuple[Judgement, Entry]:
+def judge_and_record(desk: "Desk", trip: "Trip") -> tuple[Judgement, Entry]:
     """Judge the plan in force and record the findings as judged."""
+    from triplog.journal.trip import OPEN_STATES
+
     if trip.state not in OPEN_STATES:
         raise Refused(f"trip {trip.label} is {trip.state}; `triplog plan show` has its findings")
     judgement = judge_trip(trip)
@@ -76,7 +80,7 @@ def judge_and_record(desk: Desk, trip: Trip) -> tuple[Judgement, Entry]:
         return judgement, desk.append(writing, draft, may_repeat=True)
 
 
-def judgement_draft(desk: Desk, trip: Trip, judgement: Judgement) -> Draft:
+def judgement_draft(desk: "Desk", trip: "Trip", judgement: Judgement) -> Draft:
     """The draft that records a judgement of the plan in force."""
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
@@ -91,15 +95,15 @@ def judgement_draft(desk: Desk, trip: Trip, judgement: Judgement) -> Draft:
     )
 
 
-def recorded_findings(trip: Trip) -> Body | None:
+def recorded_findings(trip: "Trip") -> Body | None:
     """The findings file of the plan in force as it was judged; None: not judged."""
     judged = trip.judgement
     return None if judged is None else cast(Body, judged.entry.body["findings"])
 
 
 def _judge(plan: Plan, sha256: str) -> Judgement:
-    findings = assess(plan)
+    findings, estimated = assess_and_estimate(plan)
     document = findings_document(
-        findings, sha256, __version__, rule_sets_used(plan), envelope=envelope_entries(plan)
+        findings, sha256, __version__, rule_sets_used(plan), envelope=envelope_entries(estimated)
     )
     return Judgement(plan=plan, findings=findings, document=document)

@@ -52,6 +52,8 @@ _NEVER_WITHDRAWN = frozenset(
     }
 )
 
+_MAKES_A_PLAN = {"article_delivered": "delivery", "loading_recorded": "loading"}
+
 
 def correct(
     desk: Desk,
@@ -94,11 +96,7 @@ def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry,
     old = _last_own(desk) if hash_start in (None, LAST) else _entry(desk, hash_start)
     if old.kind in _NEVER_WITHDRAWN:
         raise Refused(f"an entry {old.kind} is not taken back; record what holds now instead")
-    delivery = _beside(desk, old, -1)
-    if delivery is not None and _left_by(delivery, old):
-        raise Refused(
-            f"that plan was left by a delivery; take the delivery back: {delivery.hash[:8]}"
-        )
+    _refuse_plan_of_another(desk, old)
     if old.kind == "departed" and _road_facts(desk.trip(cast(str, old.trip))):
         raise Refused(
             "things have been recorded on the road since that departure; correct the departure"
@@ -112,39 +110,55 @@ def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry,
     return entry, old
 
 
+def _refuse_plan_of_another(desk: Desk, old: Entry) -> None:
+    """Refuse a plan that came with the trip, with a delivery or with a look at the gear."""
+    if old.kind == "plan_recorded" and old.body["number"] == 1:
+        label = desk.trip(cast(str, old.trip)).label
+        raise Refused(
+            f"that is the first plan of trip {label}, and a trip has a plan: change it, or take"
+            f" back the trip: `triplog trip withdraw --trip {label}`"
+        )
+    for places in (-1, 1):
+        other = _beside(desk, old, places)
+        if other is not None and _made_by(other, old):
+            act = _MAKES_A_PLAN[other.kind]
+            raise Refused(f"that plan came with a {act}; take the {act} back: {other.hash[:8]}")
+
+
 def _withdrawal(desk: Desk, old: Entry, reason: str) -> Draft:
     return desk.draft(
         "entry_withdrawn", {}, trip=old.trip, private={"reason": reason}, follows=old.hash
     )
 
 
-def _plan_made_by(desk: Desk, delivery: Entry) -> Entry | None:
-    """The plan a part delivery left, to be taken back with it; None where there is none in force.
+def _plan_made_by(desk: Desk, old: Entry) -> Entry | None:
+    """The plan that came with an entry, to be taken back with it; None: there is none in force.
 
-    Refused where the plan has been changed since: what was delivered would be on no plan.
+    A part delivery leaves one, a look at the gear before loading another. Refused where the plan
+    has been changed since: what was delivered would be on no plan.
     """
-    made = _beside(desk, delivery, 1)
-    if made is None or not _left_by(delivery, made):
+    made = _beside(desk, old, 1 if old.kind == "article_delivered" else -1)
+    if made is None or not _made_by(old, made):
         return None
-    trip = desk.trip(cast(str, delivery.trip))
+    trip = desk.trip(cast(str, old.trip))
     if made.hash not in {fact.original.hash for fact in trip.of("plan_recorded")}:
         return None
     if trip.plan is None or trip.plan.original.hash != made.hash:
         raise Refused(
-            "the plan has been changed since that delivery; take those changes back first, the"
-            " newest first"
+            f"the plan has been changed since that {_MAKES_A_PLAN[old.kind]}; take those changes"
+            " back first, the newest first"
         )
     return made
 
 
-def _left_by(before: Entry | None, plan: Entry) -> bool:
-    """Whether a plan is what the delivery written just before it left."""
-    return (
-        before is not None
-        and (before.kind, plan.kind) == ("article_delivered", "plan_recorded")
-        and before.trip == plan.trip
-        and str(plan.body["cause"]).endswith(" delivered")
-    )
+def _made_by(other: Entry | None, plan: Entry) -> bool:
+    """Whether a plan was recorded with the entry beside it, as a part of the same act."""
+    if other is None or plan.kind != "plan_recorded" or other.trip != plan.trip:
+        return False
+    if other.kind == "article_delivered":
+        return other.seq < plan.seq and str(plan.body["cause"]).endswith(" delivered")
+    with_look = other.kind == "loading_recorded" and other.body.get("looked_over") is True
+    return with_look and other.body["revision"] == plan.hash
 
 
 def _beside(desk: Desk, entry: Entry, places: int) -> Entry | None:
@@ -187,7 +201,7 @@ def _last_own(desk: Desk) -> Entry:
             entry.by == desk.by
             and entry.kind not in _NEVER_WITHDRAWN
             and entry.hash not in taken_back
-            and not _left_by(before, entry)
+            and not _made_by(before, entry)
         ):
             return entry
     raise Refused("there is no entry of yours to take back; name one of `triplog entries`")

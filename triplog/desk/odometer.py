@@ -5,7 +5,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import cast
 
-from triplog.checks import odometer_mm
+from triplog.checks import odometer_mm, top_speed_mm_per_h
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import units_of
@@ -94,13 +94,12 @@ def _last_before(trip: Trip, at: datetime) -> tuple[int, datetime] | None:
 
 def _most_mm(trip: Trip, at: datetime, last_at: datetime) -> int | None:
     """The most that can have been driven since the reading before; None: no top speed stated."""
-    departure = trip.departure
-    top_speed = None if departure is None else departure.entry.body["top_speed"]
-    if not isinstance(top_speed, str):
+    mm_per_h = top_speed_mm_per_h(trip)
+    if mm_per_h is None:
         return None
-    metres = parse(top_speed, Dimension.SPEED).si * Fraction((at - last_at).total_seconds())
-    tenth_of_a_mile = Fraction("160.9344")
-    return int((metres + tenth_of_a_mile) * 1000)
+    hours = Fraction((at - last_at).total_seconds()) / 3600
+    tenth_of_a_mile_mm = Fraction(160_934_4, 10)
+    return int(mm_per_h * hours + tenth_of_a_mile_mm)
 
 
 def _swaps(reading: str) -> list[str]:

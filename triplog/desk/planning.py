@@ -6,12 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, cast
 
-from triplog.desk.desk import Desk
+from triplog.checks import other_vehicle, vehicle_name
+from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import vehicle_named
 from triplog.desk.gear import gear_table, out_of_use, usable_gear
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_at_the_wheel
-from triplog.desk.vehicles import vehicle_tables
+from triplog.desk.vehicles import stated_top_speed, vehicle_tables
 from triplog.journal.derived import TieDownRow, TripRow
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
@@ -73,10 +74,17 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
             "sources": _sources(desk, document, before, last),
             "number": 1 if last is None else cast(int, last.entry.body["number"]) + 1,
             "cause": change.cause,
+            **present(top_speed=_top_speed(desk, trip, document)),
         },
         trip=trip.id,
         private={"reason": change.reason},
     )
+
+
+def _top_speed(desk: Desk, trip: Trip, document: Document) -> str | None:
+    """Of another vehicle taken on the road, where its card states it: it bounds the way driven."""
+    other = trip.departure is not None and other_vehicle(trip.document or {}, document)
+    return stated_top_speed(desk, vehicle_name(document)) if other else None
 
 
 def combined(changes: list[Change]) -> Change:

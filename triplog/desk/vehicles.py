@@ -150,6 +150,13 @@ def _record(
     )
 
 
+def stated_top_speed(desk: Desk, label: str | None) -> str | None:
+    """The top road speed on a vehicle's card as typed; None: not stated, or there is no card."""
+    query = "SELECT top_speed FROM vehicle WHERE label = ?"
+    row = desk.store.raw.execute(query, (label,)).fetchone()
+    return None if row is None else cast(str | None, row[0])
+
+
 def refuse_bad_top_speed(typed: str) -> None:
     """Refuse a top road speed that cannot be read, or is zero."""
     try:

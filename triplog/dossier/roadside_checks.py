@@ -9,7 +9,15 @@ from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import Kind, LegalForce
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in
-from triplog.wording.due import clock, measure, odometer, rule_text, state_text, title
+from triplog.wording.due import (
+    clock,
+    made_late_text,
+    measure,
+    odometer,
+    rule_text,
+    state_text,
+    title,
+)
 
 _BY_ODOMETER = (Kind.FIRST_DISTANCE, Kind.DISTANCE)
 
@@ -62,7 +70,7 @@ def _look(fact: InForce, offset_min: int, now: datetime) -> str:
     if unseen:
         found.append(f"not looked at: {', '.join(unseen)}")
     if body.get("late"):
-        found.append("made late")
+        found.append(f"made {made_late_text(body['late'], body.get('odometer'))}")
     when = clock(fact.entry.event_time, offset_min, now)
     return f"{when}, {body.get('odometer', 'odometer not read')}: {'; '.join(found)}"
 

@@ -4,9 +4,11 @@ Every time stands in UTC with its Z, and the local offset in minutes beside; eve
 unit in the column name. A value `as_given`, `as_marked` or `as_judged` is text with its own unit.
 """
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TextIO
 
-from exports.csv_sheet import CsvColumn
+from exports.csv_sheet import Cell, CsvColumn, write_csv
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +29,19 @@ class CsvTable:
         return f"{self.select}{where} ORDER BY {self.order}"
 
 
+def write_table(
+    columns: Sequence[CsvColumn],
+    rows: Iterable[Sequence[Cell]],
+    out: TextIO,
+    *,
+    invented: bool,
+) -> None:
+    """Write a table; where what it tells is invented, a last column says so in each row."""
+    if invented:
+        columns, rows = (*columns, _INVENTED), ((*row, "yes") for row in rows)
+    write_csv(columns, rows, out)
+
+
 def _text(*names: str) -> tuple[CsvColumn, ...]:
     return tuple(CsvColumn(name=name) for name in names)
 
@@ -39,6 +54,7 @@ def _figure(name: str, unit: str) -> CsvColumn:
     return CsvColumn(name=name, kind="figure", unit=unit)
 
 
+_INVENTED = CsvColumn(name="invented")
 _TIMES = (
     *_text("event_time_utc"),
     _figure("event_offset", "min"),

@@ -70,7 +70,7 @@ _ALL = (
     _kind(
         "plan_recorded",
         "document sources number",
-        "cause",
+        "cause top_speed",
         private="reason",
         trip=True,
     ),

@@ -3,52 +3,97 @@
 `assess` is pure and never raises for a plan that could be built: a short plan is a finding.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
 from triplog.securement.model import Plan
-from triplog.securement.rules.au_lrg.in_order import au_lrg_findings
-from triplog.securement.rules.au_lrg.scope import GUIDE_EDITION
-from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
-from triplog.securement.rules.ca_nsc10.scope import TABLE as CANADIAN
-from triplog.securement.rules.en_12195.en_figures import citation as en_citation
-from triplog.securement.rules.en_12195.in_order import en_12195_findings
-from triplog.securement.rules.fit.in_order import fit_findings
-from triplog.securement.rules.house import house_findings
-from triplog.securement.rules.nz_code.headboard import NONE, multiple
-from triplog.securement.rules.nz_code.multiple import nz_code_findings
-from triplog.securement.rules.static.in_order import static_findings
-from triplog.securement.rules.us_393.in_order import us_393_findings
+
+if TYPE_CHECKING:
+    from triplog.securement.rules.static.in_order import Judged
 
 ANSWERED_BY_THE_REST = ("us-393.102-",)
 """How the rules begin that count as met where the rest of their set is met: 393.102(c)(3)."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _RuleSet:
-    """`edition` names the text followed; empty for a set without a published text."""
-
-    findings: Callable[[Plan], tuple[Finding, ...]]
-    edition: Callable[[], str] = str
+# A rule set is imported when a plan asks for it: most plans name two of them.
 
 
-_RULE_SETS: dict[str, _RuleSet] = {
-    "us-393": _RuleSet(
-        findings=us_393_findings, edition=lambda: figure("aggregate-share").citation.edition
-    ),
-    "house": _RuleSet(findings=house_findings),
-    "fit": _RuleSet(findings=fit_findings),
-    "static": _RuleSet(findings=static_findings),
-    "en-12195-1": _RuleSet(findings=en_12195_findings, edition=lambda: en_citation("5").edition),
-    "ca-nsc10": _RuleSet(
-        findings=ca_nsc10_findings,
-        edition=lambda: figure("aggregate-share", CANADIAN).citation.edition,
-    ),
-    "au-lrg": _RuleSet(findings=au_lrg_findings, edition=lambda: GUIDE_EDITION),
-    "nz-code": _RuleSet(findings=nz_code_findings, edition=lambda: multiple(NONE).citation.edition),
+def _us_393(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.us_393.in_order import us_393_findings
+
+    return us_393_findings(plan)
+
+
+def _house(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.house import house_findings
+
+    return house_findings(plan)
+
+
+def _fit(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.fit.in_order import fit_findings
+
+    return fit_findings(plan)
+
+
+def _en_12195(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.en_12195.in_order import en_12195_findings
+
+    return en_12195_findings(plan)
+
+
+def _ca_nsc10(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.ca_nsc10.in_order import ca_nsc10_findings
+
+    return ca_nsc10_findings(plan)
+
+
+def _au_lrg(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.au_lrg.in_order import au_lrg_findings
+
+    return au_lrg_findings(plan)
+
+
+def _nz_code(plan: Plan) -> tuple[Finding, ...]:
+    from triplog.securement.rules.nz_code.multiple import nz_code_findings
+
+    return nz_code_findings(plan)
+
+
+_STATIC = "static"
+_FINDINGS = {
+    "us-393": _us_393,
+    "house": _house,
+    "fit": _fit,
+    "en-12195-1": _en_12195,
+    "ca-nsc10": _ca_nsc10,
+    "au-lrg": _au_lrg,
+    "nz-code": _nz_code,
 }
+
+
+def _edition(rule_set: str) -> str:
+    """The edition of the text a rule set follows; empty for one without a published text."""
+    if rule_set == "us-393":
+        return figure("aggregate-share").citation.edition
+    if rule_set == "en-12195-1":
+        from triplog.securement.rules.en_12195.en_figures import citation
+
+        return citation("5").edition
+    if rule_set == "ca-nsc10":
+        from triplog.securement.rules.ca_nsc10.scope import TABLE
+
+        return figure("aggregate-share", TABLE).citation.edition
+    if rule_set == "au-lrg":
+        from triplog.securement.rules.au_lrg.scope import GUIDE_EDITION
+
+        return GUIDE_EDITION
+    if rule_set == "nz-code":
+        from triplog.securement.rules.nz_code.headboard import NONE, multiple
+
+        return multiple(NONE).citation.edition
+    return ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +113,7 @@ def rule_sets_used(plan: Plan) -> tuple[RuleSetUsed, ...]:
     return tuple(
         RuleSetUsed(
             id=name,
-            edition=_RULE_SETS[name].edition(),
+            edition=_edition(name),
             tables_sha256=tables_digest(name),
         )
         for name in plan.rules
@@ -81,12 +126,24 @@ def assess(plan: Plan) -> tuple[Finding, ...]:
     Within a rule: articles, groups, tie-downs in the plan's order. A plan without an article gives
     one finding, *cannot tell*.
     """
+    return assess_and_estimate(plan)[0]
+
+
+def assess_and_estimate(plan: Plan) -> "tuple[tuple[Finding, ...], tuple[Judged, ...]]":
+    """The findings, and what the static estimate worked out for them; empty where not asked."""
     if not plan.articles:
-        return (_empty(),)
+        return (_empty(),), ()
     findings: list[Finding] = []
+    estimated: tuple[Judged, ...] = ()
     for name in plan.rules:
-        findings += _RULE_SETS[name].findings(plan)
-    return tuple(findings)
+        if name == _STATIC:
+            from triplog.securement.rules.static.in_order import judged, static_findings
+
+            estimated = tuple(judged(plan))
+            findings += static_findings(plan, estimated)
+        else:
+            findings += _FINDINGS[name](plan)
+    return tuple(findings), estimated
 
 
 def _empty() -> Finding:

@@ -10,7 +10,7 @@ from triplog.securement.ends import NOTHING, Ends
 from triplog.securement.finding import Missing
 from triplog.securement.model import Gear, GearKind, Path, Plan, TieDown
 from triplog.securement.quantity import Quantity
-from triplog.securement.rating import ends_on_anchors, hooks_on_anchors
+from triplog.securement.rating import ends_on_anchors
 
 # A winch belongs to the vehicle: its breaking strength is the anchor point's.
 _TIGHTENED_BY_NOTHING_OF_ITS_OWN = frozenset({GearKind.STEEL_STRAPPING, GearKind.WINCH_STRAP})
@@ -55,16 +55,15 @@ def _of(gear: Gear, part: str) -> Missing:
 
 def _anchor_parts(tie_down: TieDown, plan: Plan) -> Iterator[tuple[Quantity | None, int, Missing]]:
     """The anchor points, and the attachment on the article where the plan lists it."""
-    hooks = hooks_on_anchors(plan)
     for asks, anchor_id in zip(("from", "to"), ends_on_anchors(tie_down), strict=False):
         anchor = plan.anchor(anchor_id)
         if anchor is None:
             yield None, 1, Missing(field=asks, about=tie_down.id)
         else:
-            yield anchor.breaking, hooks[anchor.id], Missing(field="breaking", about=anchor.id)
+            yield anchor.breaking, plan.hooks[anchor.id], Missing(field="breaking", about=anchor.id)
     if tie_down.path is Path.DIRECT:
         # As with ratings, an attachment that the plan does not list is not compared.
         attachment = plan.anchor(tie_down.to)
         if attachment is not None:
-            shared_by = hooks[attachment.id]
+            shared_by = plan.hooks[attachment.id]
             yield attachment.breaking, shared_by, Missing(field="breaking", about=attachment.id)

@@ -14,6 +14,8 @@ class Ends:
     high: Fraction | None
 
     def __add__(self, other: "Ends") -> "Ends":
+        if self.low is not None and other.low is not None and self.known and other.known:
+            return exactly(self.low + other.low)
         return Ends(low=_added(self.low, other.low), high=_added(self.high, other.high))
 
     @property
@@ -24,6 +26,8 @@ class Ends:
     def times(self, factor: "Ends") -> "Ends":
         """The product; this value is never below nothing, the factor may be."""
         assert self.low is not None and self.low >= 0, "only a factor may be below nothing"
+        if factor.low is not None and self.known and factor.known:
+            return exactly(self.low * factor.low)
         return Ends(
             low=self._end(factor.low, at_least=True), high=self._end(factor.high, at_least=False)
         )
@@ -39,6 +43,8 @@ class Ends:
 
     def scaled(self, by: Fraction) -> "Ends":
         """Times a number that is not below nothing."""
+        if by == 1:
+            return self
         return exactly(by).times(self)
 
     def at_least_nothing(self) -> "Ends":

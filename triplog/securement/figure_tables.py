@@ -42,11 +42,15 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """The checked rows of one CSV file, and the SHA-256 of its bytes in hex."""
+    """The checked rows of one CSV file, and those not ended; `figures` are these by their id.
+
+    `figures` is empty for a table whose rows have no id of their own.
+    """
 
     name: str
     rows: tuple[Row, ...]
-    digest: str
+    open_rows: tuple[Row, ...]
+    figures: Mapping[str, Row]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +147,14 @@ _LAYOUTS: dict[str, _Layout] = {
 _RATING_APART_MAX = Fraction(6, 100)
 _SIZE_APART_MAX = Fraction(12, 100)
 _FIGURE_APART_MAX = Fraction(2, 100)
+_POUND_KG = UNITS[Dimension.MASS]["lb"]
+_INCH_MM = UNITS[Dimension.LENGTH]["in"] / UNITS[Dimension.LENGTH]["mm"]
+_PAIRS = (
+    ("wll_kg", "wll_lb", _POUND_KG, _RATING_APART_MAX),
+    ("size_mm", "size_in", _INCH_MM, _SIZE_APART_MAX),
+    ("width_mm", "width_in", _INCH_MM, _SIZE_APART_MAX),
+    ("thickness_mm", "thickness_in", _INCH_MM, _SIZE_APART_MAX),
+)
 
 
 def load_tables(folder: Traversable) -> Mapping[str, Table]:
@@ -153,13 +165,18 @@ def load_tables(folder: Traversable) -> Mapping[str, Table]:
 
 def load_sources(folder: Traversable) -> frozenset[str]:
     """The short names of the sources that a row may cite. Raises FiguresBroken."""
-    _, source_cells = _read(folder, "sources", ("source", "name", "edition", "note"))
+    source_cells = _read(folder, "sources", ("source", "name", "edition", "note"))
     return frozenset(cells["source"] for _, cells in source_cells)
 
 
 def load_table(folder: Traversable, name: str, sources: frozenset[str]) -> Table:
     """Read and check one table. Raises FiguresBroken at the first fault."""
     return _load(folder, name, _LAYOUTS[name], sources)
+
+
+def digest_of(folder: Traversable, name: str) -> str:
+    """The SHA-256, in hex, of the bytes of one table's file. Raises FiguresBroken: not read."""
+    return hashlib.sha256(_bytes(folder, name)).hexdigest()
 
 
 def tables_of(rule_set: str) -> tuple[str, ...]:
@@ -169,7 +186,7 @@ def tables_of(rule_set: str) -> tuple[str, ...]:
 
 def _load(folder: Traversable, name: str, layout: _Layout, sources: frozenset[str]) -> Table:
     columns = (*layout.key, *layout.numbers, *_PROVENANCE)
-    data, lines = _read(folder, name, columns)
+    lines = _read(folder, name, columns)
     rows: list[Row] = []
     seen: dict[tuple[str, ...], int] = {}
     for line, cells in lines:
@@ -181,15 +198,20 @@ def _load(folder: Traversable, name: str, layout: _Layout, sources: frozenset[st
             )
         seen[key] = line
         rows.append(row)
-    return Table(name=name, rows=tuple(rows), digest=hashlib.sha256(data).hexdigest())
+    open_rows = tuple(row for row in rows if row.valid_to is None)
+    return Table(
+        name=name,
+        rows=tuple(rows),
+        open_rows=open_rows,
+        figures={row.cells["figure"]: row for row in open_rows if "figure" in row.cells},
+    )
 
 
 def _read(
     folder: Traversable, name: str, columns: tuple[str, ...]
-) -> tuple[bytes, list[tuple[int, dict[str, str]]]]:
-    file = f"{name}.csv"
+) -> list[tuple[int, dict[str, str]]]:
+    file, data = f"{name}.csv", _bytes(folder, name)
     try:
-        data = (folder / file).read_bytes()
         reader = csv.DictReader(io.StringIO(data.decode("utf-8"), newline=""), strict=True)
         header = reader.fieldnames or []
         for column in columns:
@@ -203,13 +225,19 @@ def _read(
                         file, reader.line_num, column or "after the last", "not a cell per column"
                     )
             lines.append((reader.line_num, {column: cells[column].strip() for column in header}))
-    except OSError as error:
-        raise FiguresBroken(file, 0, "all", "the file cannot be read") from error
     except (UnicodeDecodeError, csv.Error) as error:
         raise FiguresBroken(file, 0, "all", "the file is not CSV text in UTF-8") from error
     if not lines:
         raise FiguresBroken(file, 1, columns[0], "the table holds no row")
-    return data, lines
+    return lines
+
+
+def _bytes(folder: Traversable, name: str) -> bytes:
+    file = f"{name}.csv"
+    try:
+        return (folder / file).read_bytes()
+    except OSError as error:
+        raise FiguresBroken(file, 0, "all", "the file cannot be read") from error
 
 
 def _checked_row(
@@ -261,9 +289,7 @@ def _check_pairs(
 ) -> None:
     """Refuse a metric column that does not fit its neighbour by more than print ever does."""
     masses, lengths = UNITS[Dimension.MASS], UNITS[Dimension.LENGTH]
-    pairs = [("wll_kg", "wll_lb", masses["lb"], _RATING_APART_MAX)]
-    for what in ("size", "width", "thickness"):
-        pairs.append((f"{what}_mm", f"{what}_in", lengths["in"] / lengths["mm"], _SIZE_APART_MAX))
+    pairs = list(_PAIRS)
     if "unit_us" in cells:
         units = {**masses, **lengths}
         us, si = cells["unit_us"], cells["unit_si"]

@@ -12,10 +12,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 from triplog.securement.figure_tables import (
     Row,
     Table,
+    digest_of,
     load_sources,
     load_table,
     tables_of,
@@ -204,31 +206,34 @@ def acceleration(against: str, direction: str) -> Acceleration:
 
 def figure(figure_id: str, table: str = "figures_us") -> Figure:
     """One of the figures a table prints in both unit systems, by its id."""
-    for row in open_rows(table):
-        if row.cells["figure"] == figure_id:
-            return Figure(
-                value_us=row.numbers["value_us"],
-                unit_us=row.cells["unit_us"],
-                value_si=row.numbers["value_si"],
-                unit_si=row.cells["unit_si"],
-                citation=row.citation,
-                row_id=f"{table} {figure_id}",
-            )
-    raise AssertionError(f"no figure {figure_id} in {table}")
+    row = figure_row(figure_id, table)
+    return Figure(
+        value_us=row.numbers["value_us"],
+        unit_us=row.cells["unit_us"],
+        value_si=row.numbers["value_si"],
+        unit_si=row.cells["unit_si"],
+        citation=row.citation,
+        row_id=f"{table} {figure_id}",
+    )
 
 
 def share(figure_id: str, table: str) -> Share:
     """One of the shares or multiples of a table with a single column, by its id."""
-    for row in open_rows(table):
-        if row.cells["figure"] == figure_id:
-            row_id = f"{table} {figure_id}"
-            return Share(value=row.numbers["value"], citation=row.citation, row_id=row_id)
-    raise AssertionError(f"no figure {figure_id} in {table}")
+    row = figure_row(figure_id, table)
+    row_id = f"{table} {figure_id}"
+    return Share(value=row.numbers["value"], citation=row.citation, row_id=row_id)
+
+
+def figure_row(figure_id: str, table: str) -> Row:
+    """The row, not ended, of a table whose rows have ids."""
+    row = _table(table).figures.get(figure_id)
+    assert row is not None, f"no figure {figure_id} in {table}"
+    return row
 
 
 def table_digest(name: str) -> str:
     """The SHA-256, in hex, of the bytes of one table's CSV file."""
-    return _table(name).digest
+    return digest_of(_folder(), name)
 
 
 def tables_digest(rule_set: str) -> str:
@@ -240,18 +245,22 @@ def tables_digest(rule_set: str) -> str:
 
 def open_rows(name: str) -> tuple[Row, ...]:
     """The rows of a table that are not ended, as printed."""
-    return tuple(row for row in _table(name).rows if row.valid_to is None)
+    return _table(name).open_rows
 
 
 @cache
 def _table(name: str) -> Table:
-    folder = files("triplog.securement") / "figures"
-    return load_table(folder, name, _sources())
+    return load_table(_folder(), name, _sources())
 
 
 @cache
 def _sources() -> frozenset[str]:
-    return load_sources(files("triplog.securement") / "figures")
+    return load_sources(_folder())
+
+
+@cache
+def _folder() -> Traversable:
+    return files("triplog.securement") / "figures"
 
 
 def _rating(

@@ -5,6 +5,7 @@ Frozen and checked at birth; None is *unknown*, never zero. Names are those of p
 y to the left of the centre line, z up from the deck.
 """
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -311,8 +312,17 @@ class Plan:
     articles: tuple[Article, ...] = ()
     tie_downs: tuple[TieDown, ...] = ()
     assumptions: Assumptions = field(default_factory=Assumptions)
+    hooks: Mapping[str, int] = field(init=False, repr=False, compare=False)
+    """How many tie-down ends are hooked to each anchor point, in use or set aside alike."""
+    _anchors: Mapping[str, Anchor] = field(init=False, repr=False, compare=False)
+    _gear: Mapping[str, Gear] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        ends = (end for one in self.tie_downs for end in (one.from_anchor, one.to))
+        hooks = Counter(anchor_id for anchor_id in ends if anchor_id is not None)
+        object.__setattr__(self, "hooks", hooks)
+        object.__setattr__(self, "_anchors", {anchor.id: anchor for anchor in self.anchors})
+        object.__setattr__(self, "_gear", {item.id: item for item in self.gear})
         for name, things in (
             ("anchor", self.anchors),
             ("gear", self.gear),
@@ -331,11 +341,11 @@ class Plan:
 
     def anchor(self, anchor_id: str | None) -> Anchor | None:
         """The anchor point of that id; None where the plan has none."""
-        return next((anchor for anchor in self.anchors if anchor.id == anchor_id), None)
+        return None if anchor_id is None else self._anchors.get(anchor_id)
 
     def gear_item(self, gear_id: str | None) -> Gear | None:
         """The gear of that id; None where the plan has none."""
-        return next((item for item in self.gear if item.id == gear_id), None)
+        return None if gear_id is None else self._gear.get(gear_id)
 
     def tie_downs_on(self, article_id: str) -> tuple[TieDown, ...]:
         """The tie-downs that hold an article, in the plan's order."""

@@ -292,6 +292,12 @@ def _blocked(fields: Fields) -> dict[Direction, Block]:
         by = table.text(direction)
         rated = table.quantity(f"{direction}_rated", Dimension.FORCE, zero=True)
         up = table.quantity(f"{direction}_up", Dimension.LENGTH, zero=True)
+        if by == "nothing" and rated is not None and rated.value:
+            raise PlanRefused(
+                table.path(f"{direction}_rated"),
+                f'"nothing" cannot hold "{rated.typed}": say what blocks {direction}, or leave'
+                " _rated out",
+            )
         if by is not None:
             blocked[direction] = Block(by=by, rated=rated, up=up)
         elif rated is not None or up is not None:

@@ -124,6 +124,8 @@ class Amount:
     @property
     def si(self) -> Fraction:
         """The value in kg, m, N, m/s, s or Nm."""
+        if self.unit == SI_UNIT[self.dimension]:
+            return self.value
         return self.value * UNITS[self.dimension][self.unit]
 
     @property
@@ -145,13 +147,16 @@ class Quantity(Amount):
 
 def amount_of_si(si: Fraction, unit: str, dimension: Dimension) -> Amount:
     """The SI value expressed in `unit`, exactly."""
+    if unit == SI_UNIT[dimension]:
+        return Amount(value=si, unit=unit, dimension=dimension)
     return Amount(value=si / UNITS[dimension][unit], unit=unit, dimension=dimension)
 
 
 def amount_worked_out(si: float, unit: str, dimension: Dimension) -> Amount:
     """A value from trigonometry or an estimate, in `unit`, kept to a billionth of it."""
-    value = Fraction(si) / UNITS[dimension][unit]
-    return Amount(value=rounded(value, 9, "nearest"), unit=unit, dimension=dimension)
+    (top, bottom), factor = si.as_integer_ratio(), UNITS[dimension][unit]
+    whole = _scaled(top * factor.denominator, bottom * factor.numerator, 9, "nearest")
+    return Amount(value=Fraction(whole, 10**9), unit=unit, dimension=dimension)
 
 
 def weight_n(mass: Amount) -> Fraction:
@@ -240,23 +245,25 @@ Rounding = Literal["up", "down", "nearest"]
 
 def rounded(value: Fraction, decimals: int, rounding: Rounding) -> Fraction:
     """`value` at `decimals` places; up and down are towards more and less, nearest is half up."""
-    scale = 10**decimals
-    scaled = value * scale
+    return Fraction(_scaled(value.numerator, value.denominator, decimals, rounding), 10**decimals)
+
+
+def _scaled(top: int, bottom: int, decimals: int, rounding: Rounding) -> int:
+    """The whole number of units of the last place that `top` over `bottom` is rounded to."""
+    top *= 10**decimals
     if rounding == "down":
-        whole = scaled.numerator // scaled.denominator
-    elif rounding == "up":
-        whole = -((-scaled.numerator) // scaled.denominator)
-    else:
-        whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
-    return Fraction(whole, scale)
+        return top // bottom
+    if rounding == "up":
+        return -(-top // bottom)
+    return (2 * top + bottom) // (2 * bottom)
 
 
 def decimal_text(
     value: Fraction, decimals: int, rounding: Rounding, *, thousands: bool = True
 ) -> str:
     """`value` as decimal digits, with thousands marks unless told otherwise."""
-    scaled = rounded(value, decimals, rounding) * 10**decimals
-    digits = f"{abs(scaled.numerator):0{decimals + 1}d}"
+    scaled = _scaled(value.numerator, value.denominator, decimals, rounding)
+    digits = f"{abs(scaled):0{decimals + 1}d}"
     whole, part = (digits[:-decimals], digits[-decimals:]) if decimals else (digits, "")
     whole = f"{int(whole):,}" if thousands else whole
     sign = "-" if scaled < 0 else ""
@@ -265,16 +272,13 @@ def decimal_text(
 
 def exact_text(value: Fraction, digits: int = 12) -> str:
     """A decimal text of `value`: exact where it ends, else `digits` significant digits, nearest."""
-    bottom = value.denominator
+    bottom, twos, fives = value.denominator, 0, 0
     while bottom % 2 == 0:
-        bottom //= 2
+        bottom, twos = bottom // 2, twos + 1
     while bottom % 5 == 0:
-        bottom //= 5
+        bottom, fives = bottom // 5, fives + 1
     if bottom == 1:
-        decimals = 0
-        while (value * 10**decimals).denominator != 1:
-            decimals += 1
-        return decimal_text(value, decimals, "nearest", thousands=False)
+        return decimal_text(value, max(twos, fives), "nearest", thousands=False)
     magnitude = len(str(abs(value.numerator) // value.denominator)) if abs(value) >= 1 else 0
     while abs(value) < Fraction(10) ** (magnitude - 1):
         magnitude -= 1

@@ -8,8 +8,7 @@ rating is divided equally among the tie-down ends hooked to it; a strap with bot
 anchor hooks it twice. Whatever is unknown is worth nothing at worst and the rest at best.
 """
 
-from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -251,17 +250,16 @@ def _hardware(name: PartName, part: Part, gear: Gear, body: PartRating) -> PartR
 
 
 def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
-    hooks = hooks_on_anchors(plan)
     for asks, anchor_id in zip(("from", "to"), ends_on_anchors(tie_down), strict=False):
         if (anchor := plan.anchor(anchor_id)) is not None:
-            yield _anchor_part(PartName.ANCHOR, anchor, hooks)
+            yield _anchor_part(PartName.ANCHOR, anchor, plan.hooks)
         else:
             yield _unknown(PartName.ANCHOR, tie_down.id, "", asks=asks)
     if tie_down.path is not Path.DIRECT:
         return
     # An attachment on the article is an anchor point too (393.5): rated if the plan lists it.
     if (attachment := plan.anchor(tie_down.to)) is not None:
-        yield _anchor_part(PartName.ATTACHMENT, attachment, hooks)
+        yield _anchor_part(PartName.ATTACHMENT, attachment, plan.hooks)
     else:
         yield PartRating(
             part=PartName.ATTACHMENT,
@@ -273,18 +271,12 @@ def _end_parts(tie_down: TieDown, plan: Plan) -> Iterator[PartRating]:
         )
 
 
-def _anchor_part(name: PartName, anchor: Anchor, hooks: Counter[str]) -> PartRating:
+def _anchor_part(name: PartName, anchor: Anchor, hooks: Mapping[str, int]) -> PartRating:
     kind = anchor.kind or ""
     shared_by = hooks[anchor.id]
     if anchor.wll is None:
         return _unknown(name, anchor.id, kind, asks="wll", shared_by=shared_by)
     return _counted(name, anchor.id, kind, anchor.wll, shared_by=shared_by)
-
-
-def hooks_on_anchors(plan: Plan) -> Counter[str]:
-    """How many tie-down ends are hooked to each anchor, in use or set aside alike."""
-    ends = ((tie_down.from_anchor, tie_down.to) for tie_down in plan.tie_downs)
-    return Counter(anchor_id for pair in ends for anchor_id in pair if anchor_id is not None)
 
 
 def _counted(

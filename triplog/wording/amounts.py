@@ -43,7 +43,7 @@ def _number_text(amount: Amount, rounding: Rounding, decimals: int | None) -> st
         whole, part = divmod(amount.value, 1)
         return " ".join(str(one) for one in (whole, part) if one)
     for exact in range(_EXACT_DECIMALS_MAX + 1):
-        if rounded(amount.value, exact, "nearest") == amount.value:
+        if 10**exact % amount.value.denominator == 0:
             return decimal_text(amount.value, exact, "nearest")
     places = _DECIMALS.get(amount.unit, 0) if decimals is None else decimals
     return decimal_text(amount.value, places, rounding)

@@ -3,14 +3,17 @@
 Measured values are shown to the cautious side: what was driven rounded up, what is left down.
 """
 
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
+from typing import Any
 
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import COUNT_PER_UNIT, Kind, LegalForce
 from triplog.securement.quantity import Rounding, decimal_text
 
 _MINUTE_MS = 60_000
+_LATE_WITHOUT = "late, driven on without it"
 
 
 def title(check: DueCheck) -> str:
@@ -44,7 +47,7 @@ def state_text(check: DueCheck) -> str:
     """The state in words: "late by 6.2 mi", "due, by estimate", "coming up"."""
     if check.state is State.LATE:
         if check.late_by is None or check.counter.limit is None:
-            return "late, driven on without it"
+            return _LATE_WITHOUT
         return f"late by {measure(check, check.late_by, 'up')}"
     if check.by_estimate and check.counter.limit is not None:
         return "due, by estimate"
@@ -97,12 +100,35 @@ def measure(check: DueCheck, count: int, rounding: Rounding) -> str:
     """A count of millimetres or milliseconds in the unit its rule is printed in."""
     counter = check.counter
     if counter.kind is Kind.DRIVING_TIME:
-        minutes = -(-count // _MINUTE_MS) if rounding == "up" else count // _MINUTE_MS
-        hours, rest = divmod(minutes, 60)
-        return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
-    unit = counter.printed_unit or counter.odometer_unit or "mi"
-    value = Fraction(count, COUNT_PER_UNIT[unit])
-    return f"{decimal_text(value, 1, rounding)} {unit}"
+        return _time_text(count, rounding)
+    return _way_text(count, counter.printed_unit or counter.odometer_unit or "mi", rounding)
+
+
+def made_late_text(late: Iterable[Mapping[str, Any]], reading: str | None) -> str:
+    """By how much a completed check was late, as recorded: "late by 8.0 mi, late by 10 min".
+
+    A way is shown in the unit of the odometer `reading` recorded with the check, else in miles.
+    """
+    unit = "km" if (reading or "").endswith("km") else "mi"
+    told = []
+    for one in late:
+        if not one["by"]:
+            told.append(_LATE_WITHOUT)
+        elif one["measure"] == "ms":
+            told.append(f"late by {_time_text(one['by'], 'up')}")
+        else:
+            told.append(f"late by {_way_text(one['by'], unit, 'up')}")
+    return ", ".join(dict.fromkeys(told))
+
+
+def _time_text(count_ms: int, rounding: Rounding) -> str:
+    minutes = -(-count_ms // _MINUTE_MS) if rounding == "up" else count_ms // _MINUTE_MS
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+def _way_text(count_mm: int, unit: str, rounding: Rounding) -> str:
+    return f"{decimal_text(Fraction(count_mm, COUNT_PER_UNIT[unit]), 1, rounding)} {unit}"
 
 
 def odometer(reading_mm: int, unit: str) -> str:

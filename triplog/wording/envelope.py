@@ -2,31 +2,30 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from triplog.securement.equilibrium.mechanism import Binding
 from triplog.securement.finding import Verdict
-from triplog.securement.model import Plan
-from triplog.securement.rules.static.assumed import RULE_SET
-from triplog.securement.rules.static.estimates import polar_of
-from triplog.securement.rules.static.in_order import Judged, edge_direction, judged
+
+if TYPE_CHECKING:  # what is not asked for is not imported
+    from triplog.securement.equilibrium.mechanism import Binding
+    from triplog.securement.rules.static.in_order import Judged
 
 G_AT_MOST = 100.0
 """Stands for no limit found."""
 
 
-def envelope_entries(plan: Plan) -> list[dict[str, Any]]:
+def envelope_entries(judged: "Iterable[Judged]") -> list[dict[str, Any]]:
     """One entry per load and direction, the first of a load with the whole curve; g and mm as
-    numbers. None where the plan does not ask for the estimate."""
-    if RULE_SET not in plan.rules or not plan.articles:
-        return []
+    numbers. `judged`: what the static estimate worked out, in its order."""
     entries: list[dict[str, Any]] = []
     told: set[tuple[str, ...]] = set()
-    for one in judged(plan):
+    for one in judged:
         entry = _entry(one)
         if one.estimate.load.ids not in told:
+            from triplog.securement.rules.static.estimates import polar_of
+
             told.add(one.estimate.load.ids)
-            curve = polar_of(one.estimate, plan)
+            curve = polar_of(one.estimate)
             if curve:
                 entry["polar"] = [[degrees, _g(g)] for degrees, g in curve]
         entries.append(entry)
@@ -44,7 +43,7 @@ def _text(value: Any) -> Any:
     return [_text(one) for one in value] if isinstance(value, list) else value
 
 
-def _entry(one: Judged) -> dict[str, Any]:
+def _entry(one: "Judged") -> dict[str, Any]:
     entry: dict[str, Any] = {
         "about": list(one.estimate.load.ids),
         "direction": str(one.direction),
@@ -72,13 +71,15 @@ def _g(value: float) -> float:
     return math.floor(min(value, G_AT_MOST) * 1e6 + 1e-3) / 1e6
 
 
-def _governing(bind: Binding, one: Judged) -> dict[str, str]:
+def _governing(bind: "Binding", one: "Judged") -> dict[str, str]:
     """What binds: a tie-down with its weakest part, an anchor point, a block, an edge, a face."""
     if bind.kind in ("strap", "pretension"):
         ties = {tie.tie_down.id: tie for tie in one.estimate.ties}
         part = ties[bind.id].weakest if bind.kind == "strap" else bind.kind
         return {"tie_down": bind.id, "part": part}
     if bind.kind == "edge":
+        from triplog.securement.rules.static.in_order import edge_direction
+
         return {"edge": str(edge_direction(float(bind.id)))}
     if bind.kind == "face":
         on = {article.id: article.on for article in one.estimate.load.articles}

@@ -3,7 +3,7 @@
 `rows` is the one account of a finding; `sum_lines` and the handbook look are made from it.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from triplog.securement.finding import Count, Finding, Missing, Step, Value, Verdict
@@ -77,6 +77,8 @@ def step_text(step: Step, language: str = "en", units: Units | None = None) -> s
     """The sentence of one step, mend or decision."""
     words = words_of(language)
     values = {name: _value(name, value, words, units) for name, value in step.values.items()}
+    if "fields" in values:
+        values["names"] = _rated_parts(step.values, words)
     if "part" in values:
         values["part"] = _part(values["part"], values.pop("kind"))
     return words.steps[step.id].format(**values)
@@ -261,6 +263,13 @@ def _part(part: str, kind: str) -> str:
     if not part or not kind:
         return part or kind
     return f"{part} ({kind})"
+
+
+def _rated_parts(values: Mapping[str, Value], words: Words) -> str:
+    """The pieces and parts of them whose rating is not known, as "L1 and the tensioner of S-1"."""
+    pairs = zip(str(values["fields"]).split(", "), str(values["names"]).split(", "), strict=True)
+    named = (words.general.RATED_PARTS[field].format(about=about) for field, about in pairs)
+    return listed(tuple(named), words)
 
 
 def listed(names: tuple[str, ...], words: Words) -> str:

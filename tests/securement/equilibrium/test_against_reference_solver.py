@@ -5,13 +5,14 @@ shared anchors and stops. An agreement of two programs, not a published figure.
 """
 
 import math
+from dataclasses import replace
 from random import Random
 
 import pytest
 
 from tests.securement.equilibrium.oracle import plain_limit_g
 from tests.securement.equilibrium.scenes import random_scene
-from triplog.securement.equilibrium.scene import Refusal
+from triplog.securement.equilibrium.scene import Refusal, Scene, Strap
 from triplog.securement.equilibrium.withstands import withstands
 
 BATCH = 50
@@ -62,3 +63,35 @@ def test_the_reference_solver_agrees_for_every_cone(sides: int) -> None:
         if not isinstance(told, Refusal):
             reference = max(0.0, plain_limit_g(random_scene(seed), 1.0, sides))
             assert told.plain_limit_g == pytest.approx(reference, rel=1e-7, abs=1e-9), seed
+
+
+def _slackened(strap: Strap, heading_rad: float) -> Strap:
+    """A tie-down that a straight slide does not lengthen, limited to what it retains."""
+    lengthened = 0.0
+    for one in strap.legs:
+        run = math.dist(one.cargo_m, one.anchor_m)
+        forward = (one.anchor_m[0] - one.cargo_m[0]) / run
+        left = (one.anchor_m[1] - one.cargo_m[1]) / run
+        lengthened -= one.share * (forward * math.cos(heading_rad) + left * math.sin(heading_rad))
+    if strap.fixed_n is not None or lengthened > 1e-9:
+        return strap
+    return replace(strap, limit_n=strap.retained_n)
+
+
+def _filtered_alike(seed: int) -> bool:
+    """Look at one body or one row without a stop; whether the filter took anything away."""
+    scene, heading = random_scene(seed), _heading(seed)
+    told = withstands(scene, heading)
+    if scene.blocks or any(body.on for body in scene.bodies) or isinstance(told, Refusal):
+        return False
+    slack: Scene = replace(
+        scene, straps=tuple(_slackened(strap, heading) for strap in scene.straps)
+    )
+    reference = max(0.0, plain_limit_g(slack, heading))
+    assert told.filtered_g == pytest.approx(reference, rel=1e-7, abs=1e-9), seed
+    return told.filtered_g < told.plain_limit_g * (1 - 1e-6)
+
+
+def test_the_filtered_limit_is_the_solvers_with_slackened_straps_at_what_they_retain() -> None:
+    filtered = sum(_filtered_alike(seed) for seed in range(300, 400))
+    assert filtered > 5, "the filter takes something away in some scenes"

@@ -99,16 +99,21 @@ def _decides(added: CombinedSum, missing: tuple[Missing, ...]) -> Step:
     if added.verdict() is not Verdict.CANNOT_TELL:
         return Step(id="decides.several")
     kinds = {_kind(one) for one in missing}
-    abouts = dict.fromkeys(one.about for one in missing)
-    names = ", ".join(abouts)
+    names = ", ".join(dict.fromkeys(one.about for one in missing))
     required_n = added.required_n
     if required_n is None and kinds == {"mass"}:
         at_most_n = added.worst_n / added.rule.share - added.known_mass_n
         return Step(id="decides.mass", values={"names": names, "at_most": added.shown(at_most_n)})
     if required_n is not None and kinds == {"rating"}:
         at_least = added.shown(_rating_that_decides(added, required_n))
-        step_id = "decides.rating" if len(abouts) == 1 else "decides.ratings"
-        return Step(id=step_id, values={"names": names, "at_least": at_least})
+        step_id = "decides.rating" if len(missing) == 1 else "decides.ratings"
+        # The names in the order of the facts: of one piece the tensioner and the ends may be open.
+        values: dict[str, Value] = {
+            "names": ", ".join(one.about for one in missing),
+            "fields": ", ".join(one.field for one in missing),
+            "at_least": at_least,
+        }
+        return Step(id=step_id, values=values)
     if kinds == {"path"}:
         return Step(id="decides.path", values={"names": names})
     return Step(id="decides.several")

@@ -106,13 +106,9 @@ def at_tension(
     nears = _near_legs(tie_down, legs)
     if not missing and len(nears) > 1 and shares != (ONE,) and factors[0] != factors[1]:
         missing = (Missing(field="tensioner_side", about=tie_down.id),)
-    sums = [
-        tension.times(factors[near] + factors[1 - near].scaled(share))
-        for share in shares
-        for near in nears
-    ]
+    sums = [factors[near] + factors[1 - near].scaled(share) for share in shares for near in nears]
     low, high = least(*(one.low for one in sums)), most(*(one.high for one in sums))
-    return Ends(low=low, high=high), missing
+    return tension.times(Ends(low=low, high=high)), missing
 
 
 def _far_shares(tie_down: TieDown) -> tuple[tuple[Fraction, ...], tuple[Missing, ...]]:

@@ -43,6 +43,12 @@ PARTS = {
     "attachment": "attachment on the article",
 }
 
+RATED_PARTS = {
+    "wll": "{about}",
+    "tensioner.wll": "the tensioner of {about}",
+    "fittings.wll": "every end fitting of {about}",
+}
+
 SEVERAL = "{title}, {number} findings"
 FIELD_OTHER = "{field}"
 AND = "and"

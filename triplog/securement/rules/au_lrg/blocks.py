@@ -55,4 +55,4 @@ def _blocked(article: Article, plan: Plan, direction: Direction) -> bool | None:
     absent = plan.vehicle.front_structure == "none"
     if direction is Direction.FORWARD and by_front_structure(article) and absent:
         return False
-    return blocked(article, direction)
+    return blocked(article, direction, plan)

@@ -36,7 +36,7 @@ def count_findings(plan: Plan) -> tuple[Finding, ...]:
 
 def need_of(article: Article, plan: Plan, figures: CountFigures = METRIC) -> Need:
     """The number s.22 asks for, at both ends of what is unknown."""
-    forward = blocked_forward(article, plan.vehicle)
+    forward = blocked_forward(article, plan)
     return tie_downs_needed(article.length, article.mass, forward, figures)
 
 
@@ -56,7 +56,7 @@ def _count_finding(article: Article, plan: Plan) -> Finding:
     else:
         verdict = Verdict.DOES_NOT_MEET if have < need.low else Verdict.CANNOT_TELL
     steps = (
-        *required_steps(article, blocked_forward(article, plan.vehicle), need, METRIC),
+        *required_steps(article, blocked_forward(article, plan), need, METRIC),
         *_provided_steps(article, plan),
         *_in_feet(article, plan, need),
     )
@@ -81,7 +81,7 @@ def _finding(article: Article, plan: Plan, verdict: Verdict, steps: tuple[Step, 
         margin=None if required is None else tie_downs(have - required),
         inputs=count_inputs(article),
         steps=steps,
-        unknown=count_unknown(article, plan.vehicle) if applies and not settled else (),
+        unknown=count_unknown(article, plan) if applies and not settled else (),
         range=count_range(need, have) if applies and not settled else None,
         mend=count_mend(need, have) if verdict is Verdict.DOES_NOT_MEET else None,
     )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from triplog.securement.figure_tables import Row
-from triplog.securement.figures import open_rows
+from triplog.securement.figures import figure_row, open_rows
 from triplog.securement.finding import Citation
 from triplog.securement.model import Direction
 from triplog.securement.quantity import UNITS, Amount, Dimension
@@ -27,10 +27,7 @@ class WallRow:
 
 def en_row(figure_id: str) -> Row:
     """One row of `figures_en.csv`."""
-    for row in open_rows("figures_en"):
-        if row.cells["figure"] == figure_id:
-            return row
-    raise AssertionError(f"no figure {figure_id}")
+    return figure_row(figure_id, "figures_en")
 
 
 def en_figure(figure_id: str) -> float:

@@ -7,16 +7,18 @@ where it is the least.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import chain
 
 from triplog.securement.finding import Basis, Input, Missing, Step, Value
 from triplog.securement.geometry import Route, Unrouted, articles_pierced, route_of
-from triplog.securement.model import WEBBING, Article, Gear, Path, Plan, TieDown
+from triplog.securement.model import WEBBING, Article, Direction, Gear, Path, Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_worked_out
 from triplog.securement.rating import NothingFor, nothing_for
 from triplog.securement.rules.en_12195.anchors import End, ends_of
 from triplog.securement.rules.en_12195.en_figures import en_figure, en_row
+from triplog.securement.rules.en_12195.pulls import LENGTHWISE, Pull, pulls_of
 from triplog.securement.rules.en_12195.span import ANYTHING, Span, exactly
 
 _NOTHING = {
@@ -29,6 +31,8 @@ _TENSION_BASIS = {
     "hand force label": Basis.MARKED,
     "assumed": Basis.ESTIMATED,
 }
+# A pull square to the movement is not one against it because of the last digits of a sum.
+_SQUARE_WITHIN = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +41,8 @@ class Lashing:
 
     `force` is the tension over the top, else what each leg holds; `tipping_force` half its LC, for
     the other of the two ways to take a lashing over the top against tipping sideways. `shares` are
-    the legs' forces over the tensioner's, in each way it may be; `route` None: not known.
+    the legs' forces over the tensioner's, in each way it may be; `route` None: not known, and then
+    `pulls`, its legs by direction of movement, are none.
     `refused` names why the closed form does not cover it.
     """
 
@@ -47,12 +52,36 @@ class Lashing:
     force: Span
     tipping_force: Span
     route: Route | None
+    pulls: Mapping[Direction, tuple[Pull, ...]]
     shares: tuple[tuple[float, float], ...]
     missing: tuple[Missing, ...]
     tipping_missing: tuple[Missing, ...]
     inputs: tuple[Input, ...]
     notes: tuple[Step, ...]
     refused: tuple[str, ...]
+
+    @property
+    def settled(self) -> bool:
+        """Whether it holds the same at both ends of what is not known of it."""
+        one_way = len(self.shares) == 1 and self.route is not None
+        return one_way and self.force.known and self.tipping_force.known
+
+    def holds_directly(self, direction: Direction) -> bool | None:
+        """Whether it counts as a direct lashing against a movement; None where nobody can tell.
+
+        Only what pulls against the movement counts. A loop holds sideways, a lashing round a face
+        lengthwise, and only with both legs.
+        """
+        if self.by_friction:
+            return False
+        path = self.tie_down.path
+        if path is Path.SAME_SIDE and direction in LENGTHWISE:
+            return False
+        if path is Path.SPRING and direction not in LENGTHWISE:
+            return False
+        if self.by_friction is None or self.route is None:
+            return None
+        return all(one.against > _SQUARE_WITHIN for one in self.pulls[direction])
 
     @property
     def open_side(self) -> tuple[Missing, ...]:
@@ -131,6 +160,7 @@ def _lashing(tie_down: TieDown, plan: Plan, route: Route | Unrouted) -> Lashing:
         force=force,
         tipping_force=tipping_force,
         route=known,
+        pulls=pulls_of(known),
         shares=_shares(tie_down, plan, known),
         missing=(
             *own.missing,

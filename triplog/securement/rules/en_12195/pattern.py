@@ -12,7 +12,7 @@ from triplog.securement.geometry import Box, box_of, centre_of_gravity
 from triplog.securement.model import Article, Direction, GearKind, Plan
 from triplog.securement.rules.en_12195.en_figures import en_figure
 from triplog.securement.rules.en_12195.lashings import Lashing
-from triplog.securement.rules.en_12195.pulls import TOWARDS, pulls_of
+from triplog.securement.rules.en_12195.pulls import TOWARDS
 
 _STIFF = frozenset({GearKind.CHAIN, GearKind.WIRE_ROPE, GearKind.STEEL_STRAPPING})
 
@@ -82,7 +82,7 @@ def _offset_m(
     turning = holding = 0.0
     for one in lashings:
         force_n = one.force.low if known else 1.0
-        for pull in pulls_of(one, direction):
+        for pull in one.pulls[direction]:
             x, y = pull.at[0] - centre[0], pull.at[1] - centre[1]
             beside_m = along * y - across * x
             if squeezed:

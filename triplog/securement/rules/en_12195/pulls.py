@@ -1,11 +1,11 @@
 """A lashing as it acts in one direction of movement: which way its legs pull, and how far."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from triplog.securement.geometry import Box, Leg, Vector
-from triplog.securement.model import Direction, Path
-from triplog.securement.rules.en_12195.lashings import Lashing
+from triplog.securement.geometry import Box, Leg, Route, Vector
+from triplog.securement.model import Direction
 
 LENGTHWISE = frozenset({Direction.FORWARD, Direction.REARWARD})
 TOWARDS: dict[Direction, tuple[float, float]] = {
@@ -14,8 +14,6 @@ TOWARDS: dict[Direction, tuple[float, float]] = {
     Direction.LEFT: (0.0, 1.0),
     Direction.RIGHT: (0.0, -1.0),
 }
-# A pull square to the movement is not one against it because of the last digits of a sum.
-_SQUARE_WITHIN = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,10 +32,8 @@ class Pull:
     def arm_m(self, box: Box, direction: Direction) -> float:
         """How far it lies from the edge the article tips over, towards the article positive."""
         along, across = TOWARDS[direction]
-        edge = max(
-            along * x + across * y
-            for x in (box.low[0], box.high[0])
-            for y in (box.low[1], box.high[1])
+        edge = max(along * box.low[0], along * box.high[0]) + max(
+            across * box.low[1], across * box.high[1]
         )
         return edge - (along * self.at[0] + across * self.at[1])
 
@@ -46,10 +42,10 @@ class Pull:
         return self.at[2] - box.low[2]
 
 
-def pulls_of(lashing: Lashing, direction: Direction) -> tuple[Pull, ...]:
-    """The legs of a lashing whose route is known; none where it is not."""
-    legs = () if lashing.route is None else lashing.route.legs
-    return tuple(_pull(leg, direction) for leg in legs)
+def pulls_of(route: Route | None) -> Mapping[Direction, tuple[Pull, ...]]:
+    """The legs of a route by direction of movement; none where it is not known."""
+    legs = () if route is None else route.legs
+    return {direction: tuple(_pull(leg, direction) for leg in legs) for direction in TOWARDS}
 
 
 def _pull(leg: Leg, direction: Direction) -> Pull:
@@ -64,21 +60,3 @@ def _pull(leg: Leg, direction: Direction) -> Pull:
         at=leg.cargo_at,
         pull=leg.pull,
     )
-
-
-def holds_directly(lashing: Lashing, direction: Direction) -> bool | None:
-    """Whether it counts as a direct lashing against a movement; None where nobody can tell.
-
-    Only what pulls against the movement counts. A loop holds sideways, a lashing round a face
-    lengthwise, and only with both legs.
-    """
-    if lashing.by_friction:
-        return False
-    path = lashing.tie_down.path
-    if path is Path.SAME_SIDE and direction in LENGTHWISE:
-        return False
-    if path is Path.SPRING and direction not in LENGTHWISE:
-        return False
-    if lashing.by_friction is None or lashing.route is None:
-        return None
-    return all(one.against > _SQUARE_WITHIN for one in pulls_of(lashing, direction))

@@ -33,7 +33,6 @@ from triplog.securement.rules.en_12195.en_figures import (
 from triplog.securement.rules.en_12195.facts import Facts
 from triplog.securement.rules.en_12195.lashings import Lashing, degrees, newtons
 from triplog.securement.rules.en_12195.pattern import Pattern, balance_of, pattern_of
-from triplog.securement.rules.en_12195.pulls import holds_directly, pulls_of
 from triplog.securement.rules.en_12195.span import Span, exactly, total
 from triplog.securement.rules.en_12195.stops import Stop
 from triplog.securement.rules.en_12195.sums import Adds, sides_missing, summed
@@ -85,7 +84,7 @@ def _ways(slide: _Slide) -> tuple[Way, ...]:
     by_friction = [one for one in lashings if one.by_friction is not False]
     directly = [
         one for one in lashings
-        if one.by_friction is False and holds_directly(one, slide.direction) is not False
+        if one.by_friction is False and one.holds_directly(slide.direction) is not False
     ]  # fmt: skip
     bare: Way = (_balance(slide, [], [], stopped=True),)
     if not by_friction and not directly:
@@ -111,11 +110,17 @@ def _balance(
     refused = (*refused, *pattern.refused)
     # What is refused is only an upper bound, so friction then counts in full.
     f_mu = en_figure("f-mu") if directly and not refused else 1.0
-    adds = [
-        [_pressing(slide, one, best=best) for one in by_friction]
-        + [_pulling(slide, one, f_mu, best=best) for one in directly]
-        for best in _ENDS
-    ]
+    lashings = (*by_friction, *directly)
+
+    def added(*, best: bool) -> list[Adds]:
+        return [
+            *(_pressing(slide, one, best=best) for one in by_friction),
+            *(_pulling(slide, one, f_mu, best=best) for one in directly),
+        ]
+
+    worst = added(best=False)
+    settled = slide.facts.friction.mu.known and all(one.settled for one in lashings)
+    adds = (worst, worst if settled else added(best=True))
     spans = [Span(low=low.value or 0.0, high=high.value) for low, high in zip(*adds, strict=True)]
     friction = slide.facts.friction.mu.times(
         friction_force_n(slide.weight_n, f_mu, en_figure("c-down"))
@@ -124,8 +129,8 @@ def _balance(
     missing = (
         *slide.facts.friction.missing,
         *(slide.stop.missing if stopped else ()),
-        *(each for one in (*by_friction, *directly) for each in one.missing),
-        *sides_missing((*by_friction, *directly), *adds),
+        *(each for one in lashings for each in one.missing),
+        *sides_missing(lashings, *adds),
     )
     provided = total([friction, stop, *spans])
     lines = [
@@ -196,7 +201,7 @@ def _pressing(slide: _Slide, lashing: Lashing, *, best: bool) -> Adds:
     if lashing.route is None:
         value = top_over_sliding_n(tension_n, mu, math.pi / 2, f_s, sum(lashing.shares[0]))
         return _open(lashing, best=best) if not best else _upright(lashing, value)
-    angles = [pull.angle_rad for pull in pulls_of(lashing, slide.direction)]
+    angles = [pull.angle_rad for pull in lashing.pulls[slide.direction]]
     by_shares = [
         (
             sum(
@@ -247,7 +252,7 @@ def _pulling(slide: _Slide, lashing: Lashing, f_mu: float, *, best: bool) -> Add
         legs = 1 if lashing.tie_down.path is Path.DIRECT else 2
         value = legs * direct_sliding_at_best_n(force_n, mu, f_mu)
         return _upright(lashing, value) if best else _open(lashing, best=best)
-    pulls = pulls_of(lashing, slide.direction)
+    pulls = lashing.pulls[slide.direction]
     value = sum(
         direct_sliding_n(force_n, mu, one.angle_rad, one.bearing_rad, f_mu) for one in pulls
     )

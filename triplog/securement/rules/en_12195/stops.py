@@ -46,7 +46,7 @@ class Stop:
 def stop_of(article: Article, direction: Direction, plan: Plan) -> Stop:
     """What is known of the block of an article in a direction."""
     block = article.blocked.get(direction)
-    answer = blocked(article, direction)
+    answer = blocked(article, direction, plan)
     if block is None and article.contained:
         return _wall(article, direction, plan, by="wall", up_m=None)
     if answer is None or block is None:

@@ -7,8 +7,9 @@ Sideways it is taken twice, with STF at the lower acceleration and with half its
 one, and both must hold: the printed "or" is read in the cautious way, which is our reading.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 from triplog.securement.closed_form import (
@@ -32,7 +33,7 @@ from triplog.securement.rules.en_12195.en_figures import (
 from triplog.securement.rules.en_12195.facts import Facts
 from triplog.securement.rules.en_12195.lashings import Lashing, degrees, newtons
 from triplog.securement.rules.en_12195.pattern import pattern_of
-from triplog.securement.rules.en_12195.pulls import LENGTHWISE, Pull, holds_directly, pulls_of
+from triplog.securement.rules.en_12195.pulls import LENGTHWISE, Pull
 from triplog.securement.rules.en_12195.span import NOTHING, Span, total
 from triplog.securement.rules.en_12195.stand import Stand
 from triplog.securement.rules.en_12195.stops import Stop
@@ -116,7 +117,7 @@ def _sideways() -> list[_Case]:
 
 def _holds(tip: _Tip, lashing: Lashing) -> bool:
     """Whether it may count as a direct lashing: it pulls against, and not towards the edge."""
-    holds = lashing.by_friction is False and holds_directly(lashing, tip.direction) is not False
+    holds = lashing.by_friction is False and lashing.holds_directly(tip.direction) is not False
     return holds and not _pulls_over(tip, lashing)
 
 
@@ -124,7 +125,7 @@ def _pulls_over(tip: _Tip, lashing: Lashing) -> bool:
     box = tip.box
     if lashing.route is None or not isinstance(box, Box):
         return False
-    return sum(_moment_nm(tip, one, box) for one in pulls_of(lashing, tip.direction)) <= 0
+    return sum(_moment_nm(tip, one, box) for one in lashing.pulls[tip.direction]) <= 0
 
 
 def _moment_nm(tip: _Tip, pull: Pull, box: Box) -> float:
@@ -145,12 +146,15 @@ def _balance(
     if by_friction and not directly and stopped:
         refused = (*refused, "note.en-refused-block-over")
     lashings = (*by_friction, *directly)
+    settled = isinstance(tip.box, Box) and all(one.settled for one in lashings)
+
+    def ends_of(adds: Callable[..., Adds], lashing: Lashing) -> tuple[Adds, Adds]:
+        worst = adds(lashing, best=False)
+        return (worst, worst if settled else adds(lashing, best=True))
+
     ends = [
-        *(
-            _in_order(*(_pressing(tip, case, one, best=best) for best in _ENDS))
-            for one in by_friction
-        ),
-        *((_pulling(tip, one, best=False), _pulling(tip, one, best=True)) for one in directly),
+        *(_in_order(*ends_of(partial(_pressing, tip, case), one)) for one in by_friction),
+        *(ends_of(partial(_pulling, tip), one) for one in directly),
     ]
     adds = [[one[best] for one in ends] for best in _ENDS]
     spans = [Span(low=low.value or 0.0, high=high.value) for low, high in zip(*adds, strict=True)]
@@ -229,7 +233,7 @@ def _pressing(tip: _Tip, case: _Case, lashing: Lashing, *, best: bool) -> Adds:
             name=lashing.name, value=None if best else 0.0, step="provided.en-open", values={}
         )
     f_s = friction_lashing_factor(tip.direction)
-    pulls = pulls_of(lashing, tip.direction)
+    pulls = lashing.pulls[tip.direction]
     by_shares = [_pressed(tip, box, pulls, shares, tension_n) for shares in lashing.shares]
     held = max(by_shares) if best else min(by_shares)
     values: dict[str, Value] = {"force": newtons(tension_n), "legs": held.legs, "f_s": f"{f_s:g}"}
@@ -282,7 +286,7 @@ def _pulling(tip: _Tip, lashing: Lashing, *, best: bool) -> Adds:
         return Adds(
             name=lashing.name, value=None if best else 0.0, step="provided.en-open", values={}
         )
-    pulls = pulls_of(lashing, tip.direction)
+    pulls = lashing.pulls[tip.direction]
     value = force_n * sum(_moment_nm(tip, one, box) for one in pulls)
     legs = " + ".join(
         f"cos {degrees(one.angle_rad)} × cos {degrees(one.bearing_rad)} × "
@@ -345,7 +349,7 @@ def _notes(tip: _Tip) -> tuple[Step, ...]:
     over = [
         one.name
         for one in tip.facts.lashings.counted
-        if one.by_friction is False and holds_directly(one, tip.direction) and _pulls_over(tip, one)
+        if one.by_friction is False and one.holds_directly(tip.direction) and _pulls_over(tip, one)
     ]
     if over:
         notes.append(Step(id="note.en-pulls-over", values={"names": ", ".join(over)}))

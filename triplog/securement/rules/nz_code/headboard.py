@@ -51,7 +51,7 @@ def _value(figure_id: str) -> Fraction:
 
 def _possible(article: Article, plan: Plan) -> tuple[tuple[str, ...], tuple[Missing, ...]]:
     """The multiples that may hold for an article, and the facts that would tell."""
-    answer = blocked_forward(article, plan.vehicle)
+    answer = blocked_forward(article, plan)
     if answer is False:
         return (NONE,), ()
     if answer is None:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from triplog.securement.figures import open_rows
+from triplog.securement.figures import figure_row
 from triplog.securement.finding import Citation
 from triplog.securement.model import Plan
 
@@ -25,7 +25,7 @@ class Assumed:
 
 def static_figure(name: str) -> float:
     """One of the single figures of the estimate."""
-    row = next(one for one in open_rows("figures_static") if one.cells["figure"] == name)
+    row = figure_row(name, "figures_static")
     return float(row.numbers["value"])
 
 

@@ -29,7 +29,7 @@ class Estimate:
 
     Empty where `refused` says why there are none, or `load.missing` what is not known. `beside`:
     with the assumptions of the closed forms; `as_tensioned`: with the tensions before the last
-    look, empty without one; `scene`: what `values` are of, None where it is open which leg has the
+    look, empty without one; `scenes`: what `values` are of, two where it is open which leg has the
     tensioner; `at_best`: with the most that friction can be, empty where it is known
     or has no most.
     """
@@ -44,7 +44,7 @@ class Estimate:
     beside: ByDirection
     as_tensioned: ByDirection
     at_best: ByDirection
-    scene: Scene | None = None
+    scenes: tuple[Scene, ...] = ()
 
     @property
     def friction_missing(self) -> tuple[Missing, ...]:
@@ -65,13 +65,13 @@ def _estimate(load: Load, plan: Plan) -> Estimate:
     refused = load.refused or ("mixed" if len(kinds) > 1 else "")
     values: dict[str, ByDirection] = {}
     about: tuple[str, ...] = load.ids
-    scene: Scene | None = None
+    scenes: tuple[Scene, ...] = ()
     if not refused and not load.missing:
         lows = _each(load, friction, lambda one: one.mu.low)
         variants = _variants(load, ties, plan, assumed, lows, friction)
-        scene = variants["values"][0] if len(variants["values"]) == 1 else None
-        for name, scenes in variants.items():
-            found = _least_of(scenes)
+        scenes = tuple(variants["values"])
+        for name, variant in variants.items():
+            found = _least_of(variant)
             if not isinstance(found, Refusal):
                 values[name] = found
             elif name == "values":
@@ -88,7 +88,7 @@ def _estimate(load: Load, plan: Plan) -> Estimate:
         beside=values.get("beside", {}),
         as_tensioned=values.get("as_tensioned", {}),
         at_best=values.get("at_best", {}),
-        scene=scene,
+        scenes=scenes,
     )
 
 
@@ -151,13 +151,9 @@ def _least_of(scenes: list[Scene]) -> ByDirection | Refusal:
     }
 
 
-def polar_of(estimate: Estimate, plan: Plan) -> tuple[tuple[float, float], ...]:
+def polar_of(estimate: Estimate) -> tuple[tuple[float, float], ...]:
     """The whole polar curve of a load, degrees and g; empty where there is no estimate."""
     if not estimate.values:
         return ()
-    lows = _each(estimate.load, estimate.friction, lambda one: one.mu.low)
-    scenes = _variants(
-        estimate.load, estimate.ties, plan, estimate.assumed, lows, estimate.friction
-    )["values"]
-    curves = [curve for scene in scenes if not isinstance(curve := polar(scene), Refusal)]
+    curves = [curve for one in estimate.scenes if not isinstance(curve := polar(one), Refusal)]
     return tuple((points[0][0], min(g for _, g in points)) for points in zip(*curves, strict=True))

@@ -6,7 +6,7 @@ the same, or where nothing that is open could mend it.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -60,9 +60,9 @@ class Judged:
     unknown: tuple[Missing, ...]
 
 
-def static_findings(plan: Plan) -> tuple[Finding, ...]:
-    """Four findings per load."""
-    return tuple(_finding(one, plan) for one in judged(plan))
+def static_findings(plan: Plan, each: Iterable[Judged]) -> tuple[Finding, ...]:
+    """Four findings per load; `each` is what `judged` says of the plan."""
+    return tuple(_finding(one, plan) for one in each)
 
 
 def judged(plan: Plan) -> Iterator[Judged]:
@@ -296,10 +296,10 @@ def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
 
 def _by_hand(one: Judged, told: Withstood) -> Iterator[Step]:
     """The sum for a piece of paper, where there is one."""
-    if one.estimate.scene is None or told.mode == "lift":
+    if len(one.estimate.scenes) != 1 or told.mode == "lift":
         return
     way: Literal["slide", "tip"] = "tip" if told.mode == "tip" else "slide"
-    sum_of = by_hand(one.estimate.scene, HEADINGS[one.direction], way)
+    sum_of = by_hand(one.estimate.scenes[0], HEADINGS[one.direction], way)
     if sum_of is None:
         return
     masses = [article.mass for article in one.estimate.load.articles if article.mass]

@@ -152,7 +152,7 @@ def _block(article: Article, box: Box, direction: Direction, plan: Plan) -> Bloc
 def block_n(article: Article, direction: Direction, plan: Plan) -> float | None:
     """The force a stop is rated for; 0 where nothing stops it, None where it is not known."""
     forward = direction is Direction.FORWARD
-    stops = blocked_forward(article, plan.vehicle) if forward else blocked(article, direction)
+    stops = blocked_forward(article, plan) if forward else blocked(article, direction, plan)
     if stops is False:
         return 0.0
     block = article.blocked.get(direction)
@@ -174,7 +174,7 @@ def open_stops(load: Load, direction: Direction, plan: Plan) -> tuple[Missing, .
         force_n = block_n(article, direction, plan)
         block = article.blocked.get(direction)
         if force_n is None:
-            stops = block is not None and blocked(article, direction)
+            stops = block is not None and blocked(article, direction, plan)
             asks = f"blocked.{direction}" + ("_rated" if stops else "")
             missing.append(Missing(field=asks, about=article.id))
         elif force_n and block is not None and block.up is None:

@@ -43,7 +43,7 @@ def count_findings(plan: Plan) -> tuple[Finding, ...]:
 
 def _count_finding(article: Article, plan: Plan) -> Finding:
     holding = plan.tie_downs_on(article.id)
-    forward = blocked_forward(article, plan.vehicle)
+    forward = blocked_forward(article, plan)
     need = tie_downs_needed(article.length, article.mass, forward)
     have = len(counted(holding, plan))
     if article.contained and not holding:
@@ -76,7 +76,7 @@ def _count_finding(article: Article, plan: Plan) -> Finding:
         margin=None if required is None else tie_downs(have - required),
         inputs=count_inputs(article),
         steps=steps,
-        unknown=() if settled else count_unknown(article, plan.vehicle),
+        unknown=() if settled else count_unknown(article, plan),
         range=None if settled else count_range(need, have),
         mend=count_mend(need, have) if verdict is Verdict.DOES_NOT_MEET else None,
     )

@@ -1,7 +1,7 @@
 """Which tie-downs on an article count towards a number, which do not, and what leaves it open."""
 
 from triplog.securement.finding import Missing, Step
-from triplog.securement.model import Article, Plan, TieDown, Vehicle
+from triplog.securement.model import Article, Plan, TieDown
 from triplog.securement.rating import NothingFor, nothing_for
 from triplog.securement.rules.blocking import blocked_forward
 
@@ -29,11 +29,11 @@ def left_out_steps(holding: tuple[TieDown, ...], plan: Plan) -> tuple[Step, ...]
     )
 
 
-def count_unknown(article: Article, vehicle: Vehicle) -> tuple[Missing, ...]:
+def count_unknown(article: Article, plan: Plan) -> tuple[Missing, ...]:
     """What 393.110 counts by and nobody has told."""
     facts = (
         ("length", article.length),
-        ("blocked.forward", blocked_forward(article, vehicle)),
+        ("blocked.forward", blocked_forward(article, plan)),
         ("mass", article.mass),
     )
     return tuple(Missing(field=field, about=article.id) for field, value in facts if value is None)

@@ -45,11 +45,27 @@ _NEUTRAL = Fraction(1, 10**9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Acting:
+    """A tie-down against one movement: what each of its legs holds per newton of tension.
+
+    `missing` is what is not known of the friction in it; `lengthened`: below nothing it slackens.
+    """
+
+    factors: tuple[Ends, ...]
+    missing: tuple[Missing, ...]
+    lengthened: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pull:
-    """A tie-down that counts, its legs, the force it is used up at and what is not known of it."""
+    """A tie-down that counts, its legs, the force it is used up at and what is not known of it.
+
+    `acting` is against each movement; nothing where no leg is known.
+    """
 
     tie_down: TieDown
     legs: Legs
+    acting: Mapping[Direction, Acting]
     limit: Ends
     of_limit: tuple[Missing, ...]
 
@@ -95,7 +111,7 @@ def _block(article: Article, group: Group, plan: Plan, direction: Direction) -> 
     """What blocks one article that way, with its rating; a member of the group blocks nothing."""
     block = article.blocked.get(direction)
     forward = direction is Direction.FORWARD
-    stops = blocked_forward(article, plan.vehicle) if forward else blocked(article, direction)
+    stops = blocked_forward(article, plan) if forward else blocked(article, direction, plan)
     values: dict[str, Value] = {"by": block.by if block else ""}
     if stops is False or (block is not None and block.by in group.ids):
         force, missing = exactly(NOTHING), ()
@@ -179,22 +195,35 @@ def friction_of(article: Article, plan: Plan) -> tuple[Ends, tuple[Missing, ...]
     return Ends(low=NOTHING, high=None), missing
 
 
+def acting_of(legs: Legs, plan: Plan) -> Mapping[Direction, Acting]:
+    """The legs of a tie-down against each movement; empty where they are not known."""
+    if not legs.pulls:
+        return {}
+    touched = {pull.article for pull in legs.pulls}
+    frictions = {one.id: friction_of(one, plan) for one in plan.articles if one.id in touched}
+    missing = tuple(each for pull in legs.pulls for each in frictions[pull.article][1])
+    pressed = [_pressed(pull.down, frictions[pull.article][0]) for pull in legs.pulls]
+    found = {}
+    for direction, (along, across) in _WAY.items():
+        against = [-(pull.forward * along + pull.left * across) for pull in legs.pulls]
+        found[direction] = Acting(
+            factors=tuple(
+                exactly(level) + down for level, down in zip(against, pressed, strict=True)
+            ),
+            missing=missing,
+            lengthened=sum(against, NOTHING),
+        )
+    return found
+
+
 def _by_tie_down(one: Pull, plan: Plan, direction: Direction) -> Held:
     tie_down, legs, at_most, of_limit = one.tie_down, one.legs, one.limit, one.of_limit
-    if not legs.pulls:
+    acting = one.acting.get(direction)
+    if acting is None:
         return _unrouted(one, plan)
-    by_id = {article.id: article for article in plan.articles}
-    along, across = _WAY[direction]
-    against = [-(pull.forward * along + pull.left * across) for pull in legs.pulls]
-    factors: list[Ends] = []
-    missing: tuple[Missing, ...] = ()
-    for pull, against_it in zip(legs.pulls, against, strict=True):
-        friction, of_friction = friction_of(by_id[pull.article], plan)
-        factors.append(exactly(against_it) + _pressed(pull.down, friction))
-        missing += of_friction
-    lengthened = sum(against, NOTHING)
-    if tie_down.path is not Path.OVER and abs(lengthened) > _NEUTRAL:
-        if lengthened < 0:
+    factors, missing = acting.factors, acting.missing
+    if tie_down.path is not Path.OVER and abs(acting.lengthened) > _NEUTRAL:
+        if acting.lengthened < 0:
             return Held(kind="held-slackens", about=tie_down.id, force=exactly(NOTHING))
         total = sum(factors, exactly(NOTHING))
         return Held(

@@ -22,7 +22,7 @@ def rolling_findings(plan: Plan) -> tuple[Finding, ...]:
 def _rolling_finding(article: Article, plan: Plan) -> Finding:
     wheeled = article.commodity in _ON_WHEELS and not _crosswise(article)
     asked = _ALONG if wheeled else tuple(Direction)
-    answers = {direction: blocked(article, direction) for direction in asked}
+    answers = {direction: blocked(article, direction, plan) for direction in asked}
     missing: tuple[Missing, ...] = ()
     steps: tuple[Step, ...] = ()
     mend = None

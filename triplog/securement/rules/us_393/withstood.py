@@ -31,7 +31,7 @@ from triplog.securement.rules.groups import Group
 from triplog.securement.rules.leg_forces import legs_of, tension_inputs
 from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.us_393.counted import counted
-from triplog.securement.rules.us_393.holding_forces import Held, Pull, held
+from triplog.securement.rules.us_393.holding_forces import Held, Pull, acting_of, held
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
 _WAYS: dict[str, tuple[Direction, ...]] = {
@@ -79,12 +79,15 @@ def withstood_findings(group: Group, plan: Plan, *, deemed: bool) -> tuple[Findi
     """Six findings about a group; `deemed` is whether all else about its articles meets."""
     counting = counted(group.tie_downs, plan)
     legs = [legs_of(one, plan) for one in counting]
+    acting = [acting_of(one, plan) for one in legs]
     findings = []
     for against in _PARAGRAPHS:
         limits = [against.limit(one, plan) for one in counting]
         pulls = tuple(
-            Pull(tie_down=tie_down, legs=its_legs, limit=limit, of_limit=of_limit)
-            for tie_down, its_legs, (limit, of_limit) in zip(counting, legs, limits, strict=True)
+            Pull(tie_down=one, legs=its_legs, acting=acts, limit=limit, of_limit=of_limit)
+            for one, its_legs, acts, (limit, of_limit) in zip(
+                counting, legs, acting, limits, strict=True
+            )
         )
         findings += [_finding(group, plan, against, way, pulls, deemed=deemed) for way in _WAYS]
     return tuple(findings)

@@ -72,7 +72,7 @@ def open_anchor_points(coils: Coils, plan: Plan) -> tuple[Missing, ...]:
 
 def held_forward(coils: Coils, plan: Plan) -> bool:
     """Whether blocking or a friction mat in the plan holds every coil forward."""
-    return all(one.mat is not None or blocked_forward(one, plan.vehicle) for one in coils)
+    return all(one.mat is not None or blocked_forward(one, plan) for one in coils)
 
 
 def over_rows(coils: Coils, each: int, step: str) -> Kind:

@@ -157,8 +157,8 @@ def _wrappers(stack: Article, plan: Plan) -> Finding:
 def _blocked(stack: Article, plan: Plan) -> dict[Direction, bool | None]:
     """Whether the stack is blocked in front and behind."""
     return {
-        Direction.FORWARD: blocked_forward(stack, plan.vehicle),
-        Direction.REARWARD: blocked(stack, Direction.REARWARD),
+        Direction.FORWARD: blocked_forward(stack, plan),
+        Direction.REARWARD: blocked(stack, Direction.REARWARD, plan),
     }
 
 

@@ -118,7 +118,7 @@ def _count(
     stack: Stack, bundle: Article, plan: Plan, *, top: bool, may_need_none: bool = False
 ) -> Finding:
     """The tie-downs over one bundle; `may_need_none` where how the tiers are held is not told."""
-    forward = blocked_forward(bundle, plan.vehicle)
+    forward = blocked_forward(bundle, plan)
     need = tie_downs_needed(bundle.length, bundle.mass, forward)
     low, high = need.low, need.high
     at_least_two = top and stack.way not in _TOP_ONLY
@@ -137,7 +137,7 @@ def _count(
         about=(bundle.id,),
         kinds=(kind,),
         inputs=told_inputs(bundle, "tiers_held", "tiers"),
-        unknown=(*way, *count_unknown(bundle, plan.vehicle)),
+        unknown=(*way, *count_unknown(bundle, plan)),
     )
     return kinds_finding(asked, stack.over(bundle, plan), plan)
 

@@ -137,9 +137,7 @@ def _wide_count(pipes: Pipes, plan: Plan) -> Finding:
 def _stopped(pipes: Pipes, plan: Plan, way: Direction) -> bool | None:
     """Whether something named stops the group at that end."""
     forward = way is Direction.FORWARD
-    answers = [
-        blocked_forward(one, plan.vehicle) if forward else blocked(one, way) for one in pipes
-    ]
+    answers = [blocked_forward(one, plan) if forward else blocked(one, way, plan) for one in pipes]
     return True if True in answers else (None if None in answers else False)
 
 
