@@ -143,3 +143,29 @@ def test_ten_tonnes_of_empty_pallets_are_held_as_the_handbook_says() -> None:
     assert dan(finding.required) == pytest.approx(7848)
     assert dan(finding.provided) == pytest.approx(4414.5 + 5000)
     assert judged(en_plan(pallets, spread(11)), "slide", "left").verdict is Verdict.MEETS
+
+
+def test_a_headboard_that_the_vehicle_does_not_have_holds_nothing_whatever_is_told_of_it() -> None:
+    told = against("headboard", rated=force("90 kN"))
+    assert slid(told, TRAILER).verdict is Verdict.MEETS
+    bare = slid(told, replace(TRAILER, front_structure="none"))
+    assert bare.verdict is Verdict.DOES_NOT_MEET
+    assert dan(bare.provided) == pytest.approx(FRICTION_DAN)
+    assert "note.en-no-front" in steps_of(bare)
+
+
+def test_articles_that_lean_on_one_wall_share_what_is_told_of_it() -> None:
+    """Two crates of 10 t on a headboard told to hold 90 kN: 4,500 daN each, beside friction."""
+    first = against("headboard", rated=force("90 kN"))
+    other = replace(first, id="B")
+    shared = slid(first, TRAILER, "forward", other)
+    assert shared.verdict is Verdict.DOES_NOT_MEET
+    assert dan(shared.provided) == pytest.approx(FRICTION_DAN + 4500)
+
+
+def test_an_article_that_stands_back_from_the_headboard_is_told_so() -> None:
+    """The crate stands 1 m from the front of the deck."""
+    told = slid(against("headboard", rated=force("90 kN")), TRAILER)
+    assert "note.front-apart" in steps_of(told)
+    beam = slid(against("cross beam", rated=force("90 kN")), TRAILER)
+    assert "note.front-apart" not in steps_of(beam)

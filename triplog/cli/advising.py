@@ -118,8 +118,8 @@ def _command(added: "Added") -> str:
 
 def _nothing_would_do(advice: "Advice") -> list[str]:
     lines = [
-        f"nothing at hand would do: {advice.pieces} pieces that can go over the top,"
-        f" {advice.stations} places for them between opposite anchor points"
+        f"nothing at hand would do; pieces that can go over the top: {advice.pieces},"
+        f" places for them between opposite anchor points: {advice.stations}"
     ]
     lines += [f"  {_short(one)}" for one in advice.short]
     if advice.stations and advice.pieces and advice.proven and not advice.short:

@@ -1,11 +1,10 @@
 """The tension of a tie-down that may be counted: as last told, and no more than it is rated for."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 from triplog.securement.model import Plan, TieDown
 from triplog.securement.quantity import Amount
-from triplog.securement.rating import Defaults, assembly_rating
+from triplog.securement.rating import Defaults, PartName, assembly_rating
 from triplog.securement.rules.leg_forces import tension_n
 
 
@@ -14,13 +13,16 @@ def rated_for_tension(tie_down: TieDown, plan: Plan) -> Amount | None:
 
     Gear with a lashing capacity (LC) is rated for that where it is more than the marked WLL.
     """
+    parts = assembly_rating(tie_down, plan, us=False, defaults=Defaults.NONE).parts
     gear = plan.gear_item(tie_down.gear)
-    if gear is not None and gear.lc is not None and (gear.wll is None or gear.wll.si < gear.lc.si):
-        rated = replace(gear, wll=gear.lc)
-        others = tuple(one for one in plan.gear if one.id != gear.id)
-        plan = replace(plan, gear=(*others, rated))
-    rating = assembly_rating(tie_down, plan, us=False, defaults=Defaults.NONE)
-    return None if rating.governing is None else rating.governing.amount
+    own: tuple[Amount | None, ...] = (None,) if gear is None else (gear.lc, gear.wll)
+    ends = [one.amount for one in parts if one.part is not PartName.BODY]
+    body = max((one for one in own if one is not None), key=_si, default=None)
+    return min((one for one in (body, *ends) if one is not None), key=_si, default=None)
+
+
+def _si(amount: Amount) -> Fraction:
+    return amount.si
 
 
 def counted_tension_n(tie_down: TieDown, plan: Plan) -> Fraction | None:

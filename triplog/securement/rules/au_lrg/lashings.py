@@ -35,10 +35,11 @@ _DECIMALS = 4
 def lashings(group: Group, plan: Plan, direction: Direction) -> Way:
     """The direct lashings that pull against the direction, by the steps of their angle effect."""
     direct = [one for one in group.tie_downs if one.path is Path.DIRECT]
-    parts = [_lashing(one, group, plan, direction) for one in direct]
-    way = summed(parts)
     if not direct:
-        return way
+        return summed([])
+    rated = (_by_capacity(plan, _at_least), _by_capacity(plan, _labelled))
+    parts = [_lashing(one, group, rated, direction) for one in direct]
+    way = summed(parts)
     return replace(way, steps=(*way.steps, line("direct", way.force, group, {})))
 
 
@@ -93,11 +94,12 @@ def angle_effect(tie_down: TieDown, plan: Plan, direction: Direction) -> Fractio
     return max(against, Fraction(0))
 
 
-def _lashing(tie_down: TieDown, group: Group, plan: Plan, direction: Direction) -> Way:
-    low, high = (
-        assembly_rating(tie_down, _by_capacity(plan, one), us=False, defaults=Defaults.NONE)
-        for one in (_at_least, _labelled)
-    )
+def _lashing(
+    tie_down: TieDown, group: Group, rated: tuple[Plan, Plan], direction: Direction
+) -> Way:
+    """`rated`: the plan with its gear rated by capacity, at worst and at best."""
+    plan = rated[0]
+    low, high = (assembly_rating(tie_down, one, us=False, defaults=Defaults.NONE) for one in rated)
     effect = angle_effect(tie_down, plan, direction)
     if low.nothing_for is not None or effect == 0:
         return Way(force=NOTHING)

@@ -1,11 +1,12 @@
 """What blocks an article, and with what force: as rated, or a wall built to EN 12642."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from triplog.securement.closed_form import wall_force_n, weight_force_n
 from triplog.securement.finding import Basis, Citation, Input, Missing, Step
 from triplog.securement.model import (
     Article,
+    Block,
     Body,
     Direction,
     FrontStructure,
@@ -54,14 +55,42 @@ def stop_of(article: Article, direction: Direction, plan: Plan) -> Stop:
     if answer is False:
         return Stop(by="", force=NOTHING)
     up_m = None if block.up is None else float(block.up.si)
-    if block.rated is not None:
-        told = _told("rated", article.id, block.rated)
-        return Stop(by=block.by, force=exactly(float(block.rated.si)), up_m=up_m, inputs=(told,))
     by = block.by.strip().lower()
     front = direction is Direction.FORWARD and by in FRONT_STRUCTURE
-    if front or by in _WALLS:
-        return _wall(article, direction, plan, by=block.by, up_m=up_m)
-    return Stop(by=block.by, force=ANYTHING, up_m=up_m, missing=(_not_rated(article, direction),))
+    own_wall = front or by in _WALLS
+    absent = direction is Direction.FORWARD and plan.vehicle.front_structure == "none"
+    if own_wall and (block.rated is None or absent):
+        stop = _wall(article, direction, plan, by=block.by, up_m=up_m)
+    elif block.rated is not None:
+        stop = _rated(article, block, direction, plan, up_m=up_m, own_wall=own_wall)
+    else:
+        stop = Stop(
+            by=block.by, force=ANYTHING, up_m=up_m, missing=(_not_rated(article, direction),)
+        )
+    if front and article.at is not None and article.at.from_front_m > 0:
+        apart = Step(id="note.front-apart", values={"names": article.id})
+        stop = replace(stop, notes=(*stop.notes, apart))
+    return stop
+
+
+def _rated(
+    article: Article,
+    block: Block,
+    direction: Direction,
+    plan: Plan,
+    *,
+    up_m: float | None,
+    own_wall: bool,
+) -> Stop:
+    """A block that holds what is told of it; what leans on one wall shares it."""
+    assert block.rated is not None, "only asked of a block with a rating"
+    share = _share(article, direction, plan) if own_wall else 1.0
+    if share is None:
+        missing = tuple(Missing(field="mass", about=one.id) for one in _behind(direction, plan))
+        return Stop(by=block.by, force=ANYTHING, up_m=up_m, missing=missing)
+    told = _told("rated", article.id, block.rated)
+    force = exactly(float(block.rated.si) * share)
+    return Stop(by=block.by, force=force, up_m=up_m, inputs=(told,))
 
 
 def _wall(
