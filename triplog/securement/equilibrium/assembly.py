@@ -93,6 +93,11 @@ class Assembly:
     about_m: Point
     size_m: float
 
+    @property
+    def rows(self) -> int:
+        """How many equations it takes: six for each body, one for each shared anchor point."""
+        return 6 * len(self.masses) + len(self.anchors_n)
+
 
 def jointly(scene: Scene) -> Assembly:
     """Every body on its own, with what they do to each other; a common strap squeezes a row."""

@@ -49,6 +49,11 @@ class Withstood:
     movement_m: float
 
 
+ROWS_MAX = 126
+"""More equations than this are not begun: an exchange takes time in the square of them, and twenty
+bodies that lean on each other, or 120 shared anchor points, are more than any deck holds."""
+
+
 def withstands(
     scene: Scene, heading_rad: float, *, cone_sides: int = CONE_SIDES
 ) -> Withstood | Refusal:
@@ -107,6 +112,8 @@ def _views(scene: Scene, cone_sides: int) -> list[View] | Refusal:
         joint = several
     if joint:
         views.append(View(jointly(scene), cone_sides))
+    if any(view.assembly.rows > ROWS_MAX for view in views):
+        return _no_answer(scene)
     try:
         falls = next((view for view in views if not view.stands()), None)
     except NoAnswerWithinLimit:
