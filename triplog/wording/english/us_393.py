@@ -20,6 +20,7 @@ TITLES = {
     "us-393.108-rating": "rating of the tie-down",
     "us-393.108-mat": "friction mat",
     "us-393.110-count": "number of tie-downs",
+    "us-393.110-bearing": "tie-downs that bear on nothing",
     "us-393.112-tighten": "can be tightened on the road",
     "us-393.114-front": "front end structure",
     "house-combined": "combined rating, house rule",
@@ -48,6 +49,7 @@ QUESTIONS = {
     "us-393.106-aggregate": "Do the tie-downs on {about} add up to at least half the weight?",
     "us-393.108-rating": "What is {about} rated, by its weakest part?",
     "us-393.108-mat": "What does the mat under {about} resist?",
+    "us-393.110-bearing": "Does each tie-down bear on the article it is said to hold: {about}?",
     "us-393.110-count": "Are there enough tie-downs on {about}?",
     "us-393.112-tighten": "Can {about} be tightened on the road?",
     "us-393.114-front": "Does the front end structure stop {about}?",
@@ -209,6 +211,8 @@ STEPS = {
     "note.does-not-roll": "it does not roll, as the plan says",
     "note.no-front-structure": "the plan says the front structure blocks it, and the vehicle has "
     "none",
+    "note.beside": "by the places in the plan these do not touch what they are said to hold, "
+    "though the number and the sum count them: {names}",
     "note.no-article": "the plan holds no article of cargo, so nothing is judged",
     "decides.rating": "meets if {names} holds at least {at_least}",
     "decides.ratings": "meets if {names} each hold at least {at_least}",
@@ -229,6 +233,7 @@ STEPS = {
     "points",
     "mend.more-or-anchors": "hook {names} to anchor points that hold at least {anchor_at_least}, "
     "or add {number} over the top, each rated at least {at_least} with its anchor points",
+    "mend.beside": "run {names} over the article, or put right where things are",
     "mend.weigh": "find out the mass, and add tie-downs over the top",
     "mend.count": "add {short}",
     "mend.count-at-least": "add at least {short}",

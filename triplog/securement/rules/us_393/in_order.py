@@ -3,6 +3,7 @@
 from triplog.securement.finding import Finding, Verdict
 from triplog.securement.model import Article, Plan
 from triplog.securement.rules.us_393.aggregate import aggregate_findings
+from triplog.securement.rules.us_393.bearing import bearing_findings
 from triplog.securement.rules.us_393.condition import (
     condition_findings,
     knots_findings,
@@ -36,6 +37,7 @@ def us_393_findings(plan: Plan) -> tuple[Finding, ...]:
         *aggregate_findings(plan),
         *rating_findings(plan),
         *count_findings(plan),
+        *bearing_findings(plan),
         *tighten_findings(plan),
         *front_findings(plan),
         *(one for one in commodity_findings(plan) if one.rule != "us-393.106-commodity"),
