@@ -18,6 +18,7 @@ from triplog.wording.envelope import envelope_entries, recorded
 if TYPE_CHECKING:  # a plan file is judged without a journal
     from triplog.desk.desk import Desk
     from triplog.journal.trip import Trip
+    from triplog.securement.rules.static.in_order import Judged
 
 # Whether the gear fits is asked of every trip; a plan file asks for it by name.
 _ALWAYS = "fit"
@@ -26,11 +27,23 @@ UNSETTLED = frozenset({Verdict.DOES_NOT_MEET, Verdict.CANNOT_TELL})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judgement:
-    """A plan with its findings, and the findings file that says the same."""
+    """A plan with its findings; `estimated` is what the static estimate worked out for them."""
 
     plan: Plan
+    plan_sha256: str
     findings: tuple[Finding, ...]
-    document: Body
+    estimated: "tuple[Judged, ...]"
+
+    @property
+    def document(self) -> Body:
+        """The findings file that says the same; made anew each time, for few ask for it."""
+        return findings_document(
+            self.findings,
+            self.plan_sha256,
+            __version__,
+            rule_sets_used(self.plan),
+            envelope=envelope_entries(self.estimated),
+        )
 
     @property
     def unsettled(self) -> tuple[Finding, ...]:
@@ -84,12 +97,13 @@ def judgement_draft(desk: "Desk", trip: "Trip", judgement: Judgement) -> Draft:
     """The draft that records a judgement of the plan in force."""
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
-    envelope = recorded(cast(list[dict[str, Any]], judgement.document["envelope"]))
+    document = judgement.document
+    envelope = recorded(cast(list[dict[str, Any]], document["envelope"]))
     return desk.draft(
         "plan_judged",
         {
             "revision": plan.entry.hash,
-            "findings": {**judgement.document, "envelope": envelope},
+            "findings": {**document, "envelope": envelope},
         },
         trip=trip.id,
     )
@@ -103,7 +117,4 @@ def recorded_findings(trip: "Trip") -> Body | None:
 
 def _judge(plan: Plan, sha256: str) -> Judgement:
     findings, estimated = assess_and_estimate(plan)
-    document = findings_document(
-        findings, sha256, __version__, rule_sets_used(plan), envelope=envelope_entries(estimated)
-    )
-    return Judgement(plan=plan, findings=findings, document=document)
+    return Judgement(plan=plan, plan_sha256=sha256, findings=findings, estimated=estimated)
