@@ -71,7 +71,7 @@ def test_a_file_where_the_folder_should_be_is_refused(
     yard: Office, trip: Trip, tmp_path: Path
 ) -> None:
     (tmp_path / "file").write_text("kept")
-    refused(yard, partial(exported, yard, tmp_path / "file", trip), "is no folder; name one")
+    refused(yard, partial(exported, yard, tmp_path / "file", trip), "is no folder; name another")
     below = tmp_path / "file" / "below"
     refused(yard, partial(exported, yard, below, trip), "Not a directory")
     assert (tmp_path / "file").read_text() == "kept"

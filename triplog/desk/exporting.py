@@ -10,10 +10,8 @@ import os
 import re
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import mkdtemp
 from typing import Any, cast
 
 from exports.bundle import Part, write_bundle
@@ -26,6 +24,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
+from triplog.desk.staging import staged, told_in_words
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
@@ -84,7 +83,7 @@ def export(
     is recorded or left behind.
     """
     _refuse_forms(forms, trip)
-    with _stage(folder) as stage:
+    with staged(folder) as stage:
         with desk.writing() as writing:
             reading = writing.reading
             calendar = None if trip is None else _calendar(trip, reading, desk.invented)
@@ -97,7 +96,7 @@ def export(
                 reading=reading,
                 calendar=calendar,
             )
-            with _told_in_words(folder):
+            with told_in_words(folder):
                 seal = None
                 for form, name in planned.items():
                     seal = _write(making, form, stage / name) or seal
@@ -159,43 +158,6 @@ def _label(trip: Trip | None) -> str:
     if trip is None:
         return "store"
     return f"trip-{re.sub(r'[^A-Za-z0-9.-]+', '-', trip.label)[:_LABEL_CHARACTERS_MAX]}"
-
-
-@contextmanager
-def _told_in_words(folder: Path) -> Iterator[None]:
-    """Turn what the disk says about the files into a refusal."""
-    try:
-        yield
-    except OSError as problem:
-        why = problem.strerror or str(problem)
-        raise Refused(
-            f"the export cannot be written to {folder}: {why}. Nothing of it is left there; make"
-            " room or allow writing there, or name another folder with --to"
-        ) from problem
-
-
-@contextmanager
-def _stage(folder: Path) -> Iterator[Path]:
-    """A folder with a temporary name inside `folder`, on the same disk; gone in the end.
-
-    `folder` is made where it is missing, and goes too if nothing was put into it.
-    """
-    made: list[Path] = []
-    stage = None
-    try:
-        with _told_in_words(folder):
-            if folder.exists() and not folder.is_dir():
-                raise Refused(f"{folder} is no folder; name one with --to")
-            made += [one for one in (folder, *folder.parents) if not one.exists()]
-            folder.mkdir(parents=True, exist_ok=True)
-            stage = Path(mkdtemp(prefix=".triplog-", suffix=".partial", dir=folder))
-        yield stage
-    finally:
-        if stage is not None:
-            shutil.rmtree(stage, ignore_errors=True)
-        for one in made:
-            with suppress(OSError):  # it holds what was exported
-                one.rmdir()
 
 
 def _sync(stage: Path) -> None:

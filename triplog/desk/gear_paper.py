@@ -4,13 +4,13 @@ A blank list proves nothing and holds nothing private, so no entry is made of it
 """
 
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from exports.pdf_sheet import Paper, write_pdf
 from triplog.desk.desk import Desk
 from triplog.desk.looking import gear
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import carrier_name, paper_of
+from triplog.desk.staging import refuse_taken, staged, told_in_words
 from triplog.desk.when import local_day
 from triplog.dossier.gear_list import CSV_COLUMNS, ListFacts, csv_rows, inspection_list
 from triplog.dossier.tables import write_table
@@ -44,9 +44,7 @@ def write_inspection_list(
     if not rows:
         raise Refused("there is no such gear to look at")
     planned = [folder / f"{_STEM}.{form}" for form in FORMS if form in forms]
-    for path in planned:
-        if path.exists():
-            raise Refused(f"{path} is there already; name another folder with --to")
+    refuse_taken(planned)
     chosen = standing or ("to be looked at by now" if to_inspect else "all gear but the unfit")
     document = inspection_list(
         rows,
@@ -58,10 +56,9 @@ def write_inspection_list(
             invented=desk.invented,
         ),
     )
-    folder.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(dir=folder) as stage:
+    with staged(folder) as stage, told_in_words(folder):
         for path in planned:
-            made = Path(stage) / path.name
+            made = stage / path.name
             if path.suffix == ".pdf":
                 write_pdf(document, paper or paper_of(desk), made, reading.wall)
             else:
@@ -69,5 +66,5 @@ def write_inspection_list(
                     cells = csv_rows(rows, reading.offset_min)
                     write_table(CSV_COLUMNS, cells, out, invented=desk.invented)
         for path in planned:
-            (Path(stage) / path.name).rename(path)
+            (stage / path.name).rename(path)
     return planned

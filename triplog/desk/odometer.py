@@ -77,12 +77,6 @@ def sure_reading(
     return reading
 
 
-def last_reading(trip: Trip) -> str | None:
-    """The last odometer reading of a trip as typed; None: none yet."""
-    readings = [fact for fact in trip.facts if isinstance(fact.entry.body.get("odometer"), str)]
-    return cast(str, readings[-1].entry.body["odometer"]) if readings else None
-
-
 def _last_before(trip: Trip, at: datetime) -> tuple[int, datetime] | None:
     before = [
         (odometer_mm(cast(str, fact.entry.body["odometer"])), fact.entry.event_time)

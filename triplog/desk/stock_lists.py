@@ -8,6 +8,7 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import labels_taken
 from triplog.desk.gear import damage_text
 from triplog.desk.refused import Refused
+from triplog.desk.staging import staged, told_in_words
 from triplog.journal.derived import GearRow
 from triplog.journal.entries import Body, Entry
 from triplog.journal.store import Writing, new_id
@@ -96,7 +97,10 @@ def take_into_stock(
             for label in row.labels:
                 _take(desk, writing, row, label)
         if rest is not None and refused:
-            rest.write_bytes(listed.rows.mending_text().encode("utf-8", "surrogateescape"))
+            with staged(rest.parent) as stage, told_in_words(rest.parent):
+                made = stage / rest.name
+                made.write_bytes(listed.rows.mending_text().encode("utf-8", "surrogateescape"))
+                made.rename(rest)
     return entry
 
 
