@@ -23,6 +23,7 @@ from scheduler.progress import (
 )
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
+from scheduler.rules_combined import Combined, combined
 from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, TripState, records_in, text_in
@@ -54,13 +55,18 @@ def due_checks_of(trip: Trip, now: datetime, *, reading: str | None = None) -> t
 
 
 def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
-    """The re-check rules the trip departed with; none before departure."""
-    return () if trip.departure is None else _rules_in(trip.departure.entry)
+    """The re-check rules that run on a trip, of those it departed with; none before departure."""
+    return sorted_rules(trip).running
+
+
+def sorted_rules(trip: Trip) -> Combined:
+    """The re-check rules the trip departed with, sorted out; none before departure."""
+    return combined(()) if trip.departure is None else _rules_in(trip.departure.entry)
 
 
 @lru_cache(maxsize=64)
-def _rules_in(departure: Entry) -> tuple[RecheckRule, ...]:
-    return tuple(rule_from_row(row) for row in records_in(departure.body, "rules"))
+def _rules_in(departure: Entry) -> Combined:
+    return combined(rule_from_row(row) for row in records_in(departure.body, "rules"))
 
 
 def progress_of(trip: Trip) -> Progress:

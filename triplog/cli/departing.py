@@ -20,7 +20,8 @@ from triplog.cli.face import (
 from triplog.securement.quantity import Dimension
 
 if TYPE_CHECKING:
-    from triplog.desk.departing import Outlook
+    from triplog.desk.departing import Departure, Outlook
+    from triplog.desk.desk import Desk
     from triplog.wording.amounts import Units
 
 
@@ -56,6 +57,13 @@ def depart(
     next_stop: Annotated[
         str | None, typer.Option("--next-stop", help="Where you will stop for the first check.")
     ] = None,
+    through: Annotated[
+        list[str] | None,
+        typer.Option("--through", help="A country the trip touches: US, CA, AU, NZ, GB, EU ..."),
+    ] = None,
+    soft_load: Annotated[
+        bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
+    ] = False,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
@@ -67,7 +75,6 @@ def depart(
     from triplog.desk.odometer import odometer_text
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
-    from triplog.screen import CAUTIONS, due_lines
 
     here = face(context)
     desk = here.desk()
@@ -96,17 +103,26 @@ def depart(
             top_speed=top_speed,
             next_stop=next_stop,
             reason=reason,
+            through=through or (),
+            soft_load=soft_load,
             at=when,
         ),
     )
-    now = desk.now()
     show([recorded(departure.entry, f"trip {found.label} departed")])
     if not outlook.is_settled and reason is None:
         show(["no reason given for what is not met or not known"])
-    due, width = departure.due, line_width()
-    show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
-    show(["", *CAUTIONS])
+    _show_departure(desk, departure)
     leave(DONE if outlook.is_settled else FOUND)
+
+
+def _show_departure(desk: "Desk", departure: "Departure") -> None:
+    """What the trip owes from here, and the usual cautions."""
+    from triplog.screen import CAUTIONS, due_lines
+
+    now, trip = desk.now(), departure.trip
+    state, width = trip.state, line_width()
+    show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
+    show(["", *CAUTIONS])
 
 
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:

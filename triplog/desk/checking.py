@@ -5,7 +5,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import Kind
+from scheduler.recheck_rules import FIRST, TIMED
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
@@ -175,7 +175,7 @@ def _closes(check: DueCheck) -> bool:
     """Whether a completed check answers this one: what is owed, and a first check under way."""
     if check.state in (State.DUE, State.LATE, State.COMING_UP, State.CANNOT_TELL):
         return True
-    first = check.counter.kind is Kind.FIRST_DISTANCE
+    first = check.counter.kind in FIRST
     return first and check.state is State.NOTHING_DUE and check.value > 0
 
 
@@ -189,5 +189,5 @@ def _late_body(check: DueCheck) -> Body:
     return {
         "due": check.due_key,
         "by": check.late_by or 0,
-        "measure": "ms" if check.counter.kind is Kind.DRIVING_TIME else "mm",
+        "measure": "ms" if check.counter.kind in TIMED else "mm",
     }
