@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.published.worked_forms import top_over_tipping_one_sided_nm
 from tests.securement.en_plans import (
     crate,
     dan,
@@ -25,7 +26,6 @@ from tests.securement.en_plans import (
     webbing,
 )
 from tests.securement.plans import force, length, mass
-from triplog.securement.closed_form import top_over_tipping_one_sided_nm
 from triplog.securement.finding import Verdict
 from triplog.securement.model import (
     Anchor,
