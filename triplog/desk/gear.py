@@ -184,10 +184,10 @@ def _damaged_draft(desk: Desk, gear: str, item: Body) -> Draft:
 def _refuse_bad(label: str, item: Body) -> None:
     # The commands of the road set gear aside too, and read no plan for it.
     from triplog.securement.model import PlanRefused
-    from triplog.securement.plan_read import plan_from_document
+    from triplog.securement.plan_file import new_plan
 
     plan: Body = {"format": "triplog-plan/1", "gear": [cast(object, {"id": label, **item})]}
     try:
-        plan_from_document(plan)
+        new_plan(plan)
     except PlanRefused as problem:
         raise Refused(str(problem).replace("gear[0]", f"gear {label}")) from problem
