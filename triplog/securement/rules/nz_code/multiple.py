@@ -169,8 +169,8 @@ def _said(finding: Finding, plan: Plan) -> Finding:
 
     def stated(one: Input) -> Input:
         anchor, told = plan.anchor(one.about), gear.get(one.about)
-        if anchor is not None and anchor.breaking is not None and one.name.endswith("rating"):
-            return replace(one, name="breaking")
+        if anchor is not None and (one.value is None or anchor.breaking is not None):
+            return replace(one, name="breaking strength")
         if one.name != "body rating" or told is None or told.breaking is None:
             return one
         return replace(one, name="rated strength", basis=Basis.WORKED_OUT)
