@@ -6,6 +6,8 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NextStop,
+    NextStopOdometer,
     Note,
     Odometer,
     OfTrip,
@@ -23,6 +25,14 @@ if TYPE_CHECKING:
     from triplog.desk.departing import Departure, Outlook
     from triplog.desk.desk import Desk
     from triplog.wording.amounts import Units
+
+Through = Annotated[
+    list[str] | None,
+    typer.Option("--through", help="A country the trip touches: US, CA, AU, NZ, GB, EU ..."),
+]
+SoftLoad = Annotated[
+    bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
+]
 
 
 def loaded(
@@ -54,22 +64,16 @@ def depart(
         str | None,
         typer.Option("--top-speed", help="Top road speed, where the vehicle's card has none."),
     ] = None,
-    next_stop: Annotated[
-        str | None, typer.Option("--next-stop", help="Where you will stop for the first check.")
-    ] = None,
-    through: Annotated[
-        list[str] | None,
-        typer.Option("--through", help="A country the trip touches: US, CA, AU, NZ, GB, EU ..."),
-    ] = None,
-    soft_load: Annotated[
-        bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
-    ] = False,
+    next_stop: NextStop = None,
+    next_stop_odometer: NextStopOdometer = None,
+    through: Through = None,
+    soft_load: SoftLoad = False,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
 ) -> None:
     """Depart: what is not met or unknown is shown and recorded, never in the way."""
-    from triplog.cli import asking
+    from triplog.cli import asking, stops
     from triplog.desk import departing
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.odometer import odometer_text
@@ -91,7 +95,7 @@ def depart(
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
-    next_stop = asking.maybe(next_stop, "Where you will stop for the first check")
+    next_stop, next_stop_odometer = stops.ask_next_stop(desk, next_stop, next_stop_odometer)
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     departure = here.recording(
         desk,
@@ -106,6 +110,7 @@ def depart(
             through=through or (),
             soft_load=soft_load,
             at=when,
+            next_stop_odometer=next_stop_odometer,
         ),
     )
     show([recorded(departure.entry, f"trip {found.label} departed")])
@@ -117,11 +122,13 @@ def depart(
 
 def _show_departure(desk: "Desk", departure: "Departure") -> None:
     """What the trip owes from here, and the usual cautions."""
+    from triplog.cli import stops
     from triplog.screen import CAUTIONS, due_lines
 
     now, trip = desk.now(), departure.trip
     state, width = trip.state, line_width()
     show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
+    stops.show_next_stop(desk, trip)
     show(["", *CAUTIONS])
 
 

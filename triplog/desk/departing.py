@@ -11,6 +11,7 @@ from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import gear_out_of_use, looked_over, plan_draft
 from triplog.desk.recheck_rules import countries_of, rows_to_pin
 from triplog.desk.refused import Refused
+from triplog.desk.stops import reading_there
 from triplog.desk.vehicles import refuse_bad_top_speed, stated_top_speed
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.trip import Trip, TripState
@@ -78,12 +79,14 @@ def depart(
     through: Sequence[str] = (),
     soft_load: bool = False,
     at: "datetime | None" = None,
+    next_stop_odometer: str | None = None,
 ) -> Departure:
     """Record the loading, the judgement and the departure together.
 
     `driver` is a person's id; `odometer` and `top_speed` None: not known, recorded as such.
     `through`: the countries the trip touches, or rule sets by name; none named: the outlook's.
     `soft_load`: bales, bags or sacks, which settle at once.
+    `next_stop_odometer`: what it will read at the next stop, or "+42 mi" from here.
     """
     found = outlook(desk, trip)
     rules = rows_to_pin(
@@ -95,6 +98,8 @@ def depart(
     top_speed = top_speed or found.top_speed
     if top_speed is not None:
         refuse_bad_top_speed(top_speed)
+    here = None if odometer is None else odometer_text(desk, odometer)
+    stop_at = next_stop_odometer and reading_there(desk, trip, next_stop_odometer, here=here)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
     unmet = [
@@ -116,11 +121,11 @@ def depart(
                     "revision": plan.entry.hash,
                     "rules": rules,
                     "driver": driver,
-                    "odometer": None if odometer is None else odometer_text(desk, odometer),
+                    "odometer": here,
                     "top_speed": top_speed,
                     "judgement": judged.hash,
                     "unmet": unmet,
-                    **present(vehicle=_vehicle_id(desk, trip)),
+                    **present(vehicle=_vehicle_id(desk, trip), next_stop_odometer=stop_at),
                 },
                 trip=trip.id,
                 private={
