@@ -29,8 +29,8 @@ Word = TypeVar("Word", bound=StrEnum)
 ANY_OTHER_EVENT = "any other event"
 """The `counted_from` of the event rule that takes every event no other row names."""
 
-COUNT_PER_UNIT = {"mi": 1_609_344, "km": 1_000_000, "h": 3_600_000}
-"""Millimetres in a mile and a kilometre, milliseconds in an hour; all exact."""
+COUNT_PER_UNIT = {"mi": 1_609_344, "km": 1_000_000, "h": 3_600_000, "min": 60_000}
+"""Millimetres in a mile and a kilometre, milliseconds in an hour and a minute; all exact."""
 
 
 class RuleFileBroken(ValueError):
@@ -95,7 +95,9 @@ MEASURED = (
     Kind.WORK_TIME,
 )
 """The kinds with a limit; it is blank where the source gives no number."""
-TIMED = (Kind.FIRST_TIME, Kind.DRIVING_TIME, Kind.DRIVING_BREAK, Kind.WORK_TIME)
+AT_THE_WHEEL = (Kind.FIRST_TIME, Kind.DRIVING_TIME, Kind.DRIVING_BREAK)
+"""The kinds whose limit is a time of driving."""
+TIMED = (*AT_THE_WHEEL, Kind.WORK_TIME)
 """The kinds whose limit is a time; the other limits are distances."""
 AT_ONCE = (Kind.DUTY_CHANGE, Kind.LOAD_CHANGE, Kind.EVENT)
 """The kinds without a limit that make a check due at once."""
@@ -250,7 +252,7 @@ _LATER_COLUMNS = {"applies_to": ""}
 def _units_of(kind: Kind) -> tuple[str, ...]:
     if kind not in MEASURED:
         return ("",)
-    return ("", "h") if kind in TIMED else ("", "mi", "km")
+    return ("", "h", "min") if kind in TIMED else ("", "mi", "km")
 
 
 @lru_cache(maxsize=1)

@@ -60,13 +60,23 @@ def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
 
 
 def sorted_rules(trip: Trip) -> Combined:
-    """The re-check rules the trip departed with, sorted out; none before departure."""
-    return combined(()) if trip.departure is None else _rules_in(trip.departure.entry)
+    """The re-check rules the trip departed with and took on since, sorted out; none before."""
+    if trip.departure is None:
+        return combined(())
+    added = tuple(fact.entry for fact in trip.of("rules_added"))
+    return _rules_in(trip.departure.entry, added)
+
+
+def every_rule(trip: Trip) -> tuple[RecheckRule, ...]:
+    """All rules the trip has, those that stand behind others and those only told among them."""
+    found = sorted_rules(trip)
+    return (*found.running, *(rule for rule, _ in found.behind), *found.told)
 
 
 @lru_cache(maxsize=64)
-def _rules_in(departure: Entry) -> Combined:
-    return combined(rule_from_row(row) for row in records_in(departure.body, "rules"))
+def _rules_in(departure: Entry, added: tuple[Entry, ...]) -> Combined:
+    rows = (row for entry in (departure, *added) for row in records_in(entry.body, "rules"))
+    return combined(dict.fromkeys(rule_from_row(row) for row in rows))
 
 
 def progress_of(trip: Trip) -> Progress:

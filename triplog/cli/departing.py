@@ -12,6 +12,7 @@ from triplog.cli.face import (
     Odometer,
     OfTrip,
     Reason,
+    SoftLoad,
     When,
     face,
     leave,
@@ -22,6 +23,7 @@ from triplog.cli.face import (
 from triplog.securement.quantity import Dimension
 
 if TYPE_CHECKING:
+    from scheduler.rules_combined import Combined
     from triplog.desk.departing import Departure, Outlook
     from triplog.desk.desk import Desk
     from triplog.wording.amounts import Units
@@ -29,9 +31,6 @@ if TYPE_CHECKING:
 Through = Annotated[
     list[str] | None,
     typer.Option("--through", help="A country the trip touches: US, CA, AU, NZ, GB, EU ..."),
-]
-SoftLoad = Annotated[
-    bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
 ]
 
 
@@ -95,6 +94,9 @@ def depart(
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
+    through = _countries(through, outlook)
+    rules = departing.rules_ahead(desk, outlook, through, soft_load=soft_load, at=when)
+    _show_rules(rules, None if odometer is None else odometer_text(desk, odometer))
     next_stop, next_stop_odometer = stops.ask_next_stop(desk, next_stop, next_stop_odometer)
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     departure = here.recording(
@@ -107,7 +109,7 @@ def depart(
             top_speed=top_speed,
             next_stop=next_stop,
             reason=reason,
-            through=through or (),
+            through=through,
             soft_load=soft_load,
             at=when,
             next_stop_odometer=next_stop_odometer,
@@ -118,6 +120,25 @@ def depart(
         show(["no reason given for what is not met or not known"])
     _show_departure(desk, departure)
     leave(DONE if outlook.is_settled else FOUND)
+
+
+def _countries(through: "list[str] | None", outlook: "Outlook") -> list[str]:
+    """The countries the trip touches, whose re-check rules it takes."""
+    from triplog.cli import asking
+    from triplog.desk.recheck_rules import kept_rules
+
+    question = "Countries the trip touches, such as US CA"
+    return asking.words(through, question, usual=outlook.countries, reads=kept_rules)
+
+
+def _show_rules(rules: "Combined", odometer: str | None) -> None:
+    """What is looked at before rolling, and by which reading first after: then a stop is named."""
+    from triplog.cli import asking
+    from triplog.wording.recheck_rules import first_lines, told_lines
+
+    show(told_lines(rules.told, line_width()))
+    if asking.at_terminal():
+        show(first_lines(rules.running, odometer, line_width()))
 
 
 def _show_departure(desk: "Desk", departure: "Departure") -> None:

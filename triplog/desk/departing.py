@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from scheduler.due import DueCheck
+    from scheduler.rules_combined import Combined
 
 GEAR_RULE = "gear-standing"
 """Names, among what a departure left unmet, gear that is set aside, unfit or held."""
@@ -67,6 +68,22 @@ def outlook(desk: Desk, trip: Trip) -> Outlook:
     )
 
 
+def rules_ahead(
+    desk: Desk,
+    found: Outlook,
+    through: Sequence[str] = (),
+    *,
+    soft_load: bool = False,
+    at: "datetime | None" = None,
+) -> "Combined":
+    """The re-check rules a departure now would have, sorted out; Refused as `depart` does."""
+    from scheduler.recheck_rules import rule_from_row
+    from scheduler.rules_combined import combined
+
+    rows = _rows(desk, found, through, soft_load=soft_load, at=at)
+    return combined(rule_from_row(row) for row in rows)
+
+
 def depart(
     desk: Desk,
     trip: Trip,
@@ -89,12 +106,7 @@ def depart(
     `next_stop_odometer`: what it will read at the next stop, or "+42 mi" from here.
     """
     found = outlook(desk, trip)
-    rules = rows_to_pin(
-        through or found.countries,
-        (at or desk.now().wall).date(),
-        found.judgement.plan,
-        soft_load=soft_load,
-    )
+    rules = _rows(desk, found, through, soft_load=soft_load, at=at)
     top_speed = top_speed or found.top_speed
     if top_speed is not None:
         refuse_bad_top_speed(top_speed)
@@ -137,6 +149,19 @@ def depart(
         )
     trip = desk.trip(trip.id)
     return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))
+
+
+def _rows(
+    desk: Desk,
+    found: Outlook,
+    through: Sequence[str],
+    *,
+    soft_load: bool,
+    at: "datetime | None",
+) -> list[dict[str, str]]:
+    on = (at or desk.now().wall).date()
+    countries = through or found.countries
+    return rows_to_pin(desk, countries, on, found.judgement.plan, soft_load=soft_load)
 
 
 def record_loading(desk: Desk, trip: Trip, *, over: bool, note: str | None) -> Entry:
