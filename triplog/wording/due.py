@@ -70,6 +70,8 @@ def source_text(force: LegalForce, source: str, clause: str, kind: Kind) -> str:
     """Legal force and place of a rule."""
     if source.startswith(str(LegalForce.COMMON_PRACTICE)):
         return "common practice, no source"
+    if force is LegalForce.COMPANY_RULE:
+        return f"{force}, {clause}"
     where = source if clause == "none" else f"{source} {clause}"
     if kind in _BREAKS:
         return f"{force}; the break itself: {where}"

@@ -89,7 +89,7 @@ def trip_rule_lines(
     lines += [line for rule in measured for line in _short(rule, width)]
     if at_once:
         lines += ["due at once"]
-        lines += [line for rule in at_once for line in _short(rule, width)]
+        lines += _at_once_lines(at_once, width)
     if told:
         lines += ["told, not counted"]
         lines += [line for rule in told for line in _short(rule, width)]
@@ -167,6 +167,20 @@ def _block(rule: RecheckRule, width: int) -> list[str]:
     lines = _wrapped(rule_title(rule), width)
     for text in rest:
         lines += [f"      {line}" for line in wrap(text, width - 6)] if text else []
+    return lines
+
+
+def _at_once_lines(rules: Iterable[RecheckRule], width: int) -> list[str]:
+    """Rules without a limit, the events of one source together."""
+    events: dict[str, list[str]] = {}
+    lines = []
+    for rule in rules:
+        if rule.kind is Kind.EVENT:
+            events.setdefault(rule_source(rule), []).append(rule.counted_from)
+        else:
+            lines += _short(rule, width)
+    for source, words in events.items():
+        lines += _wrapped(f"check after: {', '.join(words)}; {source}", width)
     return lines
 
 
