@@ -8,7 +8,15 @@ from scheduler.counter import Counter, coming_up_from
 from scheduler.distance import Course, distance, driving_time
 from scheduler.duty import DutyRecord, duty_record, work_record
 from scheduler.progress import CheckMark, EventMark, Mark, Progress, StartMark, from_ms
-from scheduler.recheck_rules import ANY_OTHER_EVENT, FIRST, MEASURED, TIMED, Kind, RecheckRule
+from scheduler.recheck_rules import (
+    ANY_OTHER_EVENT,
+    EVERY_SO_LONG,
+    FIRST,
+    MEASURED,
+    TIMED,
+    Kind,
+    RecheckRule,
+)
 
 Marked = TypeVar("Marked", bound=Mark)
 
@@ -24,6 +32,8 @@ def counters(rules: tuple[RecheckRule, ...], progress: Progress) -> tuple[Counte
         return ()
     record = duty_record(progress)
     base = _last_check(progress) or progress.starts[0]
+    if isinstance(base, CheckMark) and base.observed_loss is not None:
+        rules = (*rules, *_shortened(rules, progress, record, base))
     return tuple(
         counter for rule in rules for counter in _of_rule(rule, rules, progress, record, base)
     )
@@ -33,6 +43,22 @@ def event_rule(rules: tuple[RecheckRule, ...], what: str) -> RecheckRule | None:
     """The event rule that names an event, else the one for any other; None if there is none."""
     by_word = {rule.counted_from: rule for rule in rules if rule.kind is Kind.EVENT}
     return by_word.get(what.strip().lower(), by_word.get(ANY_OTHER_EVENT))
+
+
+def _shortened(
+    rules: tuple[RecheckRule, ...], progress: Progress, record: DutyRecord, check: CheckMark
+) -> Iterator[RecheckRule]:
+    """The rule that tension found lost at a check makes, where it is the tightest of its kind."""
+    from scheduler.observed_loss import loss_rule
+
+    assert check.observed_loss is not None, "asked only where a loss was found"
+    before = [one for one in progress.checks if progress.starts[0].at_ms < one.at_ms < check.at_ms]
+    since = before[-1] if before else progress.starts[0]
+    interval_ms = driving_time(record, since.at_ms, check.at_ms).known
+    rule = loss_rule(check.observed_loss, interval_ms)
+    limits = [one.limit_count for one in rules if one.kind in EVERY_SO_LONG and one.limit_count]
+    if rule is not None and all((rule.limit_count or 0) < limit for limit in limits):
+        yield rule
 
 
 def _of_rule(

@@ -46,6 +46,7 @@ class Kind(StrEnum):
 
     First time: driving time since the load was last begun. Driving break and work time: time at
     the wheel, or at work, after which the hours rules ask for a break, a natural time to check.
+    Observed loss: driving time until as much tension may be lost as is allowed; never in the file.
     Load change: loading or part unloading, due at once. Before driving, regular and exemption are
     told and not counted.
     """
@@ -56,6 +57,7 @@ class Kind(StrEnum):
     DRIVING_TIME = "driving_time"
     DRIVING_BREAK = "driving_break"
     WORK_TIME = "work_time"
+    OBSERVED_LOSS = "observed_loss"
     DUTY_CHANGE = "duty_change"
     LOAD_CHANGE = "load_change"
     EVENT = "event"
@@ -93,10 +95,13 @@ MEASURED = (
     Kind.DRIVING_TIME,
     Kind.DRIVING_BREAK,
     Kind.WORK_TIME,
+    Kind.OBSERVED_LOSS,
 )
 """The kinds with a limit; it is blank where the source gives no number."""
-AT_THE_WHEEL = (Kind.FIRST_TIME, Kind.DRIVING_TIME, Kind.DRIVING_BREAK)
+AT_THE_WHEEL = (Kind.FIRST_TIME, Kind.DRIVING_TIME, Kind.DRIVING_BREAK, Kind.OBSERVED_LOSS)
 """The kinds whose limit is a time of driving."""
+EVERY_SO_LONG = (Kind.DRIVING_TIME, Kind.DRIVING_BREAK)
+"""The kinds that count driving time from check to check."""
 TIMED = (*AT_THE_WHEEL, Kind.WORK_TIME)
 """The kinds whose limit is a time; the other limits are distances."""
 AT_ONCE = (Kind.DUTY_CHANGE, Kind.LOAD_CHANGE, Kind.EVENT)

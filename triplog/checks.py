@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any, cast
@@ -16,6 +17,7 @@ from scheduler.progress import (
     DutyStatus,
     EventMark,
     ExemptMark,
+    ObservedLoss,
     Progress,
     ReadingMark,
     StartMark,
@@ -304,7 +306,21 @@ def _reading_mark(entry: Entry, key: str) -> ReadingMark | None:
 
 @lru_cache(maxsize=4096)
 def _check_mark(entry: Entry, key: str) -> CheckMark:
-    return CheckMark(key=key, at=entry.event_time, odometer_mm=_odometer(entry))
+    return CheckMark(
+        key=key,
+        at=entry.event_time,
+        odometer_mm=_odometer(entry),
+        observed_loss=_observed_loss(entry),
+    )
+
+
+def _observed_loss(entry: Entry) -> ObservedLoss | None:
+    """The tension found lost, and what may be, as a check recorded them."""
+    recorded = cast(dict[str, str] | None, entry.body.get("observed_loss"))
+    if recorded is None:
+        return None
+    lost, allowed = Fraction(recorded["lost"]), Fraction(recorded["allowed"])
+    return ObservedLoss(lost=lost, allowed=allowed)
 
 
 def _exempt(trip: Trip) -> ExemptMark | None:

@@ -100,7 +100,7 @@ _ALL = (
     _kind(
         "check_completed",
         "lines looks closes revision",
-        "odometer late rejudged",
+        "observed_loss odometer late rejudged",
         private="place note reason",
         trip=True,
     ),

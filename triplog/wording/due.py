@@ -20,6 +20,22 @@ _BREAKS = (Kind.DRIVING_BREAK, Kind.WORK_TIME)
 _NAMED = (LegalForce.COMPANY_RULE, LegalForce.GUIDANCE)
 """The forces that a check's title begins with."""
 
+_TITLES = {
+    Kind.FIRST_DISTANCE: "first check, within {limit} of setting out with this load",
+    Kind.FIRST_TIME: "first check, within {limit} of driving with this load",
+    Kind.DISTANCE: "check at the latest every {limit}",
+    Kind.DRIVING_TIME: "check at the latest every {limit} of driving",
+    Kind.DRIVING_BREAK: "check with the break, by {limit} of driving",
+    Kind.WORK_TIME: "check with the break, by {limit} of work",
+    Kind.OBSERVED_LOSS: "look again by {limit} of driving: tension was found lost",
+    Kind.DUTY_CHANGE: "check after a change of duty status",
+    Kind.LOAD_CHANGE: "check after loading or unloading, before driving on",
+    Kind.EVENT: "check after something happened",
+    Kind.BEFORE_DRIVING: "look before driving",
+    Kind.REGULAR: "check regularly",
+    Kind.EXEMPTION: "no check owed",
+}
+
 
 def title(check: DueCheck) -> str:
     """What check it is: "first check, within 50 mi of setting out with this load"."""
@@ -33,31 +49,7 @@ def title(check: DueCheck) -> str:
 
 def check_title(kind: Kind, limit: str) -> str:
     """What check a rule of this kind asks for; `limit` as printed, empty where it has none."""
-    match kind:
-        case Kind.FIRST_DISTANCE:
-            return f"first check, within {limit} of setting out with this load"
-        case Kind.FIRST_TIME:
-            return f"first check, within {limit} of driving with this load"
-        case Kind.DISTANCE:
-            return f"check at the latest every {limit}"
-        case Kind.DRIVING_TIME:
-            return f"check at the latest every {limit} of driving"
-        case Kind.DRIVING_BREAK:
-            return f"check with the break, by {limit} of driving"
-        case Kind.WORK_TIME:
-            return f"check with the break, by {limit} of work"
-        case Kind.DUTY_CHANGE:
-            return "check after a change of duty status"
-        case Kind.LOAD_CHANGE:
-            return "check after loading or unloading, before driving on"
-        case Kind.EVENT:
-            return "check after something happened"
-        case Kind.BEFORE_DRIVING:
-            return "look before driving"
-        case Kind.REGULAR:
-            return "check regularly"
-        case Kind.EXEMPTION:
-            return "no check owed"
+    return _TITLES[kind].format(limit=limit)
 
 
 def rule_text(check: DueCheck) -> str:
