@@ -116,9 +116,17 @@ def _explained(judgement: "Judgement", rule: str) -> list[str]:
     if not found:
         rules = dict.fromkeys(one.rule for one in judgement.findings)
         raise Refused(f"no finding of this plan is called {rule!r}; there are: {', '.join(rules)}")
+    estimated = {
+        (f"static-{one.direction}", *one.estimate.load.ids): one for one in judgement.estimated
+    }
     lines: list[str] = []
     for one in found:
         lines += [*([""] if lines else []), *explained_lines(one)]
+        behind = estimated.get((one["rule"], *one["about"]))
+        if behind is not None:
+            from triplog.wording.balance import balance_lines
+
+            lines += balance_lines(behind)
     return lines
 
 

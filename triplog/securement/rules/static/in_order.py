@@ -283,6 +283,8 @@ def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
     full = full_parts(one)
     if full:
         yield Step(id="note.static-full", values={"names": ", ".join(full)})
+    for note, names in _blocks(told).items():
+        yield Step(id=note, values={"names": ", ".join(names)})
     if told.movement_m > 0.0 and told.limited_by == "elastic":
         movement = amount_worked_out(told.movement_m, "mm", Dimension.LENGTH)
         yield Step(id="note.static-movement", values={"movement": movement})
@@ -322,7 +324,7 @@ def _by_hand(one: Judged, told: Withstood) -> Iterator[Step]:
 
 
 def full_parts(one: Judged) -> list[str]:
-    """The tie-downs that are used up, each with its weakest part; anchors and stops."""
+    """The tie-downs that are used up, each with its weakest part; and anchors."""
     if one.told is None:
         return []
     weakest = {tie.tie_down.id: tie.weakest for tie in one.estimate.ties}
@@ -330,6 +332,17 @@ def full_parts(one: Judged) -> list[str]:
     for bind in one.told.binds:
         if bind.kind in ("strap", "pretension"):
             named.append(f"{bind.id} ({weakest[bind.id]})")
-        elif bind.kind in ("anchor", "block", "stop"):
+        elif bind.kind == "anchor":
             named.append(bind.id)
     return list(dict.fromkeys(named))
+
+
+def _blocks(told: Withstood) -> dict[str, list[str]]:
+    """The articles whose blocks are used up, or tipped over, under the note that says so."""
+    notes: dict[str, list[str]] = {}
+    for bind in told.binds:
+        if bind.kind in ("block", "stop"):
+            article, direction = bind.id.rsplit(" ", 1)
+            note = f"note.static-{'block' if bind.kind == 'block' else 'over'}-{direction}"
+            notes.setdefault(note, []).append(article)
+    return notes
