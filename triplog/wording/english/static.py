@@ -34,6 +34,11 @@ STEPS = {
         for one, towards in _TOWARDS.items()
     },
     **{
+        f"note.static-stop-apart-{one}": f"what blocks {{name}} {towards} is {{apart}} away from "
+        "it: it does not count, for it holds only what has begun to move"
+        for one, towards in _TOWARDS.items()
+    },
+    **{
         f"note.static-over-{one}": f"it tips over the block of {{names}}, {towards}"
         for one, towards in _TOWARDS.items()
     },

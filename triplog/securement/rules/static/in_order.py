@@ -39,7 +39,7 @@ from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.static.assumed import CITATION, RULE_SET
 from triplog.securement.rules.static.by_hand import by_hand
 from triplog.securement.rules.static.estimates import HEADINGS, Estimate, estimates
-from triplog.securement.rules.static.scenes import open_stops
+from triplog.securement.rules.static.stops import open_stops, stops_apart
 
 G_DECIMALS = 9
 _REFUSED, _GIVES_WAY = "static-refused-", "static-"
@@ -163,7 +163,7 @@ def _finding(one: Judged, plan: Plan) -> Finding:
             if known
             else Step(id="required.static-unknown", values=asked),
             *(_provided(one) if settled else ()),
-            *_notes(one),
+            *_notes(one, plan),
         ),
         unknown=one.unknown,
         range=open_range,
@@ -241,7 +241,7 @@ def _shown(g: float) -> str:
     return exact_text(rounded(Fraction(max(g, 0.0)), 3, "down"))
 
 
-def _notes(one: Judged) -> Iterator[Step]:
+def _notes(one: Judged, plan: Plan) -> Iterator[Step]:
     estimate, told = one.estimate, one.told
     if estimate.refused:
         yield Step(
@@ -251,6 +251,7 @@ def _notes(one: Judged) -> Iterator[Step]:
         return
     if told is not None and one.verdict is not Verdict.CANNOT_TELL:
         yield from _value_notes(one, told)
+    yield from _apart(one, plan)
     for tie in estimate.ties:
         yield from tie.notes
     assumed = [
@@ -268,6 +269,18 @@ def _notes(one: Judged) -> Iterator[Step]:
         },
     )
     yield Step(id="note.static-stricter")
+
+
+def _apart(one: Judged, plan: Plan) -> Iterator[Step]:
+    """The stops that are too far off to count."""
+    if one.estimate.load.missing:
+        return
+    unit = "in" if any(a.mass is not None and a.mass.is_us for a in plan.articles) else "mm"
+    for article, metres in stops_apart(one.estimate.load, one.direction, plan).items():
+        apart = amount_worked_out(metres, unit, Dimension.LENGTH)
+        yield Step(
+            id=f"note.static-stop-apart-{one.direction}", values={"name": article, "apart": apart}
+        )
 
 
 def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
