@@ -43,6 +43,7 @@ from triplog.securement.rules.static.estimates import estimates
 from triplog.securement.schemas import schema_findings
 from triplog.wording.envelope import recorded
 from triplog.wording.findings import sum_lines, unknown_line
+from triplog.wording.handbook import findings_lines
 from triplog.wording.languages import words_of
 
 HAND_CHECKED = FilePath(__file__).parent / "static_plan.toml"
@@ -311,6 +312,26 @@ def test_a_row_that_touches_is_one_load_and_one_apart_is_refused() -> None:
     finding = estimated(apart)["left"]
     assert finding.verdict is Verdict.CANNOT_TELL
     assert "a row of boxes that touch" in sum_lines(finding)[-1]
+
+
+def test_a_row_is_named_as_a_person_counts_and_not_as_it_stands() -> None:
+    names = ("B10", "B2", "B1")
+    boxes = [box(name, str(number), together="x") for number, name in enumerate(names)]
+    finding = estimated(en_plan(boxes[0], more=boxes[1:]))["left"]
+    assert finding.about == ("B1", "B2", "B10")
+
+
+def test_a_block_that_is_used_up_is_named_with_its_article_and_direction() -> None:
+    finding = estimated(en_plan(forward_by("chocks")))["forward"]
+    assert "used up first: the block of A, forward" in sum_lines(finding)
+
+
+def test_assumptions_are_said_once_of_a_load() -> None:
+    findings = list(estimated(pressed()).values())
+    told = " ".join(" ".join(findings_lines(findings, apart=True)).split())
+    assert told.count("rigid bodies at rest") == 1
+    assert told.count("49 CFR 393.102(a)(1)") == 1
+    assert told.count("on the same assumptions as above") == len(findings) - 1
 
 
 def test_what_rolls_or_stretches_unlike_or_does_not_stand_is_refused_with_the_reason() -> None:

@@ -50,6 +50,7 @@ STEPS = {
     "no impact, no roll-over",
     "note.static-stricter": "what is asked is that of 49 CFR 393.102(a)(1), here set against "
     "ratings; that law sets it against breaking strength, so this is stricter",
+    "note.static-as-above": "on the same assumptions as above",
     "note.static-middle": "the centre of gravity is taken to be in the middle where it is not told",
     "note.static-route-assumed": "where it bears on the load is worked out from the boxes: {names}",
     "note.static-nothing": "{name} counts nothing: damaged gear is set aside, and a mat or bar is "

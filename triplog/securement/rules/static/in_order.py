@@ -42,7 +42,8 @@ from triplog.securement.rules.static.estimates import HEADINGS, Estimate, estima
 from triplog.securement.rules.static.stops import open_stops, stops_apart
 
 G_DECIMALS = 9
-_REFUSED, _GIVES_WAY = "static-refused-", "static-"
+_REFUSED, _GIVES_WAY, _APART = "static-refused-", "static-", "static-stop-apart-"
+_GIVING_BLOCK = {"block": "static-block-", "stop": "static-over-"}
 _BY_HAND = {"slide": "note.static-by-hand-slide", "tip": "note.static-by-hand-tip"}
 _LATERAL = {Direction.LEFT: "lateral", Direction.RIGHT: "lateral"}
 
@@ -278,9 +279,7 @@ def _apart(one: Judged, plan: Plan) -> Iterator[Step]:
     unit = "in" if any(a.mass is not None and a.mass.is_us for a in plan.articles) else "mm"
     for article, metres in stops_apart(one.estimate.load, one.direction, plan).items():
         apart = amount_worked_out(metres, unit, Dimension.LENGTH)
-        yield Step(
-            id=f"note.static-stop-apart-{one.direction}", values={"name": article, "apart": apart}
-        )
+        yield Step(id=f"note.{_APART}{one.direction}", values={"name": article, "apart": apart})
 
 
 def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
@@ -354,8 +353,8 @@ def _blocks(told: Withstood) -> dict[str, list[str]]:
     """The articles whose blocks are used up, or tipped over, under the note that says so."""
     notes: dict[str, list[str]] = {}
     for bind in told.binds:
-        if bind.kind in ("block", "stop"):
+        if bind.kind in _GIVING_BLOCK:
             article, direction = bind.id.rsplit(" ", 1)
-            note = f"note.static-{'block' if bind.kind == 'block' else 'over'}-{direction}"
+            note = f"note.{_GIVING_BLOCK[bind.kind]}{direction}"
             notes.setdefault(note, []).append(article)
     return notes
