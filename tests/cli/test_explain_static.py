@@ -1,5 +1,6 @@
 """`judge --explain static-...` followed with pencil and paper: only what is printed is added up."""
 
+import json
 import re
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import pytest
 
 from tests.cli.terminal import Terminal
 from tests.readme import README, plan_file_shown
+from triplog.securement.plan_names import RULE_SETS
 
 PLAN = (Path(__file__).parent.parent / "securement" / "static_plan.toml").read_text()
 OVER_THE_TOP = PLAN[PLAN.index("[[tie_down]]") :]
@@ -192,3 +194,34 @@ def test_what_is_less_a_little_off_the_direction_is_told(terminal: Terminal) -> 
     assert less is not None
     assert float(less[2]) < float(told[1]) - 0.05
     assert "degrees off" not in explained(terminal, PLAN, "static-forward")
+
+
+def test_the_same_is_to_be_had_as_plain_values(terminal: Terminal) -> None:
+    (terminal.folder / "plan.toml").write_text(CHAINED)
+    said = terminal.type("judge", "--file", "plan.toml", "--explain", "static-forward", "--json")
+    (finding,) = json.loads(said.out)["findings"]
+    account = finding["account"]
+    assert account["routes"][0] == {
+        "tie_down": "C1",
+        "points_m": [[-4.0, 1.2, 0.0], [-1.5, 1.2, 0.6]],
+    }
+    (balance,) = account["forces"]["balances"]
+    (table,) = balance["balanced"]
+    for axis in range(3):
+        assert sum(one["force_n"][axis] for one in table["acting"]) == pytest.approx(0, abs=1e-3)
+
+
+def test_every_finding_of_every_rule_set_says_its_clause_and_why(terminal: Terminal) -> None:
+    every = STACKED.replace('rules = ["static"]', f"rules = {json.dumps(list(RULE_SETS))}")
+    (terminal.folder / "plan.toml").write_text(every)
+    said = terminal.type("judge", "--file", "plan.toml", "--json")
+    findings = json.loads(said.out)["findings"]
+    assert {one["rule_set"] for one in findings} == set(RULE_SETS)
+    why = re.compile(r"(?m)^ {16}(goes in|sum|not known|decides|mend) +\S")
+    for rule in dict.fromkeys(one["rule"] for one in findings):
+        said = terminal.type("judge", "--file", "plan.toml", "--explain", rule)
+        same = [one for one in findings if one["rule"].startswith(rule)]
+        assert len(re.findall(r"(?m)^ {16}asked +\S", said.out)) == len(same), rule
+        assert len(re.findall(r"(?m)^ {16}clause +\S", said.out)) == len(same), rule
+        for told in re.split(r"(?m)^ {16}asked ", said.out)[1:]:
+            assert why.search(told), rule

@@ -6,9 +6,9 @@ given, and are rounded to the nearest, so that sums come out to within a few of 
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from textwrap import wrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from triplog.securement.quantity import UNITS, Dimension
 from triplog.wording.languages import words_of
@@ -40,6 +40,22 @@ def balance_lines(one: "Judged", language: str = "en") -> list[str]:
     if beside is not None:
         lines += ["", told.beside(beside.to_the_left_deg, beside.g)]
     return [part for line in lines for part in _wrapped(line)]
+
+
+def account_document(one: "Judged") -> dict[str, Any]:
+    """The same as plain values: newtons, metres, radians; None where there is nothing to tell."""
+    from triplog.securement.rules.static.accounts import accounted, least_beside
+
+    found, beside = accounted(one), least_beside(one)
+    routes = [tie.route for tie in one.estimate.ties if tie.route is not None]
+    return {
+        "routes": [
+            {"tie_down": route.tie_down, "points_m": [list(at) for at in route.line]}
+            for route in routes
+        ],
+        "forces": None if found is None else asdict(found),
+        "beside": None if beside is None else asdict(beside),
+    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
