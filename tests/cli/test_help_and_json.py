@@ -24,6 +24,7 @@ READING = {
     "plan show": r"\b(flatbed|crated pump|5200 lb|general|S-1|over|L2)\b",
     "plan list": r"\b(vehicle flatbed, article added|tie-down added)\b",
     "article asked A": r"\b(A)$",
+    "stops list": r"\b(the fuel stop)\b",
     "judge": _VERDICT,
     "advise --afresh": r"\b(S-\d|[LR]\d)\b",
     "vary": r"\b(us-393[\w.-]+|house-combined|wet|angle)\b",
@@ -47,6 +48,7 @@ def read_at(tmp_path_factory: pytest.TempPathFactory) -> Terminal:
     set_scene("a bundle", terminal)
     listed = "Label,Kind,Web width,Bay\nS-7,ratchet,2 in,4\nS-8,ratchet,2 pieces,4\n"
     (terminal.folder / "out" / "gear.csv").write_text(listed)
+    terminal.type("stops", "add", "the fuel stop", "--odometer", "24200")
     return terminal
 
 

@@ -85,6 +85,7 @@ _ALL = (
     ),
     _kind("odometer_read", "odometer", "vehicle asked", private="note", trip=True),
     _kind("duty_changed", "driver status", "unrevised", private="place note reason", trip=True),
+    _kind("stop_planned", "", "at_odometer after", private="place note", trip=True),
     _kind("event_reported", "what", "tie_downs moved", private="note place", trip=True),
     _kind(
         "prompt_raised",
