@@ -50,6 +50,7 @@ _NEVER_WITHDRAWN = frozenset(
         "prompt_heard",
         "entry_withdrawn",
         "stock_list_read",
+        "inspection_list_read",
     }
 )
 
