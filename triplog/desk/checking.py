@@ -12,6 +12,7 @@ from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
+from triplog.desk.tension_found import loss_body, reading_of
 from triplog.journal.entries import Body, Entry
 from triplog.journal.trip import UNDER_WAY, Trip, records_in
 from triplog.securement.quantity import Dimension, parse
@@ -38,12 +39,16 @@ LOOKS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A tie-down's line. `notches`: how far a slack one was tightened; `moved`: how far cargo."""
+    """A tie-down's line. `notches`: how far a slack one was tightened; `moved`: how far cargo.
+
+    `tension`: what a gauge read, as found; None: none was used.
+    """
 
     tie_down: str
     found: Found
     notches: int | None = None
     moved: str | None = None
+    tension: str | None = None
 
     def __post_init__(self) -> None:
         if self.notches is not None and not 0 < self.notches <= 100:
@@ -53,6 +58,8 @@ class Line:
                 parse(self.moved, Dimension.LENGTH)
             except ValueError as problem:
                 raise Refused(str(problem)) from problem
+        if self.tension is not None:
+            reading_of(self.tension)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +121,8 @@ def record_check(
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
+    Tension found lost, by a gauge or slack, is recorded with what may be lost where the plan tells.
+
     `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
     stands off the road; a driver who was driving is then on duty, not driving.
     """
@@ -140,6 +149,7 @@ def record_check(
         )
         if complete:
             body["closes"] = [check.due_key for check in closed]
+            body |= present(observed_loss=_observed_loss(trip, whole))
             if late:
                 body["late"] = [_late_body(check) for check in late]
         private = {"place": place, "note": note}
@@ -181,8 +191,18 @@ def _closes(check: DueCheck) -> bool:
 
 def _line_body(line: Line) -> Body:
     return present(
-        tie_down=line.tie_down, found=str(line.found), notches=line.notches, moved=line.moved
+        tie_down=line.tie_down,
+        found=str(line.found),
+        notches=line.notches,
+        moved=line.moved,
+        tension=line.tension,
     )
+
+
+def _observed_loss(trip: Trip, lines: list[Line]) -> Body | None:
+    readings = {one.tie_down: reading_of(one.tension) for one in lines if one.tension is not None}
+    slack = [one.tie_down for one in lines if one.found is Found.SLACK]
+    return loss_body(trip, readings, slack) if readings or slack else None
 
 
 def _late_body(check: DueCheck) -> Body:

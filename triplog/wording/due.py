@@ -19,7 +19,10 @@ _ADVICE = (LegalForce.GUIDANCE, LegalForce.COMMON_PRACTICE, LegalForce.YARDSTICK
 _BREAKS = (Kind.DRIVING_BREAK, Kind.WORK_TIME)
 _NAMED = (LegalForce.COMPANY_RULE, LegalForce.GUIDANCE)
 """The forces that a check's title begins with."""
-
+LOOK_WHY = (
+    "more than half of the tension that may go was lost since the last look: find out why before"
+    " driving on; a strap that slips or is damaged is replaced, not tightened again"
+)
 _TITLES = {
     Kind.FIRST_DISTANCE: "first check, within {limit} of setting out with this load",
     Kind.FIRST_TIME: "first check, within {limit} of driving with this load",
