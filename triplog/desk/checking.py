@@ -134,6 +134,8 @@ def record_check(
     reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     whole = _all_lines(trip, lines)
     complete = all(line.found is not Found.NOT_LOOKED_AT for line in whole)
+    # Asks the static estimate, which takes its time: before anybody has to wait for the store.
+    loss = _observed_loss(trip, whole) if complete else None
     with desk.writing() as writing:
         for draft in stopped_draft(desk, trip, at=at):
             writing.append(draft)
@@ -149,7 +151,7 @@ def record_check(
         )
         if complete:
             body["closes"] = [check.due_key for check in closed]
-            body |= present(observed_loss=_observed_loss(trip, whole))
+            body |= present(observed_loss=loss)
             if late:
                 body["late"] = [_late_body(check) for check in late]
         private = {"place": place, "note": note}
