@@ -12,7 +12,6 @@ from scheduler.recheck_rules import (
     ANY_OTHER_EVENT,
     EVERY_SO_LONG,
     FIRST,
-    MEASURED,
     TIMED,
     Kind,
     RecheckRule,
@@ -68,9 +67,8 @@ def _of_rule(
     record: DutyRecord,
     base: StartMark | CheckMark,
 ) -> Iterator[Counter]:
-    if rule.kind in MEASURED:
-        if rule.limit:
-            yield from _with_limit(rule, progress, record, base)
+    if rule.limit:
+        yield from _with_limit(rule, progress, record, base)
         return
     since_ms = base.at_ms if isinstance(base, CheckMark) else None
     match rule.kind:
