@@ -13,7 +13,7 @@ from fractions import Fraction
 from scheduler.counter import Basis, Counter, coming_up_from
 from scheduler.distance import HOUR_MS, grown, time_to_ms
 from scheduler.progress import MILLISECOND, Progress, to_ms
-from scheduler.recheck_rules import MEASURED, TIMED, Kind, RecheckRule
+from scheduler.recheck_rules import ADVICE, MEASURED, TIMED, Kind, RecheckRule
 
 FURTHER_MM = 100_000_000
 """100 km: after each further one driven late, a tone may sound again."""
@@ -63,6 +63,12 @@ class DueCheck:
     def is_due(self) -> bool:
         """Whether a check is owed now: due or late."""
         return self.state in (State.DUE, State.LATE)
+
+    @property
+    def calls_for_reason(self) -> bool:
+        """Whether it is late by what binds, or was driven on without: then a reason is asked."""
+        advice = self.counter.limit is not None and self.counter.legal_force in ADVICE
+        return self.state is State.LATE and not advice
 
     @property
     def by_estimate(self) -> bool:

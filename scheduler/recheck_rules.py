@@ -80,6 +80,10 @@ class LegalForce(StrEnum):
     YARDSTICK = "yardstick"
 
 
+ADVICE = (LegalForce.GUIDANCE, LegalForce.COMMON_PRACTICE, LegalForce.YARDSTICK)
+"""What does not bind: its limits are gone beyond, and nobody is late by them."""
+
+
 class HowSure(StrEnum):
     """Where the figure was taken from."""
 

@@ -10,6 +10,7 @@ from scheduler.rules_combined import rules_for
 from tests.builders import START
 from tests.desk.seat import Seat, take_seat
 from triplog.checks import counters_of, pinned_rules, sorted_rules
+from triplog.desk.checking import Found, Line, late_checks, record_check, tie_downs_of
 from triplog.desk.company_rules import company_rules, record_company_rules
 from triplog.desk.departing import depart
 from triplog.desk.recheck_rules import add_rules, countries_of
@@ -172,3 +173,22 @@ def test_a_company_limit_that_cannot_be_read_is_refused_with_an_example(
 ) -> None:
     with pytest.raises(Refused, match="write it as '40 mi'"):
         _company(seat, first=typed)
+
+
+def test_advice_that_was_gone_beyond_is_not_late_in_the_record_and_no_reason_is_asked(
+    seat: Seat,
+) -> None:
+    """The 15 km of a soft load are common practice; the first hour is guidance."""
+    _depart(seat, "AU", soft_load=True)
+    seat.later(90)
+    now = seat.desk.now().wall
+    found = late_checks(seat.trip, now, reading="24150 mi")
+    assert found == ()
+    lines = [Line(tie_down=name, found=Found.FINE) for name in tie_downs_of(seat.trip)]
+    checked = record_check(
+        seat.desk, seat.trip, lines=lines, looked_at=(), stopped=True, odometer="24150 mi"
+    )
+    assert checked.late == ()
+    assert "late" not in checked.entry.body
+    closed = {one.counter.rule_id for one in checked.closed}
+    assert {"any-first-soft", "au-first-hour"} <= closed

@@ -136,7 +136,7 @@ def _show_rules(rules: "Combined", odometer: str | None) -> None:
     from triplog.cli import asking
     from triplog.wording.recheck_rules import first_lines, told_lines
 
-    show(told_lines(rules.told, line_width()))
+    show(told_lines(rules, line_width()))
     if asking.at_terminal():
         show(first_lines(rules.running, odometer, line_width()))
 

@@ -102,7 +102,7 @@ def late_checks(
     `reading`: the odometer reading that goes with the check, with its unit.
     """
     due = due_checks_of(trip.as_it_stood(at), at or now, reading=reading)
-    return tuple(check for check in due if check.state is State.LATE)
+    return tuple(check for check in due if check.calls_for_reason)
 
 
 def record_check(
@@ -141,7 +141,7 @@ def record_check(
             writing.append(draft)
         trip = desk.trip(trip.id)
         before = due_checks_of(trip.as_it_stood(at), moment, reading=reading)
-        late = tuple(check for check in before if check.state is State.LATE) if complete else ()
+        late = tuple(check for check in before if check.calls_for_reason) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,

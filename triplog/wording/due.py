@@ -9,13 +9,11 @@ from fractions import Fraction
 from typing import Any
 
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import COUNT_PER_UNIT, TIMED, Kind, LegalForce
+from scheduler.recheck_rules import ADVICE, COUNT_PER_UNIT, TIMED, Kind, LegalForce
 from triplog.securement.quantity import Rounding, decimal_text
 
 _MINUTE_MS = 60_000
 _LATE_WITHOUT = "late, driven on without it"
-_ADVICE = (LegalForce.GUIDANCE, LegalForce.COMMON_PRACTICE, LegalForce.YARDSTICK)
-"""What is not binding is never worded as a requirement."""
 _BREAKS = (Kind.DRIVING_BREAK, Kind.WORK_TIME)
 _NAMED = (LegalForce.COMPANY_RULE, LegalForce.GUIDANCE)
 """The forces that a check's title begins with."""
@@ -67,7 +65,8 @@ def source_text(force: LegalForce, source: str, clause: str, kind: Kind) -> str:
         return "common practice, no source"
     if force is LegalForce.COMPANY_RULE:
         return f"{force}, {clause}"
-    where = source if clause == "none" else f"{source} {clause}"
+    numbered = clause[:1].isdigit() or clause.startswith(("s.", "art."))
+    where = source if clause == "none" else f"{source}{'' if numbered else ','} {clause}"
     if kind in _BREAKS:
         return f"{force}; the break itself: {where}"
     if force is LegalForce.YARDSTICK:
@@ -81,7 +80,7 @@ def state_text(check: DueCheck) -> str:
     What is not binding is gone beyond; it is never late.
     """
     counter = check.counter
-    advice = counter.legal_force in _ADVICE
+    advice = counter.legal_force in ADVICE
     if check.state is State.LATE:
         if check.late_by is None or counter.limit is None:
             return "driven on without it" if advice else _LATE_WITHOUT
@@ -122,7 +121,8 @@ def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
         unit = check.counter.odometer_unit or check.counter.printed_unit
         parts.append(f"by odometer {odometer(at_odometer, unit)}")
     if check.state is not State.EXEMPT and check.due_at is not None and check.due_at > now:
-        parts.append(f"by about {clock(check.due_at, offset_min, now)} if driving goes on")
+        what = "work" if check.counter.kind is Kind.WORK_TIME else "driving"
+        parts.append(f"by about {clock(check.due_at, offset_min, now)} if {what} goes on")
     return ", ".join(parts)
 
 

@@ -16,6 +16,7 @@ from scheduler.recheck_rules import (
     RecheckRule,
     rule_row,
 )
+from scheduler.rules_combined import BINDING, Combined
 from triplog.securement.quantity import Dimension, decimal_text, parse
 from triplog.wording.due import check_title, odometer, source_text
 
@@ -104,11 +105,18 @@ def trip_rule_lines(
     return lines
 
 
-def told_lines(told: Iterable[RecheckRule], width: int) -> list[str]:
-    """What a departure is told besides what counts: the look before driving, advice, and force."""
-    return [
-        line for rule in told if rule.kind is not Kind.EXEMPTION for line in _short(rule, width)
-    ]
+def told_lines(rules: Combined, width: int) -> list[str]:
+    """What a departure is told besides what counts: the look before driving, and advice.
+
+    Of several that ask the same the most binding; an early look without a number only where no
+    other has one.
+    """
+    by_title: dict[str, RecheckRule] = {}
+    counted = any(rule.kind in FIRST for rule in rules.running)
+    for rule in sorted(rules.told, key=lambda rule: BINDING[rule.legal_force]):
+        if rule.kind is not Kind.EXEMPTION and not (counted and rule.kind in FIRST):
+            by_title.setdefault(rule_title(rule), rule)
+    return [line for rule in by_title.values() for line in _short(rule, width)]
 
 
 def first_lines(running: Iterable[RecheckRule], reading: str | None, width: int) -> list[str]:
