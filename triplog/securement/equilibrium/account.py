@@ -29,8 +29,8 @@ NOTHING_N = 1e-6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acting:
     """A force on a body, and where. `id`: the body whose weight it is, the tie-down, the stop, or
-    of a contact the body on its other side ("": the deck); `to`: the anchor point of a leg, or the
-    body that the run across the top of a row leads to. Of a contact, `normal` points into the body.
+    of a contact the body on its other side ("": the deck); `to_m`: where a leg or the run across
+    the top of a row leads to. Of a contact, `normal` points into the body.
     """
 
     kind: Literal["weight", "push", "leg", "across", "stop", "contact"]
