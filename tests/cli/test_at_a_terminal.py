@@ -43,6 +43,10 @@ def test_depart_asks_why_where_something_is_not_met_or_not_known(tmp_path: Path)
         answers=[
             ("Why depart all the same", "the toolbox is being tied now\n"),
             ("What the odometer reads", "24130\n"),
+            ("Countries the trip touches", "Elsewhere\n"),
+            ("Countries the trip touches", ENTER),
+            ("look before driving; law, 49 CFR 392.9(b)(1)", ""),
+            ("24,180 mi; law, 49 CFR 392.9(b)(2)", ""),
             ("Where you will stop next to look", "mile 30\n"),
             ("What the odometer will read there", "+30\n"),
         ],

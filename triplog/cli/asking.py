@@ -54,6 +54,29 @@ def maybe(
         return answer or None
 
 
+def words(
+    given: Sequence[str] | None,
+    question: str,
+    *,
+    usual: Sequence[str],
+    reads: Callable[[Sequence[str]], object],
+) -> list[str]:
+    """The words given, or asked for at a terminal; the usual ones where none are.
+
+    `reads` raises Refused for what cannot be used; it is told, and asked again.
+    """
+    if given or not at_terminal():
+        return list(given or usual)
+    while True:
+        answer = _ask(f"{question} (empty: {' '.join(usual)}): ").replace(",", " ").split()
+        try:
+            reads(answer or usual)
+        except Refused as problem:
+            typer.echo(f"  {problem}", err=True)
+            continue
+        return answer or list(usual)
+
+
 def quantity(given: str | None, question: str, dimension: Dimension) -> str | None:
     """A quantity given, or asked for until it can be read; None where it is left empty."""
     return maybe(given, question, lambda answer: parse(answer, dimension))

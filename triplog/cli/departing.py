@@ -12,6 +12,7 @@ from triplog.cli.face import (
     Odometer,
     OfTrip,
     Reason,
+    SoftLoad,
     When,
     face,
     leave,
@@ -22,8 +23,15 @@ from triplog.cli.face import (
 from triplog.securement.quantity import Dimension
 
 if TYPE_CHECKING:
-    from triplog.desk.departing import Outlook
+    from scheduler.rules_combined import Combined
+    from triplog.desk.departing import Departure, Outlook
+    from triplog.desk.desk import Desk
     from triplog.wording.amounts import Units
+
+Through = Annotated[
+    list[str] | None,
+    typer.Option("--through", help="A country the trip touches: US, CA, AU, NZ, GB, EU ..."),
+]
 
 
 def loaded(
@@ -57,6 +65,8 @@ def depart(
     ] = None,
     next_stop: NextStop = None,
     next_stop_odometer: NextStopOdometer = None,
+    through: Through = None,
+    soft_load: SoftLoad = False,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
@@ -68,7 +78,6 @@ def depart(
     from triplog.desk.odometer import odometer_text
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
-    from triplog.screen import CAUTIONS, due_lines
 
     here = face(context)
     desk = here.desk()
@@ -85,6 +94,9 @@ def depart(
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
+    through = _countries(through, outlook)
+    rules = departing.rules_ahead(desk, outlook, through, soft_load=soft_load, at=when)
+    _show_rules(rules, None if odometer is None else odometer_text(desk, odometer))
     next_stop, next_stop_odometer = stops.ask_next_stop(desk, next_stop, next_stop_odometer)
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     departure = here.recording(
@@ -97,19 +109,48 @@ def depart(
             top_speed=top_speed,
             next_stop=next_stop,
             reason=reason,
+            through=through,
+            soft_load=soft_load,
             at=when,
             next_stop_odometer=next_stop_odometer,
         ),
     )
-    now = desk.now()
     show([recorded(departure.entry, f"trip {found.label} departed")])
     if not outlook.is_settled and reason is None:
         show(["no reason given for what is not met or not known"])
-    due, width = departure.due, line_width()
-    show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
-    stops.show_next_stop(desk, departure.trip)
-    show(["", *CAUTIONS])
+    _show_departure(desk, departure)
     leave(DONE if outlook.is_settled else FOUND)
+
+
+def _countries(through: "list[str] | None", outlook: "Outlook") -> list[str]:
+    """The countries the trip touches, whose re-check rules it takes."""
+    from triplog.cli import asking
+    from triplog.desk.recheck_rules import kept_rules
+
+    question = "Countries the trip touches, such as US CA"
+    return asking.words(through, question, usual=outlook.countries, reads=kept_rules)
+
+
+def _show_rules(rules: "Combined", odometer: str | None) -> None:
+    """What is looked at before rolling, and by which reading first after: then a stop is named."""
+    from triplog.cli import asking
+    from triplog.wording.recheck_rules import first_lines, told_lines
+
+    show(told_lines(rules, line_width()))
+    if asking.at_terminal():
+        show(first_lines(rules.running, odometer, line_width()))
+
+
+def _show_departure(desk: "Desk", departure: "Departure") -> None:
+    """What the trip owes from here, and the usual cautions."""
+    from triplog.cli import stops
+    from triplog.screen import CAUTIONS, due_lines
+
+    now, trip = desk.now(), departure.trip
+    state, width = trip.state, line_width()
+    show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
+    stops.show_next_stop(desk, trip)
+    show(["", *CAUTIONS])
 
 
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:

@@ -36,6 +36,7 @@ COMMANDS: dict[str, str] = {
     "plan": "plans",
     "judge": "judging",
     "schema": "judging",
+    "rules": "rules",
     "loaded": "departing",
     "depart": "departing",
     "odometer": "road",

@@ -46,7 +46,6 @@ def odometer(
     trip: OfTrip = None,
 ) -> None:
     """Record what the odometer reads."""
-    from scheduler.due import State
     from triplog.checks import due_checks_of
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import the_trip
@@ -72,7 +71,7 @@ def odometer(
     state = desk.trip(found.id).state
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
     stops.show_next_stop(desk, desk.trip(found.id))
-    leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
+    leave(FOUND if any(check.calls_for_reason for check in due) else DONE)
 
 
 def duty(
@@ -136,7 +135,6 @@ def _told_before_driving(
     desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
 ) -> tuple[str | None, int]:
     """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
-    from scheduler.due import State
     from triplog.cli import asking, stops
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
@@ -152,7 +150,7 @@ def _told_before_driving(
         show([unrevised_line(len(stretch.unrevised))])
     next_one = None if planned is None else stop_from(planned, now.wall)
     stops.show_before_driving(desk, trip, next_one)
-    if any(check.state is State.LATE for check in owed):
+    if any(check.calls_for_reason for check in owed):
         reason = asking.maybe(reason, "Why was the check not made in time")
     return reason, FOUND if owed or stretch.unrevised else DONE
 

@@ -1,7 +1,7 @@
 """Departure: what is not met or unknown is listed and recorded, and never in the way."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from triplog.checks import due_checks_of, vehicle_name
@@ -9,21 +9,20 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import gear_out_of_use, looked_over, plan_draft
+from triplog.desk.recheck_rules import countries_of, rows_to_pin
 from triplog.desk.refused import Refused
 from triplog.desk.stops import reading_there
 from triplog.desk.vehicles import refuse_bad_top_speed, stated_top_speed
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.trip import Trip, TripState
-from triplog.securement.finding import Scope, Verdict
-from triplog.securement.model import Plan
-from triplog.securement.rules.us_393.scope import law_scope
+from triplog.securement.finding import Verdict
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from scheduler.due import DueCheck
+    from scheduler.rules_combined import Combined
 
-RULE_SET = "us-392.9"
 GEAR_RULE = "gear-standing"
 """Names, among what a departure left unmet, gear that is set aside, unfit or held."""
 BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
@@ -34,11 +33,13 @@ class Outlook:
     """What there is to know before rolling.
 
     `gear_out` is the gear on the plan that may not be used, by label, with why and since when.
+    `countries`: whose re-check rules the trip takes where nobody names any.
     """
 
     judgement: Judgement
     top_speed: str | None
     gear_out: Mapping[str, str]
+    countries: tuple[str, ...]
 
     @property
     def is_settled(self) -> bool:
@@ -61,9 +62,26 @@ def outlook(desk: Desk, trip: Trip) -> Outlook:
         raise Refused(f"trip {trip.label} is {trip.state}; it does not depart again")
     return Outlook(
         judgement=judge_trip(trip),
+        countries=countries_of(trip.document or {}),
         top_speed=stated_top_speed(desk, vehicle_name(trip.document or {})),
         gear_out=gear_out_of_use(desk, trip),
     )
+
+
+def rules_ahead(
+    desk: Desk,
+    found: Outlook,
+    through: Sequence[str] = (),
+    *,
+    soft_load: bool = False,
+    at: "datetime | None" = None,
+) -> "Combined":
+    """The re-check rules a departure now would have, sorted out; Refused as `depart` does."""
+    from scheduler.recheck_rules import rule_from_row
+    from scheduler.rules_combined import combined
+
+    rows = _rows(desk, found, through, soft_load=soft_load, at=at)
+    return combined(rule_from_row(row) for row in rows)
 
 
 def depart(
@@ -75,15 +93,20 @@ def depart(
     top_speed: str | None,
     next_stop: str | None,
     reason: str | None,
+    through: Sequence[str] = (),
+    soft_load: bool = False,
     at: "datetime | None" = None,
     next_stop_odometer: str | None = None,
 ) -> Departure:
     """Record the loading, the judgement and the departure together.
 
     `driver` is a person's id; `odometer` and `top_speed` None: not known, recorded as such.
+    `through`: the countries the trip touches, or rule sets by name; none named: the outlook's.
+    `soft_load`: bales, bags or sacks, which settle at once.
     `next_stop_odometer`: what it will read at the next stop, or "+42 mi" from here.
     """
     found = outlook(desk, trip)
+    rules = _rows(desk, found, through, soft_load=soft_load, at=at)
     top_speed = top_speed or found.top_speed
     if top_speed is not None:
         refuse_bad_top_speed(top_speed)
@@ -108,7 +131,7 @@ def depart(
                 "departed",
                 {
                     "revision": plan.entry.hash,
-                    "rules": _rules(found.judgement.plan, writing.reading.wall),
+                    "rules": rules,
                     "driver": driver,
                     "odometer": here,
                     "top_speed": top_speed,
@@ -126,6 +149,19 @@ def depart(
         )
     trip = desk.trip(trip.id)
     return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))
+
+
+def _rows(
+    desk: Desk,
+    found: Outlook,
+    through: Sequence[str],
+    *,
+    soft_load: bool,
+    at: "datetime | None",
+) -> list[dict[str, str]]:
+    on = (at or desk.now().wall).date()
+    countries = through or found.countries
+    return rows_to_pin(desk, countries, on, found.judgement.plan, soft_load=soft_load)
 
 
 def record_loading(desk: Desk, trip: Trip, *, over: bool, note: str | None) -> Entry:
@@ -162,21 +198,6 @@ def loading_draft(
         private={"note": note},
         at=at,
     )
-
-
-def _rules(plan: Plan, wall: "datetime") -> list[dict[str, str]]:
-    """The re-check rules to depart with: where they do not bind this vehicle, as a yardstick."""
-    from scheduler.recheck_rules import LegalForce, load_rules, rule_row
-
-    rules = load_rules(RULE_SET, wall.date())
-    if law_scope(plan) is not Scope.LAW:
-        rules = tuple(
-            replace(rule, legal_force=LegalForce.YARDSTICK)
-            if rule.legal_force is LegalForce.LAW
-            else rule
-            for rule in rules
-        )
-    return [rule_row(rule) for rule in rules]
 
 
 def _vehicle_id(desk: Desk, trip: Trip) -> str | None:

@@ -118,7 +118,9 @@ def change_duty(
         raise Refused(f"the duty status is {status} already, since {since}")
     stretch = before_driving(trip, desk.now().wall, at=at)
     driving = status is DutyStatus.DRIVING
-    late = driving and any(check.late_by is not None for check in stretch.due)
+    late = driving and any(
+        check.late_by is not None and check.calls_for_reason for check in stretch.due
+    )
     with desk.writing() as writing:
         if planned is not None:
             writing.append(planned)

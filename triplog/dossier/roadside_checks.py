@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from exports.document import Block, Column, Table
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import Kind, LegalForce
+from scheduler.recheck_rules import AT_THE_WHEEL, Kind, LegalForce
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in
 from triplog.wording.due import (
@@ -93,7 +93,7 @@ def _next(trip: Trip, due: Sequence[DueCheck], offset_min: int, now: datetime) -
         if check.counter.limit_at_odometer_mm is not None and check.counter.kind in _BY_ODOMETER
     ]
     moments = [check.due_at for check in running if check.due_at is not None]
-    driving = [check for check in running if check.counter.kind is Kind.DRIVING_TIME]
+    driving = [check for check in running if check.counter.kind in AT_THE_WHEEL]
     by = []
     if at_odometers:
         by.append(f"at odometer {odometer(*min(at_odometers))}")

@@ -51,6 +51,7 @@ _ALL = (
     _kind("backed_up", "heads", private="note"),
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin", private="name"),
+    _kind("company_rules_recorded", "rules", private="note"),
     _kind("person_recorded", "id label roles", private="name", thing="id"),
     _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
     _kind("gear_recorded", "id label item", "inspect_by", private="note", thing="id"),
@@ -84,6 +85,7 @@ _ALL = (
         private="reason next_stop",
         trip=True,
     ),
+    _kind("rules_added", "through rules", private="note", trip=True),
     _kind("odometer_read", "odometer", "vehicle asked", private="note", trip=True),
     _kind("duty_changed", "driver status", "unrevised", private="place note reason", trip=True),
     _kind("stop_planned", "", "at_odometer after", private="place note", trip=True),
@@ -99,7 +101,7 @@ _ALL = (
     _kind(
         "check_completed",
         "lines looks closes revision",
-        "odometer late rejudged",
+        "observed_loss odometer late rejudged",
         private="place note reason",
         trip=True,
     ),
