@@ -79,7 +79,7 @@ def unrevised_line(count: int) -> str:
     what = "something was found or happened" if count == 1 else f"{count} things were found"
     return (
         f"{what} that the plan does not show yet (damaged, or the load moved): add before you"
-        " release, record the new plan and judge it before rolling"
+        " release, record the new plan and judge it before rolling, and have a second person look"
     )
 
 
@@ -182,7 +182,7 @@ def gear_life_lines(history: Iterable[Mapping[str, Any]]) -> list[str]:
     lines = []
     for one in history:
         said = ", ".join(
-            one["opened"][name] for name in ("reason", "note") if name in one["opened"]
+            one["opened"][name] for name in ("reason", "place", "note") if name in one["opened"]
         )
         marks = [] if one["standing"] == "in force" else [one["standing"]]
         if one["entered_late_by_min"]:
