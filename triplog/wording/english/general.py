@@ -29,6 +29,7 @@ PATHS = {
     "": "by a path not known",
 }
 CREDITS = {
+    "0": "not counted",
     "1": "counted in full",
     "1/2": "counted at half",
     "1/2 or 1": "counted at half or in full, by the path",
