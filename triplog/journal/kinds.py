@@ -74,6 +74,7 @@ _ALL = (
         private="reason",
         trip=True,
     ),
+    _kind("unloading_planned", "stops revision", private="note", trip=True),
     _kind("plan_judged", "revision findings", trip=True),
     _kind("loading_recorded", "revision", "looked_over carried_before", private="note", trip=True),
     _kind(
