@@ -5,7 +5,7 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
-from triplog.cli.gear_lists import import_list, inspection_list
+from triplog.cli.gear_lists import import_list, inspection_list, inspection_read
 from triplog.cli.gear_looks import hold, inspect, lift_hold
 from triplog.desk.refused import Refused
 
@@ -313,6 +313,7 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
 app.command("import")(import_list)
 app.command("inspect")(inspect)
 app.command("inspection-list")(inspection_list)
+app.command("inspection-read")(inspection_read)
 app.command("hold")(hold)
 app.command("lift-hold")(lift_hold)
 COMMANDS = {"gear": app}

@@ -18,6 +18,8 @@ from triplog.securement.equilibrium.simplex import NoAnswerWithinLimit
 from triplog.securement.equilibrium.vectors import less, times, unit
 from triplog.securement.equilibrium.withstands import CONE_SIDES, TIE, views_of
 
+How = Literal["at the limit", "as summed", "within the limits"]
+
 NOTHING_N = 1e-6
 """A force of this share of the weight or less is none."""
 
@@ -62,10 +64,11 @@ class Held:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balance:
-    """Forces that balance at one value; `at_limit`: it is the most for which there are any."""
+    """Forces that balance at one value; `how`: at the most for which there are any; with the
+    tensions of the closed sum; or otherwise within the limits."""
 
     g: float
-    at_limit: bool
+    how: How
     balanced: tuple[Balanced, ...]
     held: tuple[Held, ...]
 
@@ -105,7 +108,7 @@ def _account(scene: Scene, views: Sequence[View], heading_rad: float) -> Account
         summed = over_stops_sum(view, scene, _ids(scene, view), heading_rad, limit.edge)
     if not math.isfinite(g):
         return None
-    asked = [_asked(scene, view)]
+    asked = [_asked(scene, view)] if len(_ids(scene, view)) > 1 or len(scene.bodies) == 1 else []
     if view.is_one and len(scene.bodies) > 1:
         asked.append(_Asked(ids=tuple(body.id for body in scene.bodies), apart=True))
     found = [_balance(scene, one, heading_rad, g, summed) for one in asked]
@@ -148,20 +151,22 @@ def _balance(
     else anywhere within their own: the first that balance."""
     whole = asked.view(scene)
     limit = whole.filtered_limit(heading_rad, explained=False)
-    ways: list[tuple[Scene, View, Sequence[float]]] = []
+    at_most = summed is None and abs(limit.g - g) <= abs(g) * TIE
+    ways: list[tuple[How, Scene, View, Sequence[float]]] = []
     if summed is not None:
         as_summed = _with_tensions(scene, summed, whole, heading_rad)
         view = asked.view(as_summed)
-        ways.append((as_summed, view, view.full()))
+        ways.append(("as summed", as_summed, view, view.full()))
     if limit.uppers:
-        ways.append((scene, whole, limit.uppers))
-    ways.append((scene, whole, whole.full()))
-    for played, view, uppers in ways:
+        how: How = "at the limit" if at_most else "within the limits"
+        ways.append((how, scene, whole, limit.uppers))
+    ways.append(("within the limits", scene, whole, whole.full()))
+    for way, played, view, uppers in ways:
         carried = view.carried(heading_rad, uppers, g)
         if carried is not None:
             return Balance(
                 g=g,
-                at_limit=abs(limit.g - g) <= abs(g) * TIE,
+                how=way,
                 balanced=tuple(_balanced(played, asked, view, carried, heading_rad, g)),
                 held=tuple(_held(scene, played, asked, view, carried, uppers)),
             )
@@ -169,7 +174,7 @@ def _balance(
 
 
 def _with_tensions(scene: Scene, summed: Summed, view: View, heading_rad: float) -> Scene:
-    """The scene with the tensions of a sum; a stop in the way is gone once something moved."""
+    """The scene with the forces of a sum; a stop in the way is gone once something moved."""
     tensions = {one.id: one.tension_n for one in summed.pulled}
     heading = (math.cos(heading_rad), math.sin(heading_rad))
     gone = set() if summed.stops else {stop.id for stop in view.against(heading)}
@@ -181,7 +186,13 @@ def _with_tensions(scene: Scene, summed: Summed, view: View, heading_rad: float)
             else strap
             for strap in scene.straps
         ),
-        blocks=tuple(block for block in scene.blocks if block.id not in gone),
+        blocks=tuple(
+            replace(block, limit_n=summed.stops_n / len(summed.stops))
+            if summed.way == "tip" and block.id in summed.stops
+            else block
+            for block in scene.blocks
+            if block.id not in gone
+        ),
     )
 
 
@@ -319,10 +330,10 @@ def _held(
             )
     if len(asked.ids) == len(scene.bodies):
         yield from _anchors(scene, tensions)
-    newtons = iter(carried.stops)
+    newtons, stated = iter(carried.stops), {block.id: block.limit_n for block in scene.blocks}
     for stop in view.assembly.stops:
         pushed = sum(next(newtons) for _ in stop.points_m)
-        limit = None if math.isinf(stop.limit_n) else stop.limit_n
+        limit = stated[stop.id]
         yield Held(kind="stop", id=stop.id, newtons=pushed, most_n=limit, limit_n=limit)
 
 

@@ -119,6 +119,7 @@ HOW_SURE = {
     "no source": "no published source",
 }
 EDITION = "edition: {edition}"
+NOTHING_AGAINST = "a yes or no, and nothing that the plan says speaks against it"
 SCOPE_LAW = "law for this plan, as far as it is known"
 LABELS = {
     "asked": "asked",
