@@ -109,7 +109,7 @@ def test_the_picture_shows_the_stops_and_tells_them_in_words(sit: Sit, tmp_path:
     planned(seat, "A:right", "B:rear")
     path = write_unloading_picture(unloading_of(seat.trip), tmp_path / "pictures")
     drawn = path.read_text("utf-8")
-    assert path.name == PICTURE
+    assert path.name == f"{PICTURE}.svg"
     assert ">1</text>" in drawn
     assert ">2</text>" in drawn
     assert "B loses its brace forward, A: block or tie it before rolling" in drawn

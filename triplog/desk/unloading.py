@@ -7,10 +7,10 @@ from typing import cast
 
 from triplog.desk.desk import Desk, present
 from triplog.desk.judging import judge_document
+from triplog.desk.picturing import write_drawings
 from triplog.desk.planning import Document, take_off
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_at_the_wheel
-from triplog.desk.staging import refuse_taken, staged, told_in_words
 from triplog.dossier.unloading import on_no_stop, stops_of, unloading_picture
 from triplog.journal.entries import Body, Entry
 from triplog.journal.trip import OPEN_STATES, Trip
@@ -24,7 +24,7 @@ from triplog.securement.unloading import (
     unloading_steps,
 )
 
-PICTURE = "unloading-order.svg"
+PICTURE = "unloading-order"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,12 +106,7 @@ def unloading_of(trip: Trip) -> Unloading:
 
 def write_unloading_picture(found: Unloading, folder: Path) -> Path:
     """Write the picture as SVG; Refused where it is there already or cannot be written."""
-    path = folder / PICTURE
-    refuse_taken((path,))
-    drawing = unloading_picture(found.plan, found.steps)
-    with staged(folder) as stage, told_in_words(folder):
-        (stage / PICTURE).write_text(drawing.svg, encoding="utf-8")
-        (stage / PICTURE).rename(path)
+    (path,) = write_drawings({PICTURE: unloading_picture(found.plan, found.steps)}, folder)
     return path
 
 
