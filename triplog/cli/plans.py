@@ -45,7 +45,8 @@ def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False)
     from triplog.desk.finding_things import the_trip
     from triplog.desk.looking import plans
     from triplog.journal.trip import TripState
-    from triplog.screen import moment_text, table_lines
+    from triplog.screen import table_lines
+    from triplog.wording.entries import moment_text
 
     desk = face(context).desk()
     rows = plans(desk, the_trip(desk, trip, TripState))

@@ -168,7 +168,8 @@ def listed(
 ) -> None:
     """List the trips."""
     from triplog.desk.looking import trips
-    from triplog.screen import moment_text, table_lines
+    from triplog.screen import table_lines
+    from triplog.wording.entries import moment_text
 
     desk = face(context).desk()
     rows = trips(desk, open_only=open_only)
