@@ -13,7 +13,7 @@ from tests.dossier.scene import Office, office
 from triplog.desk.checking import Found
 from triplog.desk.delivering import deliver
 from triplog.desk.road import change_duty
-from triplog.dossier.timeline import timeline_of
+from triplog.dossier.timeline import timeline_of, timelines_of
 from triplog.drawing.svg import Drawing
 from triplog.journal.trip import Trip
 
@@ -124,3 +124,14 @@ def test_times_of_another_day_carry_month_and_day(yard: Office) -> None:
     found = drawn(yard, trip)
     assert "departed 2026-03-02; times UTC-06:00" in found.title
     assert " to 03-03 " in found.svg
+
+
+def test_for_paper_a_long_trip_is_drawn_in_several_pictures(yard: Office) -> None:
+    trip = yard.departed(yard.loaded(1, 2))
+    for number in range(1, 4):
+        yard.checked(yard.trip("T-1"), odometer=f"{24130 + 20 * number} mi")
+        driving(yard, trip)
+    whole = drawn(yard, trip)
+    parts = timelines_of(yard.trip("T-1"), yard.clock.wall, looks_max=2)
+    assert [one.alt.count("3 h:") for one in parts] == [2, 2]
+    assert whole.alt.count("3 h:") == 4

@@ -1,6 +1,6 @@
 """The checks of a trip as a picture: distance and driving time between looks, with the limits."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import cast
@@ -26,6 +26,8 @@ from triplog.wording.timeline import (
 )
 
 _DISTANCES = (Kind.FIRST_DISTANCE, Kind.DISTANCE)
+LOOKS_A_PICTURE = 8
+"""As many looks as can be read on a page."""
 _ENDS = ("check_completed", "check_left_open", "article_delivered", "trip_closed")
 
 
@@ -54,12 +56,31 @@ def timeline_of(trip: Trip, now: datetime, *, invented: bool = False) -> Drawing
 
     Times are local ones of the departure.
     """
+    return next(iter(timelines_of(trip, now, invented=invented, looks_max=None)), None)
+
+
+def timelines_of(
+    trip: Trip, now: datetime, *, invented: bool = False, looks_max: int | None = LOOKS_A_PICTURE
+) -> tuple[Drawing, ...]:
+    """The same in pictures of so many looks each, for paper; `looks_max` None: in one."""
     if trip.departure is None:
-        return None
+        return ()
     departed = trip.departure.entry
     times = _Times(departed=departed.event_time, offset_min=departed.event_offset_min)
     moments = [*_moments(trip, now)]
-    unit = odometer_unit(trip) or "mi"
+    parts = _batched(moments, looks_max or max(len(moments), 1))
+    named = timeline_title(trip.label, times.departed, times.offset_min, invented=invented)
+    drawings = (_drawing(named, part, odometer_unit(trip) or "mi", times) for part in parts)
+    return tuple(one for one in drawings if one is not None)
+
+
+def _batched(moments: Sequence[_Moment], at_most: int) -> Iterator[Sequence[_Moment]]:
+    """The moments in their order, so many at a time."""
+    for start in range(0, len(moments), at_most):
+        yield moments[start : start + at_most]
+
+
+def _drawing(name: str, moments: Sequence[_Moment], unit: str, times: _Times) -> Drawing | None:
     panels = tuple(
         panel
         for panel in (
@@ -70,12 +91,7 @@ def timeline_of(trip: Trip, now: datetime, *, invented: bool = False) -> Drawing
     )
     if not panels:
         return None
-    return timeline_picture(
-        timeline_title(trip.label, times.departed, times.offset_min, invented=invented),
-        panels,
-        legend=LEGEND,
-        notes=tuple(_notes(moments, times)),
-    )
+    return timeline_picture(name, panels, legend=LEGEND, notes=tuple(_notes(moments, times)))
 
 
 def _moments(trip: Trip, now: datetime) -> Iterator[_Moment]:

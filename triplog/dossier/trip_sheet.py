@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
 from triplog.dossier.roadside_checks import found_words
-from triplog.dossier.timeline import timeline_of
+from triplog.dossier.timeline import timelines_of
 from triplog.journal.entries import Entry
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip
@@ -44,10 +44,10 @@ def trip_sheet(
 
 
 def _picture(trip: Trip, now: datetime, *, invented: bool) -> Iterator[Block]:
-    drawing = timeline_of(trip, now, invented=invented)
-    if drawing is None:
+    drawings = timelines_of(trip, now, invented=invented)
+    if not drawings:
         yield Paragraph(text="No check is counted on this trip.")
-    else:
+    for drawing in drawings:
         yield Picture(svg=drawing.svg, alt=drawing.title)
 
 
