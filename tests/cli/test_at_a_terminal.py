@@ -189,20 +189,28 @@ def test_loaded_asks_whether_such_a_load_was_carried_before_and_then_for_a_secon
     assert "the mill, odometer 24,170 mi, 10 mi before the 50 mi limit" in said.screen
 
 
-def test_what_happened_is_chosen_by_its_number_and_a_moved_load_is_told_to_stop_now(
+def test_a_moved_load_is_told_to_stop_now_and_nothing_is_asked_before_it_stands(
     tmp_path: Path,
 ) -> None:
+    typist, terminal = at_a("a trip rolling", tmp_path)
+    before = terminal.entry_count()
+    said = typist.type("event", "load moved", answers=[("Stopped off the road?", "n\n")])
+    assert said.code == REFUSED
+    assert said.screen.index("stop at the nearest safe place now") < said.screen.index("Stopped")
+    assert terminal.entry_count() == before
+
+
+def test_what_happened_is_chosen_by_its_number_once_the_vehicle_stands(tmp_path: Path) -> None:
     """The cautions: GOV.UK, Securing loads on HGVs and goods vehicles, section 3."""
     typist, terminal = at_a("a trip rolling", tmp_path)
     said = typist.type(
         "event",
         answers=[
-            ("What happened", "9\n"),
             ("Stopped off the road?", "y\n"),
+            ("What happened", "9\n"),
             ("How far the load moved", "40 mm\n"),
         ],
     )
-    assert said.screen.index("stop at the nearest safe place now") < said.screen.index("Stopped")
     assert "touch nothing that leans" in said.screen
     assert "do not climb on the load" in said.screen
     assert "have a second person look" in " ".join(said.screen.split())

@@ -54,13 +54,13 @@ def replace(
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
+    from triplog.journal.trip import OPEN_STATES
     from triplog.wording.handbook import findings_lines
     from triplog.wording.happened import CAUSE_NOT_FOUND
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
+    found = the_trip(desk, trip, OPEN_STATES)
     stopped = asking.standing(found, stopped)
     old = replacing.gear_of(found, tie_down) or "the old one"
     _confirm(tie_down, new, old, new_on=new_on, old_off=old_off, old_first=old_first)

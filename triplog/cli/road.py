@@ -190,10 +190,10 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
-    if said == MOVED and found.is_driven:
+    if (what or "").strip().lower() == MOVED and found.is_driven:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
+    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
     if said == BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
         tie_down = None if broken is None else [broken]

@@ -76,7 +76,8 @@ def replace_gear(
     """
     if trip.state not in UNDER_WAY:
         raise Refused(
-            f"trip {trip.label} is {trip.state}; before departure `triplog tie-down change` does it"
+            f"trip {trip.label} is {trip.state}; gear is replaced under way, and before departure"
+            " `triplog tie-down change` does it"
         )
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
