@@ -53,9 +53,21 @@ def test_in_order_it_ends_well_and_the_other_way_round_with_one(tmp_path: Path) 
     assert "the old one was let off first; that is recorded" in said.out
 
 
-def test_a_cause_that_was_not_found_is_said(tmp_path: Path) -> None:
-    said = replace(at_a("a trip stopped", tmp_path), "--new-on", "--old-off")
+def test_after_a_broken_strap_a_cause_that_was_not_found_is_said_and_ends_with_one(
+    tmp_path: Path,
+) -> None:
+    terminal = at_a("a trip stopped", tmp_path)
+    terminal.type("event", "broken strap", "--tie-down", "T2")
+    terminal.clock.forward(minutes=3)
+    said = replace(terminal, "--new-on", "--old-off")
+    assert said.code == FOUND
     assert "why it had to be replaced is not known" in said.out
+
+
+def test_a_piece_replaced_before_it_breaks_needs_no_cause(tmp_path: Path) -> None:
+    said = replace(at_a("a trip stopped", tmp_path), "--new-on", "--old-off")
+    assert said.code == DONE
+    assert "why it had to be replaced" not in said.out
 
 
 def test_driving_on_with_a_broken_strap_ends_with_one_until_it_is_planned_anew(

@@ -20,7 +20,7 @@ from triplog.desk.planning import (
 )
 from triplog.desk.refused import Refused
 from triplog.desk.releasing import QUESTIONS, Answer, record_release, release_order
-from triplog.desk.road import change_duty, stopped_draft, unrevised
+from triplog.desk.road import change_duty, report_event, stopped_draft, unrevised
 from triplog.desk.trips import close_trip, gear_out
 from triplog.journal.things import Standing
 from triplog.journal.trip import TripState, records_in
@@ -285,3 +285,21 @@ def test_the_release_list_asks_each_thing_that_has_killed() -> None:
         "no bar",
     ):
         assert thing in asked
+
+
+def test_a_delivery_is_no_answer_to_a_broken_strap(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    report_event(
+        seat.desk,
+        seat.trip,
+        "broken strap",
+        stopped=True,
+        tie_downs=["T2"],
+        moved=None,
+        at=None,
+        note=None,
+        place=None,
+    )
+    seat.later(5)
+    deliver(seat.desk, seat.trip, ["B"], stopped=True)
+    assert seat.last("event_reported").hash in unrevised(seat.trip)

@@ -3,6 +3,8 @@
 from xml.etree import ElementTree
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from triplog.drawing.timeline import BarEnd, TimelineBar, TimelinePanel, timeline_picture
 
@@ -74,8 +76,24 @@ def test_what_cannot_be_told_runs_dashed_to_a_question_mark() -> None:
     assert [one for one in tree.iter(f"{SVG}polyline") if one.get("stroke-dasharray")]
 
 
-def test_everything_lies_within_the_picture() -> None:
-    tree = drawn(bar(400.0, 500.0), bar(0.0, 0.0, limit=None), bar(0.1, 3.0, partial=(0.05,)))
+@given(
+    counts=st.lists(
+        st.tuples(
+            st.floats(min_value=0, max_value=3000),
+            st.floats(min_value=0, max_value=3000),
+            st.none() | st.floats(min_value=1, max_value=250),
+        ),
+        min_size=1,
+        max_size=6,
+    )
+)
+def test_everything_lies_within_the_picture(
+    counts: list[tuple[float, float, float | None]],
+) -> None:
+    bars = [
+        bar(known, known + more, limit=limit, partial=(known / 2,)) for known, more, limit in counts
+    ]
+    tree = drawn(*bars)
     width, height = (float(one) for one in tree.get("viewBox", "").split()[2:])
     for one in tree.iter(f"{SVG}rect"):
         x, wide = float(one.get("x", "0")), float(one.get("width", "0"))
@@ -83,6 +101,8 @@ def test_everything_lies_within_the_picture() -> None:
         assert x >= 0
         assert x + wide <= width
         assert y + high <= height
+    for one in tree.iter(f"{SVG}text"):
+        assert 0 <= float(one.get("y", "0")) <= height
 
 
 def test_it_is_black_and_white_only() -> None:

@@ -84,7 +84,7 @@ def replace(
     )
     show([recorded(result.entry, f"trip {found.label}, {tie_down}: {new} in place of {old}")])
     show([_OLD_FIRST] if old_first else [])
-    show([CAUSE_NOT_FOUND] if cause is None else [])
+    show([CAUSE_NOT_FOUND] if result.asks_for_more else [])
     unsettled = result.judgement.unsettled
     show(findings_lines(unsettled, line_width(), units=units_of(desk)))
     show([summary(result.judgement.findings)])

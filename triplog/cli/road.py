@@ -190,7 +190,7 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    if (what or "").strip().lower() == MOVED and found.is_driven:
+    if (what or "").strip().lower() == MOVED and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
     said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()

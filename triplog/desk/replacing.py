@@ -14,7 +14,12 @@ from triplog.desk.finding_things import gear_named, labels_taken
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.planning import Change, Document, change_tie_down, combined, plan_draft
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
+from triplog.desk.road import (
+    refuse_before_departure,
+    refuse_while_driving,
+    stopped_draft,
+    unrevised,
+)
 from triplog.journal.derived import GearRow
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.things import Standing
@@ -41,7 +46,12 @@ class Replaced:
     def is_settled(self) -> bool:
         """Whether it was done in the order asked for, and the plan leaves nothing open."""
         in_order = self.entry.body["order"] == Order.NEW_ON_FIRST
-        return in_order and not self.judgement.unsettled
+        return in_order and not self.judgement.unsettled and not self.asks_for_more
+
+    @property
+    def asks_for_more(self) -> bool:
+        """Whether something broke or moved, and another piece in its place is no answer to it."""
+        return bool(unrevised(self.trip))
 
 
 def gear_of(trip: Trip, tie_down: str) -> str | None:

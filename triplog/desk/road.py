@@ -15,6 +15,7 @@ from triplog.desk.odometer import doubts, odometer_text
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_text
 from triplog.journal.entries import Body, Draft, Entry, time_text
+from triplog.journal.folding import InForce
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store import Writing
 from triplog.journal.trip import UNDER_WAY, Trip, TripState, records_in, text_in
@@ -268,8 +269,8 @@ def exempt_checks(
 def unrevised(trip: Trip) -> tuple[str, ...]:
     """Entries since the last new plan that call for one: a broken strap, a moved load.
 
-    Other gear in the place of the old is no new plan, unless it was found out why it had to be,
-    or a second person has looked at it.
+    What a delivery writes down by itself is none; nor is other gear in the place of the old, unless
+    it was found out why it had to be, or a second person has looked at it.
     """
     looked_at = {
         fact.entry.body["revision"]
@@ -281,16 +282,27 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
         for fact in trip.of("gear_replaced")
         if not fact.entry.body["cause_found"]
     } - looked_at
-    plans = [fact for fact in trip.of("plan_recorded") if not fact.hashes & swapped]
-    since = max((fact.original.entry_time for fact in plans), default=None)
+    since = max(
+        _written(fact)
+        for fact in trip.of("plan_recorded")
+        if not (fact.hashes & swapped or _by_a_delivery(fact))
+    )
     found = []
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
         lines = {line["found"] for line in records_in(body, "lines")}
         calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
-        if calls and since is not None and fact.original.entry_time >= since:
+        if calls and _written(fact) >= since:
             found.append(fact.original.hash)
     return (*found, *_left_open_by_delivery(trip))
+
+
+def _written(fact: InForce) -> tuple[datetime, int]:
+    return fact.original.entry_time, fact.original.seq
+
+
+def _by_a_delivery(plan: InForce) -> bool:
+    return str(plan.original.body.get("cause", "")).endswith(" delivered")
 
 
 def _left_open_by_delivery(trip: Trip) -> tuple[str, ...]:
@@ -301,9 +313,11 @@ def _left_open_by_delivery(trip: Trip) -> tuple[str, ...]:
     plan, judged, delivery = trip.plan, trip.judgement, trip.last("article_delivered")
     if plan is None or judged is None or delivery is None or trip.state is TripState.DELIVERED:
         return ()
-    by_itself = str(plan.original.body.get("cause", "")).endswith(" delivered")
     findings = records_in(cast(Body, judged.entry.body["findings"]), "findings")
-    if by_itself and {one["verdict"] for one in findings} & {"does not meet", "cannot tell"}:
+    if _by_a_delivery(plan) and {one["verdict"] for one in findings} & {
+        "does not meet",
+        "cannot tell",
+    }:
         return (delivery.original.hash,)
     return ()
 

@@ -9,7 +9,7 @@ from triplog.wording.due import made_late_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
-    *("at_odometer", "next_stop_odometer", "how", "seen"),
+    *("moved", "how", "seen"),
 )
 """The fields of a body that tell it by their bare value."""
 
@@ -33,7 +33,10 @@ def gist(entry: Entry) -> str:
     """The few words of an entry's body that tell it from its neighbours."""
     body = entry.body
     words = [str(body[name]) for name in _PLAIN if body.get(name)]
-    for name in ("articles", "files"):
+    for name in ("at_odometer", "next_stop_odometer"):
+        if body.get(name):
+            words.append(f"next stop at {body[name]}")
+    for name in ("articles", "files", "tie_downs"):
         value = body.get(name)
         if isinstance(value, list):
             words.append(", ".join(map(str, value)))
