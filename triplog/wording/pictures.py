@@ -20,6 +20,11 @@ def deck_title(*, from_side: bool, language: str = "en") -> str:
     return _picture(language)["from-side" if from_side else "from-above"]
 
 
+def unloading_title(language: str = "en") -> str:
+    """The title of the picture for whoever unloads."""
+    return _picture(language)["unloading"]
+
+
 def legend(*, from_side: bool, language: str = "en") -> tuple[str, ...]:
     """What the signs of a picture of the deck mean."""
     told = _picture(language)
