@@ -45,6 +45,7 @@ PURE = (
     "scheduler.counters",
     "scheduler.due",
     "scheduler.prompts",
+    "scheduler.office",
     "scheduler.distance",
     "scheduler.duty",
     "exports.document",

@@ -13,6 +13,7 @@ from scheduler.watch import HouseBusy, Look, Watch
 from tests.builders import DRIVER, OFFSET_MIN, START, TRIP, StandingClock, depart, new_journal
 from triplog.desk.checking import Found, Line, record_check, tie_downs_of
 from triplog.desk.desk import Desk, open_desk
+from triplog.desk.office import JournalOffice
 from triplog.desk.road import change_duty, read_odometer
 from triplog.desk.watching import JournalHouse
 from triplog.journal.entries import ClockReading, Entry
@@ -112,12 +113,15 @@ class Watched:
         watch.start(paused=True)
         return watch
 
-    def watch_with(self, house: JournalHouse, *notifiers: Notifier) -> Watch:
+    def watch_with(
+        self, house: JournalHouse, *notifiers: Notifier, office: JournalOffice | None = None
+    ) -> Watch:
         """A watcher that has not been started."""
         watch = Watch(
             house,
             self.clock,
             FirstThatWorks(notifiers or [self.speaker]),
+            office=office,
             on_look=self.looks.append,
             on_busy=self.busy.append,
         )

@@ -47,6 +47,7 @@ COMMANDS: dict[str, str] = {
     "due": "due",
     "check": "checking",
     "watch": "watching",
+    "office": "office",
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",

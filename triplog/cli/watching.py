@@ -21,6 +21,8 @@ def watch(context: typer.Context) -> None:
     from scheduler.notify import DesktopNotifier, FirstThatWorks, TerminalNotifier
     from scheduler.watch import Watch
     from scheduler.watch_lock import AlreadyWatching
+    from triplog.desk.office import JournalOffice, hook_of
+    from triplog.desk.setting_up import office_margin
     from triplog.desk.watching import JournalHouse
 
     gc.enable()
@@ -29,11 +31,15 @@ def watch(context: typer.Context) -> None:
     opening = [f"watching {desk.store.path}; Ctrl-C ends it"]
     if desk.invented:
         opening.append("invented: this is the demo's store")
+    if office_margin(desk) is not None and hook_of(here.home) is None:
+        opening.append("the office is told of nothing yet, messages wait: see `triplog office`")
     screen = Screen(desk.clock, opening)
+    house = JournalHouse(desk)
     watcher = Watch(
-        JournalHouse(desk),
+        house,
         MachineClock(),
         FirstThatWorks([DesktopNotifier("triplog"), TerminalNotifier(sys.stdout)]),
+        office=JournalOffice(house),
         on_look=screen.looked,
         on_busy=screen.put_off,
     )
@@ -89,7 +95,7 @@ def _state_line(look: "Look", offset_min: int) -> str | None:
     if any(trip.duty in (None, DutyStatus.DRIVING) for trip in look.trips):
         return None
     lines = [
-        next_due_line(trip.label, trip.due_checks[0], offset_min, look.at)
+        next_due_line(trip.label, trip.due_checks[0], offset_min, trip.at)
         for trip in look.trips
         if trip.due_checks
     ]

@@ -315,6 +315,8 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "loading_recorded": lambda _: "loading recorded",
     "stop_planned": lambda body: f"stop planned at {body.get('at_odometer', 'no reading named')}",
     "event_reported": _named("what"),
+    "office_message_queued": _named("due"),
+    "office_message_tried": _named("came"),
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),
     "checks_exempted": _named("grounds"),
