@@ -297,7 +297,7 @@ class Watch:
 
     def _say(self, prompt: Prompt, check: DueCheck) -> tuple[Attempt, ...]:
         if prompt.channel is Channel.TONE:
-            return self._notifier.tone()
+            return self._notifier.tone(prompt.stage)
         return self._notifier.text(*self._house.say(prompt, check))
 
     def _came_of(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from scheduler.due import State
 from scheduler.notify import FirstThatWorks, Notifier, Outcome
 from scheduler.progress import DutyStatus
 from scheduler.watch import HouseBusy, Look, Watch
@@ -63,7 +64,7 @@ class Speaker:
         self.said: list[str] = []
         self.before: Callable[[], None] = lambda: None
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return self._say("tone")
 
     def text(self, title: str, message: str) -> Outcome:
