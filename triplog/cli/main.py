@@ -50,6 +50,7 @@ COMMANDS: dict[str, str] = {
     "due": "due",
     "check": "checking",
     "watch": "watching",
+    "office": "office",
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",

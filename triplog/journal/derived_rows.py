@@ -320,6 +320,8 @@ _WHAT: dict[str, Callable[[Body], str]] = {
         f"{body['in']} in place of {body.get('out', 'nothing')}, {body['order']}"
     ),
     "event_reported": _named("what"),
+    "office_message_queued": _named("due"),
+    "office_message_tried": _named("came"),
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),
     "checks_exempted": _named("grounds"),

@@ -106,6 +106,13 @@ _ALL = (
         trip=True,
     ),
     _kind("prompt_outcome", "raised outcomes", "repeated", trip=True),
+    _kind(
+        "office_message_queued",
+        "due rule since state message",
+        "late_by due_at last_odometer last_odometer_at",
+        trip=True,
+    ),
+    _kind("office_message_tried", "queued by came", "repeated", trip=True),
     _kind("prompt_heard", "due", private="note", trip=True),
     _kind(
         "check_completed",
