@@ -174,12 +174,24 @@ def top_speed_mm_per_h(trip: Trip) -> int | None:
     departure = trip.departure
     if departure is None:
         return None
-    stated = [departure.entry.body["top_speed"]]
-    for old, fact in _plans_since(trip, departure):
-        if other_vehicle(old, cast(Body, fact.entry.body["document"])):
-            stated.append(fact.entry.body.get("top_speed"))
+    stated = [
+        departure.entry.body["top_speed"],
+        *(fact.entry.body.get("top_speed") for fact in vehicle_changes(trip)),
+    ]
     speeds = [_mm_per_h(one) for one in stated if isinstance(one, str)]
     return max(speeds) if len(speeds) == len(stated) else None
+
+
+def vehicle_changes(trip: Trip) -> list[InForce]:
+    """The plans since the departure that took another vehicle; none before a departure."""
+    departure = trip.departure
+    if departure is None:
+        return []
+    return [
+        fact
+        for old, fact in _plans_since(trip, departure)
+        if other_vehicle(old, cast(Body, fact.entry.body["document"]))
+    ]
 
 
 def _mm_per_h(top_speed: str) -> int:

@@ -43,7 +43,8 @@ def test_depart_asks_why_where_something_is_not_met_or_not_known(tmp_path: Path)
         answers=[
             ("Why depart all the same", "the toolbox is being tied now\n"),
             ("What the odometer reads", "24130\n"),
-            ("Where you will stop for the first check", "mile 30\n"),
+            ("Where you will stop next to look", "mile 30\n"),
+            ("What the odometer will read there", "+30\n"),
         ],
     )
     assert said.code == FOUND
@@ -51,6 +52,7 @@ def test_depart_asks_why_where_something_is_not_met_or_not_known(tmp_path: Path)
     departed = terminal.type("entries", terminal.entry_of("departed")).out
     assert '"reason": "the toolbox is being tied now"' in departed
     assert '"next_stop": "mile 30"' in departed
+    assert '"next_stop_odometer": "24160 mi"' in departed
 
 
 def test_a_check_where_all_is_fine_takes_at_most_six_presses(tmp_path: Path) -> None:

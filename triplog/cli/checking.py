@@ -57,6 +57,7 @@ def check(
     trip: OfTrip = None,
 ) -> None:
     """Record a check: look first, touch nothing that leans; each tie-down has its line."""
+    from triplog.cli.stops import show_next_stop
     from triplog.desk import checking
     from triplog.desk.finding_things import the_trip
     from triplog.desk.when import moment
@@ -91,7 +92,9 @@ def check(
             reason=reason,
         ),
     )
-    leave(_say(result, reason))
+    code = _say(result, reason)
+    show_next_stop(desk, result.trip)
+    leave(code)
 
 
 def _all_fine(names: tuple[str, ...], lines: "list[Line]") -> "list[Line]":

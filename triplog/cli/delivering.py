@@ -41,6 +41,7 @@ def deliver(
 ) -> None:
     """Record a delivery; what is left is planned and judged anew before rolling."""
     from triplog.cli.judging import summary
+    from triplog.cli.stops import show_next_stop
     from triplog.desk import delivering
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import units_of
@@ -78,6 +79,7 @@ def deliver(
     unsettled = result.judgement.unsettled
     show(findings_lines(unsettled, line_width(), units=units_of(desk)))
     show(["", summary(result.judgement.findings)])
+    show_next_stop(desk, result.trip)
     leave(FOUND if unsettled else DONE)
 
 

@@ -167,7 +167,8 @@ _PLANNING = (
 _ROLLING = (
     Say("Departure. Where the first check is due is known before rolling."),
     _at(6, 30, "loaded"),
-    _then("depart", "--odometer", "84310", "--next-stop", "the fuel stop at about mile 40"),
+    _then("depart", "--odometer", "84310", "--next-stop", "the fuel stop",
+          "--next-stop-odometer", "+40"),
     Say("The roadside sheet goes into the door pocket, the planned checks into the calendar."),
     _then("export", "--form", "sheet", "--form", "calendar", "--to", "DEMO/at-departure"),
     Say("Nothing is asked of anybody who drives. At the fuel stop, off the road:"),
@@ -189,6 +190,8 @@ _ROLLING = (
         "R8", *_OVER_PALLET, "--id", "T8"),
     _then("judge", "--unsettled"),
     _at(8, 55, "check", "--all-fine", "--odometer", "84397"),
+    Say("The next stop is planned: does a limit come before it? 42 miles on there is a lay-by."),
+    _then("stops", "add", "a lay-by before the road works", "--odometer", "+42"),
     _then("duty", "driving"),
     Say("Road works, and nowhere to stop off the road. The check comes late, and says why."),
     _at(10, 0, "duty", "on duty", "--place", "a lay-by past the road works"),

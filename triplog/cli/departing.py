@@ -6,6 +6,8 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NextStop,
+    NextStopOdometer,
     Note,
     Odometer,
     OfTrip,
@@ -53,15 +55,14 @@ def depart(
         str | None,
         typer.Option("--top-speed", help="Top road speed, where the vehicle's card has none."),
     ] = None,
-    next_stop: Annotated[
-        str | None, typer.Option("--next-stop", help="Where you will stop for the first check.")
-    ] = None,
+    next_stop: NextStop = None,
+    next_stop_odometer: NextStopOdometer = None,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
 ) -> None:
     """Depart: what is not met or unknown is shown and recorded, never in the way."""
-    from triplog.cli import asking
+    from triplog.cli import asking, stops
     from triplog.desk import departing
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.odometer import odometer_text
@@ -84,7 +85,7 @@ def depart(
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
-    next_stop = asking.maybe(next_stop, "Where you will stop for the first check")
+    next_stop, next_stop_odometer = stops.ask_next_stop(desk, next_stop, next_stop_odometer)
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     departure = here.recording(
         desk,
@@ -97,6 +98,7 @@ def depart(
             next_stop=next_stop,
             reason=reason,
             at=when,
+            next_stop_odometer=next_stop_odometer,
         ),
     )
     now = desk.now()
@@ -105,6 +107,7 @@ def depart(
         show(["no reason given for what is not met or not known"])
     due, width = departure.due, line_width()
     show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
+    stops.show_next_stop(desk, departure.trip)
     show(["", *CAUTIONS])
     leave(DONE if outlook.is_settled else FOUND)
 

@@ -35,6 +35,13 @@ Stopped = Annotated[
     bool | None, typer.Option("--stopped", help="The vehicle stands, stopped off the road.")
 ]
 Odometer = Annotated[str | None, typer.Option("--odometer", help="What the odometer reads.")]
+NextStop = Annotated[
+    str | None, typer.Option("--next-stop", help="Where you will stop next; kept private.")
+]
+NextStopOdometer = Annotated[
+    str | None,
+    typer.Option("--next-stop-odometer", help="What it will read there, or +42 mi from here."),
+]
 Place = Annotated[str | None, typer.Option("--place", help="Nearest town; kept private.")]
 
 

@@ -40,6 +40,7 @@ COMMANDS: dict[str, str] = {
     "depart": "departing",
     "odometer": "road",
     "duty": "road",
+    "stops": "stops",
     "event": "road",
     "hear": "road",
     "exempt": "road",

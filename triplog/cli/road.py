@@ -1,11 +1,13 @@
 """On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NextStop,
+    NextStopOdometer,
     Note,
     OfTrip,
     Place,
@@ -19,6 +21,13 @@ from triplog.cli.face import (
     show,
 )
 from triplog.desk.refused import Refused
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from triplog.desk.desk import Desk
+    from triplog.journal.entries import Draft
+    from triplog.journal.trip import Trip
 
 Driver = Annotated[
     str | None, typer.Option("--driver", help="Which driver, where several are on board.")
@@ -39,7 +48,7 @@ def odometer(
     """Record what the odometer reads."""
     from scheduler.due import State
     from triplog.checks import due_checks_of
-    from triplog.cli import asking
+    from triplog.cli import asking, stops
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import read_odometer
     from triplog.desk.when import moment
@@ -62,6 +71,7 @@ def odometer(
     due = due_checks_of(desk.trip(found.id), now.wall)
     state = desk.trip(found.id).state
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
+    stops.show_next_stop(desk, desk.trip(found.id))
     leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
 
 
@@ -71,20 +81,21 @@ def duty(
         str | None, typer.Argument(help='driving, "on duty", "off duty" or sleeper.')
     ] = None,
     driver: Driver = None,
+    next_stop: NextStop = None,
+    next_stop_odometer: NextStopOdometer = None,
     place: Place = None,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
 ) -> None:
     """Record a change of duty status; before driving, what is due is shown."""
-    from scheduler.due import State
     from scheduler.progress import DutyStatus
-    from triplog.cli import asking
+    from triplog.cli import asking, stops
     from triplog.desk.finding_things import person_named, the_trip
-    from triplog.desk.road import before_driving, change_duty, driver_on
+    from triplog.desk.road import change_duty, driver_on
+    from triplog.desk.stops import stop_draft
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
-    from triplog.screen import due_lines, unrevised_line
 
     words = [str(word) for word in DutyStatus]
     if status is None and asking.at_terminal():
@@ -96,27 +107,54 @@ def duty(
     found = the_trip(desk, trip, UNDER_WAY)
     when = moment(at, desk.now())
     who = driver_on(found, None if driver is None else person_named(desk, driver).id)
+    planned = None
+    if next_stop is not None or next_stop_odometer is not None:
+        planned = stop_draft(desk, found, place=next_stop, odometer=next_stop_odometer)
     code = DONE
     if status == "driving":
-        now = desk.now()
-        stretch = before_driving(found, now.wall, at=when)
-        owed = [check for check in stretch.due if check.is_due]
-        if owed:
-            width = line_width()
-            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall, width=width))
-        if stretch.unrevised:
-            show([unrevised_line(len(stretch.unrevised))])
-        if any(check.state is State.LATE for check in owed):
-            reason = asking.maybe(reason, "Why was the check not made in time")
-        code = FOUND if owed or stretch.unrevised else DONE
+        reason, code = _told_before_driving(desk, found, planned, when, reason)
     entry, _ = here.recording(
         desk,
         lambda: change_duty(
-            desk, found, DutyStatus(status), driver=who, at=when, place=place, reason=reason
+            desk,
+            found,
+            DutyStatus(status),
+            driver=who,
+            at=when,
+            place=place,
+            reason=reason,
+            planned=planned,
         ),
     )
     show([recorded(entry, f"duty status {status}")])
+    if status != "driving":
+        stops.show_next_stop(desk, desk.trip(found.id))
     leave(code)
+
+
+def _told_before_driving(
+    desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
+) -> tuple[str | None, int]:
+    """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
+    from scheduler.due import State
+    from triplog.cli import asking, stops
+    from triplog.desk.road import before_driving
+    from triplog.desk.stops import stop_from
+    from triplog.screen import due_lines, unrevised_line
+
+    now = desk.now()
+    stretch = before_driving(trip, now.wall, at=when)
+    owed = [check for check in stretch.due if check.is_due]
+    if owed:
+        width = line_width()
+        show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
+    if stretch.unrevised:
+        show([unrevised_line(len(stretch.unrevised))])
+    next_one = None if planned is None else stop_from(planned, now.wall)
+    stops.show_before_driving(desk, trip, next_one)
+    if any(check.state is State.LATE for check in owed):
+        reason = asking.maybe(reason, "Why was the check not made in time")
+    return reason, FOUND if owed or stretch.unrevised else DONE
 
 
 def event(

@@ -10,6 +10,7 @@ from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import gear_out_of_use, looked_over, plan_draft
 from triplog.desk.refused import Refused
+from triplog.desk.stops import reading_there
 from triplog.desk.vehicles import refuse_bad_top_speed, stated_top_speed
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.trip import Trip, TripState
@@ -75,15 +76,19 @@ def depart(
     next_stop: str | None,
     reason: str | None,
     at: "datetime | None" = None,
+    next_stop_odometer: str | None = None,
 ) -> Departure:
     """Record the loading, the judgement and the departure together.
 
     `driver` is a person's id; `odometer` and `top_speed` None: not known, recorded as such.
+    `next_stop_odometer`: what it will read at the next stop, or "+42 mi" from here.
     """
     found = outlook(desk, trip)
     top_speed = top_speed or found.top_speed
     if top_speed is not None:
         refuse_bad_top_speed(top_speed)
+    here = None if odometer is None else odometer_text(desk, odometer)
+    stop_at = next_stop_odometer and reading_there(desk, trip, next_stop_odometer, here=here)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
     unmet = [
@@ -105,11 +110,11 @@ def depart(
                     "revision": plan.entry.hash,
                     "rules": _rules(found.judgement.plan, writing.reading.wall),
                     "driver": driver,
-                    "odometer": None if odometer is None else odometer_text(desk, odometer),
+                    "odometer": here,
                     "top_speed": top_speed,
                     "judgement": judged.hash,
                     "unmet": unmet,
-                    **present(vehicle=_vehicle_id(desk, trip)),
+                    **present(vehicle=_vehicle_id(desk, trip), next_stop_odometer=stop_at),
                 },
                 trip=trip.id,
                 private={

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import cast
 
+from triplog.checks import vehicle_changes
 from triplog.desk.checking import Found, Line
 from triplog.desk.desk import Desk
 from triplog.desk.looking import entry_named
@@ -49,6 +50,7 @@ _NEVER_WITHDRAWN = frozenset(
         "prompt_heard",
         "entry_withdrawn",
         "stock_list_read",
+        "inspection_list_read",
     }
 )
 
@@ -214,6 +216,7 @@ def _road_facts(trip: Trip) -> bool:
 def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
     readers: dict[tuple[str, str], Callable[[], object]] = {
         ("departed", "top_speed"): lambda: _top_speed(value),
+        ("plan_recorded", "top_speed"): lambda: _top_speed_of_other(desk, old, value),
         ("duty_changed", "status"): lambda: _status(value),
         ("event_reported", "what"): lambda: value.strip().lower(),
         ("event_reported", "moved"): lambda: _parsed(value, Dimension.LENGTH),
@@ -268,6 +271,17 @@ def _with_line(body: Body, tie_down: str, value: str) -> Body:
 def _top_speed(value: str) -> str:
     refuse_bad_top_speed(value)
     return value
+
+
+def _top_speed_of_other(desk: Desk, plan: Entry, value: str) -> str:
+    """Of a vehicle taken on the road; Refused for a plan that took none."""
+    changes = vehicle_changes(desk.trip(cast(str, plan.trip)))
+    if plan.hash not in {fact.entry.hash for fact in changes}:
+        raise Refused(
+            "that plan took no other vehicle on the road; a top road speed stands with the"
+            " departure, and on the vehicle's card: `triplog vehicle change`"
+        )
+    return _top_speed(value)
 
 
 def _parsed(value: str, dimension: Dimension) -> str:

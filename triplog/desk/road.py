@@ -103,10 +103,12 @@ def change_duty(
     at: datetime | None,
     place: str | None,
     reason: str | None,
+    planned: Draft | None = None,
 ) -> tuple[Entry, Stretch]:
     """Record a change of duty status; before driving, that every due check was shown.
 
-    `reason`: why a late check has not been made, asked before driving.
+    `reason`: why a late check has not been made, asked before driving. `planned`: the draft of the
+    next stop, recorded with it.
     """
     refuse_before_departure(trip, at)
     now_is = trip.duty_by_driver.get(driver)
@@ -118,6 +120,8 @@ def change_duty(
     driving = status is DutyStatus.DRIVING
     late = driving and any(check.late_by is not None for check in stretch.due)
     with desk.writing() as writing:
+        if planned is not None:
+            writing.append(planned)
         if driving:
             _shown(desk, writing, trip, stretch.due)
         entry = desk.append(

@@ -313,6 +313,7 @@ def _named(name: str) -> Callable[[Body], str]:
 _WHAT: dict[str, Callable[[Body], str]] = {
     "trip_opened": _named("label"),
     "loading_recorded": lambda _: "loading recorded",
+    "stop_planned": lambda body: f"stop planned at {body.get('at_odometer', 'no reading named')}",
     "event_reported": _named("what"),
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),

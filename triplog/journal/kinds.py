@@ -56,6 +56,7 @@ _ALL = (
     _kind("gear_recorded", "id label item", "inspect_by", private="note", thing="id"),
     _kind("gear_standing_set", "gear standing", private="reason", thing="gear"),
     _kind("stock_list_read", "digest rows not_understood", private="name"),
+    _kind("inspection_list_read", "digest rows not_looked_at not_understood", private="name"),
     _kind(
         "gear_inspected",
         "gear damage answer limits",
@@ -85,6 +86,7 @@ _ALL = (
     ),
     _kind("odometer_read", "odometer", "vehicle asked", private="note", trip=True),
     _kind("duty_changed", "driver status", "unrevised", private="place note reason", trip=True),
+    _kind("stop_planned", "", "at_odometer after", private="place note", trip=True),
     _kind("event_reported", "what", "tie_downs moved", private="note place", trip=True),
     _kind(
         "prompt_raised",

@@ -63,8 +63,10 @@ def count_text(check: DueCheck) -> str:
         return "before driving on" if check.state is State.DUE else ""
     if check.state is State.CANNOT_TELL:
         return (
-            f"at least {measure(check, check.value, 'down')} so far; the way between two odometer"
-            " readings decides, or a top road speed: `triplog correct` adds either to the departure"
+            f"at least {measure(check, check.value, 'down')} so far; read the odometer now and at"
+            " the next stop, for the way between two readings decides; or a top road speed does:"
+            " `triplog correct ENTRY top_speed=...` adds it to the departure, and after a change of"
+            " vehicle to the plan that took the other one"
         )
     basis = "" if str(check.basis) == "known" else f" ({check.basis})"
     done = f"{measure(check, check.value, 'up')} so far{basis}"

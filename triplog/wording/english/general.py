@@ -29,6 +29,7 @@ PATHS = {
     "": "by a path not known",
 }
 CREDITS = {
+    "0": "not counted",
     "1": "counted in full",
     "1/2": "counted at half",
     "1/2 or 1": "counted at half or in full, by the path",
@@ -116,6 +117,7 @@ HOW_SURE = {
     "no source": "no published source",
 }
 EDITION = "edition: {edition}"
+NOTHING_AGAINST = "a yes or no, and nothing that the plan says speaks against it"
 SCOPE_LAW = "law for this plan, as far as it is known"
 LABELS = {
     "asked": "asked",
