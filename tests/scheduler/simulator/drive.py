@@ -68,11 +68,11 @@ class Run:
                 self._pass_until(self._next_ms(left[0][1].at_ms))
                 self._unrecorded = left[0][1].at_ms < self._now_ms
                 self._turn()
-                self._unrecorded = False
                 while left and left[0][1].at_ms <= self._now_ms and self._awake_ms is None:
                     at_ms = left[0][1].at_ms
                     while left and left[0][1].at_ms == at_ms and self._awake_ms is None:
                         self._happen(*left.pop(0))
+                    self._unrecorded = bool(left) and left[0][1].at_ms < self._now_ms
                     self._turn()
             self._end()
         except ClaimBroken as broken:
