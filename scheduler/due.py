@@ -106,8 +106,8 @@ def at(counter: Counter, now: datetime) -> DueCheck:
         value=value,
         remaining=_remaining(counter, state, value),
         late_by=_late_by(counter, state, known, estimate),
-        coming_up_at=counter.coming_up_since or _reaches(counter, _coming_up(counter)),
-        due_at=counter.due_since or _reaches(counter, counter.limit),
+        coming_up_at=counter.coming_up_since or reaches(counter, _coming_up(counter)),
+        due_at=counter.due_since or reaches(counter, counter.limit),
         late_at=_late_at(counter),
         further_tones=_beyond_mm(counter, known, estimate) // FURTHER_MM,
     )
@@ -194,7 +194,7 @@ def _coming_up(counter: Counter) -> int | None:
     return None if counter.limit is None else coming_up_from(counter.limit)
 
 
-def _reaches(counter: Counter, amount: int | None) -> datetime | None:
+def reaches(counter: Counter, amount: int | None) -> datetime | None:
     """When the upper bound will reach an amount if the driving goes on; None if it does not."""
     rate_per_h, estimate = counter.rate_per_h, counter.estimate
     if counter.goes_on is False or amount is None or estimate is None or rate_per_h is None:
@@ -218,10 +218,10 @@ def _turning_points(counter: Counter, now: datetime) -> Iterator[datetime | None
     yield check.late_at
     beyond_mm = (check.further_tones + 1) * FURTHER_MM
     if counter.kind not in TIMED:
-        yield _reaches(counter, (counter.limit or 0) + beyond_mm)
+        yield reaches(counter, (counter.limit or 0) + beyond_mm)
     elif counter.kind is not Kind.WORK_TIME and counter.top_speed_mm_per_h is not None:
         beyond_ms = -(-beyond_mm * HOUR_MS // counter.top_speed_mm_per_h)
-        yield _reaches(counter, (counter.limit or 0) + beyond_ms)
+        yield reaches(counter, (counter.limit or 0) + beyond_ms)
 
 
 def _place(check: DueCheck) -> tuple[int, datetime, Fraction, str]:

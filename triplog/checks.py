@@ -1,8 +1,8 @@
 """From a trip to the scheduler's facts, and from its answers to rows and entries. Pure."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
@@ -26,7 +26,7 @@ from scheduler.progress import (
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
 from scheduler.rules_combined import Combined, combined
-from triplog.journal.entries import Body, Entry, time_text
+from triplog.journal.entries import Body, ClockReading, Entry, event_time_now, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.securement.quantity import Dimension, parse
@@ -136,6 +136,33 @@ def unfinished_prompts(trip: Trip) -> tuple[InForce, ...]:
 def duty_of(trip: Trip) -> DutyStatus | None:
     """The duty status that decides what may be said in the vehicle; None: not recorded."""
     return vehicle_duty(_duty(trip))
+
+
+def clock_behind(
+    counters: Iterable[Counter], entries: Sequence[Entry], reading: ClockReading
+) -> timedelta:
+    """How far the wall clock was set back behind the trip's time; zero where it was not.
+
+    While it stands before what was counted last, now is what an entry made now is dated.
+    """
+    if all(counter.as_of <= reading.wall for counter in counters):
+        return timedelta(0)
+    return event_time_now(entries, reading) - reading.wall
+
+
+def office_told_on(trip: Trip) -> frozenset[str]:
+    """The due checks of a trip the office has a message about, or is to have."""
+    return frozenset(text_in(fact.entry.body, "due") for fact in trip.of("office_message_queued"))
+
+
+def last_odometer(trip: Trip) -> tuple[str, datetime] | None:
+    """The last reading of a trip as typed, and when it was made; None: nothing was read."""
+    read = [
+        (fact.entry.event_time, odometer)
+        for fact in trip.facts
+        if isinstance(odometer := fact.entry.body.get("odometer"), str)
+    ]
+    return max(((text, moment) for moment, text in read), key=lambda one: one[1], default=None)
 
 
 def prompt_body(prompt: Prompt, check: DueCheck) -> Body:

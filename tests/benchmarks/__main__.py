@@ -1,6 +1,6 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, envelope, advising, big_store; all of them without one. Ends
+NAME: starting, recording, judging, envelope, advising, big_store, watching; all without one. Ends
 with 1 where a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine needs
 some room, and the table says all the same which limit holds.
 """
@@ -11,7 +11,15 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.benchmarks import advising, big_store, envelope, judging, recording, starting
+from tests.benchmarks import (
+    advising,
+    big_store,
+    envelope,
+    judging,
+    recording,
+    starting,
+    watching,
+)
 from tests.benchmarks.measure import Figure
 
 FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
@@ -21,6 +29,7 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "envelope": envelope.figures,
     "advising": advising.figures,
     "big_store": big_store.figures,
+    "watching": watching.figures,
 }
 HEAD = f"{'':52} {'ours':>10} {'floor':>10}       {'ratio':>6} {'limit':>6}"
 

@@ -191,6 +191,22 @@ def test_a_second_drivers_first_status_is_no_change_unless_it_is_driving() -> No
     assert DUTY in day.counters()
 
 
+def test_a_stop_before_which_no_status_was_known_is_a_stop_all_the_same() -> None:
+    day = Day()
+    day.duties.clear()
+    day.stop(30)
+    day.event(32, "load touched")
+    day.drive(40)
+    assert day.states(40)[DUTY] == "late"
+    assert day.states(40)["us-event-touched"] == "late"
+    checked = Day()
+    checked.duties.clear()
+    checked.stop(30)
+    checked.check(35, 12_020)
+    checked.drive(40)
+    assert DUTY not in checked.counters()
+
+
 def test_a_status_said_again_is_no_change() -> None:
     day = Day()
     day.drive(30)

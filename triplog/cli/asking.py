@@ -153,6 +153,16 @@ def one_of(question: str, words: Sequence[str]) -> str:
             return answer
 
 
+def numbered(given: str | None, question: str, words: Sequence[str], option: str) -> str:
+    """The text given, or asked for: one of the words by its number, or other words as typed."""
+    if given is None and at_terminal():
+        for number, word in enumerate(words, start=1):
+            typer.echo(f"  {number}  {word}")
+    answer = text(given, f"{question}, its number or your own words", option)
+    chosen = given is None and answer.isdecimal() and 0 < int(answer) <= len(words)
+    return words[int(answer) - 1] if chosen else answer
+
+
 def several(question: str) -> list[str]:
     """Texts, one after another, until one is left empty; only at a terminal."""
     found: list[str] = []

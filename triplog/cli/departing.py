@@ -34,25 +34,41 @@ Through = Annotated[
 ]
 
 
+CARRIED = "Carried a load like this before, tied like this?"
+CarriedBefore = Annotated[
+    bool | None,
+    typer.Option("--carried-before/--first-time", help="Was a load like this carried before?"),
+]
+
+
 def loaded(
     context: typer.Context,
     over: Annotated[
         bool,
         typer.Option("--looked-over", help="All gear was looked at: no damage, no knots."),
     ] = False,
+    carried_before: CarriedBefore = None,
     note: Note = None,
     trip: OfTrip = None,
 ) -> None:
     """Record that the load is on and tied as planned."""
+    from triplog.cli import asking
     from triplog.desk.departing import record_loading
     from triplog.desk.finding_things import the_trip
     from triplog.journal.trip import OPEN_STATES
+    from triplog.wording.happened import SECOND_LOOK_ASKED
 
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, OPEN_STATES)
-    entry = here.recording(desk, lambda: record_loading(desk, found, over=over, note=note))
+    carried = asking.known(carried_before, CARRIED)
+    entry = here.recording(
+        desk,
+        lambda: record_loading(desk, found, over=over, note=note, carried_before=carried),
+    )
     show([recorded(entry, f"trip {found.label} is loaded")])
+    if carried is False:
+        show([SECOND_LOOK_ASKED])
 
 
 def depart(
@@ -63,6 +79,7 @@ def depart(
         str | None,
         typer.Option("--top-speed", help="Top road speed, where the vehicle's card has none."),
     ] = None,
+    carried_before: CarriedBefore = None,
     next_stop: NextStop = None,
     next_stop_odometer: NextStopOdometer = None,
     through: Through = None,
@@ -73,7 +90,7 @@ def depart(
 ) -> None:
     """Depart: what is not met or unknown is shown and recorded, never in the way."""
     from triplog.cli import asking, stops
-    from triplog.desk import departing
+    from triplog.desk import departing, second_look
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.odometer import odometer_text
     from triplog.desk.setting_up import units_of
@@ -83,7 +100,10 @@ def depart(
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
     when = moment(at, desk.now())
-    outlook = departing.outlook(desk, found)
+    driver_id = desk.by if driver is None else person_named(desk, driver).id
+    if second_look.carried_before(found) is None:
+        carried_before = asking.known(carried_before, CARRIED)
+    outlook = departing.outlook(desk, found, driver=driver_id, carried_before=carried_before)
     _show_outlook(outlook, units_of(desk))
     if not outlook.is_settled:
         reason = asking.maybe(reason, "Why depart all the same")
@@ -98,7 +118,6 @@ def depart(
     rules = departing.rules_ahead(desk, outlook, through, soft_load=soft_load, at=when)
     _show_rules(rules, None if odometer is None else odometer_text(desk, odometer))
     next_stop, next_stop_odometer = stops.ask_next_stop(desk, next_stop, next_stop_odometer)
-    driver_id = desk.by if driver is None else person_named(desk, driver).id
     departure = here.recording(
         desk,
         lambda: departing.depart(
@@ -113,6 +132,7 @@ def depart(
             soft_load=soft_load,
             at=when,
             next_stop_odometer=next_stop_odometer,
+            carried_before=carried_before,
         ),
     )
     show([recorded(departure.entry, f"trip {found.label} departed")])
@@ -156,6 +176,7 @@ def _show_departure(desk: "Desk", departure: "Departure") -> None:
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:
     """What is not met or not known, and gear on the plan that is out."""
     from triplog.wording.handbook import findings_lines
+    from triplog.wording.happened import SECOND_LOOK_ASKED
 
     unsettled = outlook.judgement.unsettled
     if unsettled:
@@ -165,6 +186,9 @@ def _show_outlook(outlook: "Outlook", units: "Units") -> None:
     if outlook.gear_out:
         show(["gear on the plan that may not be used:"])
         show(f"  {why}" for why in outlook.gear_out.values())
+        show([""])
+    if outlook.second_look:
+        show([f"carried for the first time, and {outlook.second_look}:", f"  {SECOND_LOOK_ASKED}"])
         show([""])
 
 

@@ -11,9 +11,10 @@ from triplog.desk.odometer import odometer_text
 from triplog.desk.planning import gear_out_of_use, looked_over, plan_draft
 from triplog.desk.recheck_rules import countries_of, rows_to_pin
 from triplog.desk.refused import Refused
+from triplog.desk.second_look import lacking, unmet_second_look
 from triplog.desk.stops import reading_there
 from triplog.desk.vehicles import refuse_bad_top_speed, stated_top_speed
-from triplog.journal.entries import Draft, Entry
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.trip import Trip, TripState
 from triplog.securement.finding import Verdict
 
@@ -34,17 +35,19 @@ class Outlook:
 
     `gear_out` is the gear on the plan that may not be used, by label, with why and since when.
     `countries`: whose re-check rules the trip takes where nobody names any.
+    `second_look`: why the second look that is asked for is missing; None: made, or not asked for.
     """
 
     judgement: Judgement
     top_speed: str | None
     gear_out: Mapping[str, str]
     countries: tuple[str, ...]
+    second_look: str | None
 
     @property
     def is_settled(self) -> bool:
-        """Whether every finding meets and all gear may be used."""
-        return not (self.judgement.unsettled or self.gear_out)
+        """Whether every finding meets, all gear may be used and nobody is missing who looks."""
+        return not (self.judgement.unsettled or self.gear_out or self.second_look)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,8 +59,14 @@ class Departure:
     due: "tuple[DueCheck, ...]"
 
 
-def outlook(desk: Desk, trip: Trip) -> Outlook:
-    """The judgement of the plan a trip would leave with; Refused where it cannot leave."""
+def outlook(
+    desk: Desk, trip: Trip, *, driver: str | None = None, carried_before: bool | None = None
+) -> Outlook:
+    """The judgement of the plan a trip would leave with; Refused where it cannot leave.
+
+    `driver`: a person's id, None: the person typing. `carried_before`: whether a load like this
+    was, None: as told at loading.
+    """
     if trip.state not in BEFORE_DEPARTURE:
         raise Refused(f"trip {trip.label} is {trip.state}; it does not depart again")
     return Outlook(
@@ -65,6 +74,7 @@ def outlook(desk: Desk, trip: Trip) -> Outlook:
         countries=countries_of(trip.document or {}),
         top_speed=stated_top_speed(desk, vehicle_name(trip.document or {})),
         gear_out=gear_out_of_use(desk, trip),
+        second_look=lacking(desk, trip, driver=driver or desk.by, carried=carried_before),
     )
 
 
@@ -97,6 +107,7 @@ def depart(
     soft_load: bool = False,
     at: "datetime | None" = None,
     next_stop_odometer: str | None = None,
+    carried_before: bool | None = None,
 ) -> Departure:
     """Record the loading, the judgement and the departure together.
 
@@ -105,7 +116,7 @@ def depart(
     `soft_load`: bales, bags or sacks, which settle at once.
     `next_stop_odometer`: what it will read at the next stop, or "+42 mi" from here.
     """
-    found = outlook(desk, trip)
+    found = outlook(desk, trip, driver=driver, carried_before=carried_before)
     rules = _rows(desk, found, through, soft_load=soft_load, at=at)
     top_speed = top_speed or found.top_speed
     if top_speed is not None:
@@ -114,13 +125,15 @@ def depart(
     stop_at = next_stop_odometer and reading_there(desk, trip, next_stop_odometer, here=here)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
-    unmet = [
+    unmet: list[Body] = [
         {"rule": one.rule, "about": list(one.about), "verdict": str(one.verdict)}
         for one in found.judgement.unsettled
     ]
     for label in found.gear_out:
         not_met = str(Verdict.DOES_NOT_MEET)
         unmet.append({"rule": GEAR_RULE, "about": [label], "verdict": not_met})
+    if found.second_look is not None:
+        unmet.append(unmet_second_look(trip))
     with desk.writing() as writing:
         judged = writing.append(judgement_draft(desk, trip, found.judgement))
         if trip.state is TripState.PLANNED:
@@ -137,7 +150,11 @@ def depart(
                     "top_speed": top_speed,
                     "judgement": judged.hash,
                     "unmet": unmet,
-                    **present(vehicle=_vehicle_id(desk, trip), next_stop_odometer=stop_at),
+                    **present(
+                        vehicle=_vehicle_id(desk, trip),
+                        next_stop_odometer=stop_at,
+                        carried_before=carried_before,
+                    ),
                 },
                 trip=trip.id,
                 private={
@@ -164,10 +181,13 @@ def _rows(
     return rows_to_pin(desk, countries, on, found.judgement.plan, soft_load=soft_load)
 
 
-def record_loading(desk: Desk, trip: Trip, *, over: bool, note: str | None) -> Entry:
+def record_loading(
+    desk: Desk, trip: Trip, *, over: bool, note: str | None, carried_before: bool | None = None
+) -> Entry:
     """Record that the load is on and tied as planned.
 
     `over`: all gear was looked at and has no damage and no knots; the plan says so from then on.
+    `carried_before`: whether a load like this was; None: nobody said.
     """
     if trip.state is not TripState.PLANNED:
         raise Refused(f"trip {trip.label} is {trip.state}; loading is recorded once, before that")
@@ -176,8 +196,13 @@ def record_loading(desk: Desk, trip: Trip, *, over: bool, note: str | None) -> E
     with desk.writing() as writing:
         if over:
             desk.append(writing, plan_draft(desk, trip, looked_over()))
-            return writing.append(loading_draft(desk, desk.trip(trip.id), over=True, note=note))
-        return desk.append(writing, loading_draft(desk, trip, note=note))
+            trip = desk.trip(trip.id)
+            return writing.append(
+                loading_draft(desk, trip, over=True, note=note, carried_before=carried_before)
+            )
+        return desk.append(
+            writing, loading_draft(desk, trip, note=note, carried_before=carried_before)
+        )
 
 
 def loading_draft(
@@ -187,13 +212,18 @@ def loading_draft(
     over: bool = False,
     note: str | None = None,
     at: "datetime | None" = None,
+    carried_before: bool | None = None,
 ) -> Draft:
     """The draft that says the load is on."""
     plan = trip.plan
     assert plan is not None, "a loaded trip has a plan"
     return desk.draft(
         "loading_recorded",
-        present(revision=plan.entry.hash, looked_over=True if over else None),
+        present(
+            revision=plan.entry.hash,
+            looked_over=True if over else None,
+            carried_before=carried_before,
+        ),
         trip=trip.id,
         private={"note": note},
         at=at,

@@ -88,4 +88,11 @@ def _due_of(store: Store, trip_id: str, reading: ClockReading) -> tuple[DueCheck
     cursor = store.raw.cursor()
     cursor.row_factory = sqlite3.Row
     rows = cursor.execute("SELECT * FROM due WHERE trip = ?", (trip_id,))
-    return in_order(at(counter_from_row(dict(row)), reading.wall) for row in rows)
+    counters = [counter_from_row(dict(row)) for row in rows]
+    now = reading.wall
+    if any(counter.as_of > now for counter in counters):
+        # The wall clock was set back: only then the journal is read.
+        from triplog.checks import clock_behind
+
+        now += clock_behind(counters, store.trip_entries(trip_id), reading)
+    return in_order(at(counter, now) for counter in counters)

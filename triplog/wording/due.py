@@ -115,15 +115,21 @@ def count_text(check: DueCheck) -> str:
 
 def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
     """By which odometer reading and about when the limit comes, where that can be told."""
-    parts = []
-    at_odometer = check.counter.limit_at_odometer_mm
-    if at_odometer is not None and check.counter.kind not in TIMED:
-        unit = check.counter.odometer_unit or check.counter.printed_unit
-        parts.append(f"by odometer {odometer(at_odometer, unit)}")
+    at_odometer = by_odometer(check)
+    parts = [at_odometer] if at_odometer else []
     if check.state is not State.EXEMPT and check.due_at is not None and check.due_at > now:
         what = "work" if check.counter.kind is Kind.WORK_TIME else "driving"
         parts.append(f"by about {clock(check.due_at, offset_min, now)} if {what} goes on")
     return ", ".join(parts)
+
+
+def by_odometer(check: DueCheck) -> str:
+    """By which odometer reading the limit comes: "by odometer 24,180 mi"; "" if not known."""
+    at_odometer = check.counter.limit_at_odometer_mm
+    if at_odometer is None or check.counter.kind in TIMED:
+        return ""
+    unit = check.counter.odometer_unit or check.counter.printed_unit
+    return f"by odometer {odometer(at_odometer, unit)}"
 
 
 def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
