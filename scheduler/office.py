@@ -10,7 +10,7 @@ from scheduler.counter import Counter
 from scheduler.distance import HOUR_MS, time_to_ms
 from scheduler.due import DueCheck, State, reaches
 from scheduler.progress import MILLISECOND
-from scheduler.recheck_rules import Kind
+from scheduler.recheck_rules import AT_ONCE, AT_THE_WHEEL
 
 FIRST_PAUSE_MS = 60_000
 LONGEST_PAUSE_MS = 3_600_000
@@ -52,7 +52,7 @@ def _is_beyond(check: DueCheck, margin_mm: int) -> bool:
     counter, late_by = check.counter, check.late_by
     if late_by is None:
         return True
-    if counter.kind is not Kind.DRIVING_TIME:
+    if counter.kind not in AT_THE_WHEEL:
         return late_by > margin_mm
     speed = counter.top_speed_mm_per_h
     return speed is None or late_by * speed > margin_mm * HOUR_MS
@@ -63,17 +63,12 @@ def _passes(counter: Counter, margin_mm: int) -> datetime | None:
 
     A distance past its limit by estimate only is not late, so nothing is to be told of it.
     """
-    match counter.kind:
-        case Kind.FIRST_DISTANCE | Kind.DISTANCE:
-            return None
-        case Kind.DRIVING_TIME:
-            speed, limit = counter.top_speed_mm_per_h, counter.limit
-            if counter.goes_on is not True or limit is None:
-                return None
-            beyond_ms = 0 if speed is None else time_to_ms(margin_mm, speed)
-            return counter.as_of + (limit + beyond_ms + 1 - counter.known) * MILLISECOND
-        case Kind.DUTY_CHANGE | Kind.EVENT:
-            if counter.resumed_at is None:
-                return None
-            # A millimetre more is beyond it.
-            return reaches(counter, margin_mm + 1)
+    if counter.kind in AT_ONCE:
+        # A millimetre more is beyond it.
+        return None if counter.resumed_at is None else reaches(counter, margin_mm + 1)
+    limit = counter.limit
+    if counter.kind not in AT_THE_WHEEL or counter.goes_on is not True or limit is None:
+        return None
+    speed = counter.top_speed_mm_per_h
+    beyond_ms = 0 if speed is None else time_to_ms(margin_mm, speed)
+    return counter.as_of + (limit + beyond_ms + 1 - counter.known) * MILLISECOND

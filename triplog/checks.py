@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any, cast
@@ -16,6 +17,7 @@ from scheduler.progress import (
     DutyStatus,
     EventMark,
     ExemptMark,
+    ObservedLoss,
     Progress,
     ReadingMark,
     StartMark,
@@ -23,6 +25,7 @@ from scheduler.progress import (
 )
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
+from scheduler.rules_combined import Combined, combined
 from triplog.journal.entries import Body, ClockReading, Entry, event_time_now, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, TripState, records_in, text_in
@@ -54,13 +57,28 @@ def due_checks_of(trip: Trip, now: datetime, *, reading: str | None = None) -> t
 
 
 def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
-    """The re-check rules the trip departed with; none before departure."""
-    return () if trip.departure is None else _rules_in(trip.departure.entry)
+    """The re-check rules that run on a trip, of those it departed with; none before departure."""
+    return sorted_rules(trip).running
+
+
+def sorted_rules(trip: Trip) -> Combined:
+    """The re-check rules the trip departed with and took on since, sorted out; none before."""
+    if trip.departure is None:
+        return combined(())
+    added = tuple(fact.entry for fact in trip.of("rules_added"))
+    return _rules_in(trip.departure.entry, added)
+
+
+def every_rule(trip: Trip) -> tuple[RecheckRule, ...]:
+    """All rules the trip has, those that stand behind others and those only told among them."""
+    found = sorted_rules(trip)
+    return (*found.running, *(rule for rule, _ in found.behind), *found.told)
 
 
 @lru_cache(maxsize=64)
-def _rules_in(departure: Entry) -> tuple[RecheckRule, ...]:
-    return tuple(rule_from_row(row) for row in records_in(departure.body, "rules"))
+def _rules_in(departure: Entry, added: tuple[Entry, ...]) -> Combined:
+    rows = (row for entry in (departure, *added) for row in records_in(entry.body, "rules"))
+    return combined(dict.fromkeys(rule_from_row(row) for row in rows))
 
 
 def progress_of(trip: Trip) -> Progress:
@@ -327,7 +345,21 @@ def _reading_mark(entry: Entry, key: str) -> ReadingMark | None:
 
 @lru_cache(maxsize=4096)
 def _check_mark(entry: Entry, key: str) -> CheckMark:
-    return CheckMark(key=key, at=entry.event_time, odometer_mm=_odometer(entry))
+    return CheckMark(
+        key=key,
+        at=entry.event_time,
+        odometer_mm=_odometer(entry),
+        observed_loss=_observed_loss(entry),
+    )
+
+
+def _observed_loss(entry: Entry) -> ObservedLoss | None:
+    """The tension found lost, and what may be, as a check recorded them."""
+    recorded = cast(dict[str, str] | None, entry.body.get("observed_loss"))
+    if recorded is None:
+        return None
+    lost, allowed = Fraction(recorded["lost"]), Fraction(recorded["allowed"])
+    return ObservedLoss(lost=lost, allowed=allowed)
 
 
 def _exempt(trip: Trip) -> ExemptMark | None:

@@ -4,7 +4,6 @@ from typing import Any
 
 import typer
 
-from scheduler.due import State
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, OfTrip, face, leave, line_width, show, show_json, tell
 from triplog.desk.due_now import DueNow, due_now
@@ -22,7 +21,7 @@ def due(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) ->
         show_json(_record(found))
     else:
         show(_lines(found))
-    late = any(check.state is State.LATE for one in found.trips for check in one.due)
+    late = any(check.calls_for_reason for one in found.trips for check in one.due)
     leave(FOUND if late else DONE)
 
 
