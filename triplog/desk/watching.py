@@ -37,6 +37,7 @@ class JournalHouse:
         self._seen: int | None = None
         self._decided_on: int | None = None
         self._labels: dict[str, str] = {}
+        self._watched: dict[str, tuple[int, TripWatch]] = {}
         self._file = self._file_there()
         with self._desk.writing():
             self._invented = desk.invented
@@ -63,17 +64,31 @@ class JournalHouse:
                 "SELECT id, label FROM trip WHERE state IN ('rolling', 'stopped') ORDER BY id"
             ).fetchall()
             self._labels = dict(rows)
-            trips = [trip_of(trip_id, store.trip_entries(trip_id)) for trip_id, _ in rows]
-        return [
-            TripWatch(
-                trip=trip.id,
-                label=trip.label,
-                counters=counters_of(trip),
-                said=said_on(trip),
-                duty=duty_of(trip),
-            )
-            for trip in trips
-        ]
+            before = self._watched
+            self._watched = {
+                trip_id: self._as_it_stands(trip_id, before.get(trip_id)) for trip_id, _ in rows
+            }
+        return [watched for _, watched in self._watched.values()]
+
+    def _as_it_stands(
+        self, trip_id: str, before: tuple[int, TripWatch] | None
+    ) -> tuple[int, TripWatch]:
+        """A trip and how many entries it has; read anew only if there are more than before."""
+        store = self._desk.store
+        (count,) = store.raw.execute(
+            "SELECT count(*) FROM entry WHERE trip = ?", (trip_id,)
+        ).fetchone()
+        if before is not None and before[0] == count:
+            return before
+        trip = trip_of(trip_id, store.trip_entries(trip_id))
+        watched = TripWatch(
+            trip=trip.id,
+            label=trip.label,
+            counters=counters_of(trip),
+            said=said_on(trip),
+            duty=duty_of(trip),
+        )
+        return count, watched
 
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
         """Record that a prompt is about to be said.
