@@ -32,6 +32,7 @@ def due(
         if trip is not None:
             raise Refused("--first looks at all open trips; leave --trip out")
         _show_first(due_first(here.home, here.clock, first), as_json=as_json)
+        return
     found = due_now(here.home, here.clock, trip)
     _tell_rebuilt(found.rebuilt)
     if as_json:
@@ -43,7 +44,7 @@ def due(
 
 
 def _show_first(found: DueFirst, *, as_json: bool) -> None:
-    """The checks due first, one line each; ends the command."""
+    """The checks due first, one line each."""
     _tell_rebuilt(found.rebuilt)
     offset_min, now = found.reading.offset_min, found.reading.wall
     if as_json:
