@@ -58,6 +58,7 @@ class Run:
         self._down_ms = 0
         self._was_busy = False
         self._unrecorded = False
+        self._step_ms = 0
         self._slips: tuple[int, Act] | None = None
 
     def live(self) -> None:
@@ -97,6 +98,8 @@ class Run:
         self._clock.wall_ms += gone_ms
         if self._awake_ms is None:
             self._clock.passed_ms += gone_ms
+        else:
+            self._step_ms += gone_ms
 
     def _happen(self, number: int, act: Act) -> None:
         match act.do:
@@ -111,6 +114,7 @@ class Run:
                 self.house.busy = act.ms
             case Do.STEP:
                 self._clock.wall_ms += act.ms
+                self._step_ms += act.ms
             case Do.DUTY if act.slips_in and self._watch is not None:
                 self._slip_in()
                 self._slips = number, act
@@ -191,6 +195,8 @@ class Run:
         except Crash:
             self._fall(self._down_ms)
             return
+        step_ms, self._step_ms = self._step_ms, 0
+        self.claims.steps_written(step_ms)
         self.claims.same_now()
         self.claims.all_said()
         if self.trip.honest and self._slips is None and not self._unrecorded:
@@ -221,6 +227,7 @@ class Run:
     def _begin(self) -> None:
         """A new watcher over the same journal."""
         self._up_ms = None
+        self._step_ms = self.house.stepped_ms = 0
         self._watch = Watch(
             self.house,
             self._clock,
