@@ -4,7 +4,10 @@ It is the one command a driver asks again and again, so it imports no heavy libr
 """
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from scheduler.counter import counter_from_row
@@ -42,8 +45,43 @@ class DueNow:
         return in_order(all_checks)[0] if all_checks else None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueFirst:
+    """The checks due first on all open trips, each with the label of its trip."""
+
+    reading: ClockReading
+    invented: bool
+    checks: tuple[tuple[str, DueCheck], ...]
+    rebuilt: bool
+
+
 def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
     """What is due on the open trips, or on the one of that label; Refused where there is none."""
+    with _store_up_to_date(home, clock) as (store, rebuilt):
+        reading = clock.read()
+        return DueNow(
+            reading=reading,
+            invented=store.fact("invented") == "yes",
+            trips=tuple(_trips(store, reading, trip)),
+            rebuilt=rebuilt,
+        )
+
+
+def due_first(home: Path, clock: Clock, count: int) -> DueFirst:
+    """Of all open trips the checks that are due first, at most `count`."""
+    with _store_up_to_date(home, clock) as (store, rebuilt):
+        reading = clock.read()
+        return DueFirst(
+            reading=reading,
+            invented=store.fact("invented") == "yes",
+            checks=first_due(store, reading.wall, count),
+            rebuilt=rebuilt,
+        )
+
+
+@contextmanager
+def _store_up_to_date(home: Path, clock: Clock) -> Iterator[tuple[Store, bool]]:
+    """The store, and whether its lists had to be made anew before they could be read."""
     rebuilt = False
     store = open_store(home / STORE_NAME, reading_only=True)
     if store.fact("projection") != PROJECTION_VERSION:
@@ -53,16 +91,26 @@ def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
         desk = open_desk(home, clock)
         desk.store.rebuild(desk.tables)
         store, rebuilt = desk.store, True
-    reading = clock.read()
     try:
-        return DueNow(
-            reading=reading,
-            invented=store.fact("invented") == "yes",
-            trips=tuple(_trips(store, reading, trip)),
-            rebuilt=rebuilt,
-        )
+        yield store, rebuilt
     finally:
         store.close()
+
+
+def first_due(store: Store, now: datetime, count: int) -> tuple[tuple[str, DueCheck], ...]:
+    """Of all open trips the checks that are due first, longest due before those to come.
+
+    At most `count`, each with the label of its trip. What stands still, cannot be told or is lifted
+    is not among them.
+    """
+    cursor = store.raw.cursor()
+    cursor.row_factory = sqlite3.Row
+    rows = cursor.execute(
+        "SELECT due.*, trip.label FROM due JOIN trip ON trip.id = due.trip"
+        " WHERE due_at IS NOT NULL ORDER BY due_at LIMIT ?",
+        (count,),
+    )
+    return tuple((row["label"], at(counter_from_row(dict(row)), now)) for row in rows)
 
 
 def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[TripDue]:

@@ -23,7 +23,7 @@ from triplog.desk.desk import Desk
 from triplog.journal.entries import ClockReading, EntryBroken
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store_file import StoreUnusable, told_in_words
-from triplog.journal.trip import Trip, trip_of
+from triplog.journal.trip import trip_of
 from triplog.wording.due import prompt_text
 
 
@@ -40,6 +40,7 @@ class JournalHouse:
         self._seen: int | None = None
         self._decided_on: int | None = None
         self._labels: dict[str, str] = {}
+        self._watched: dict[str, tuple[int, TripWatch]] = {}
         self._file = self._file_there()
         with self.desk.writing():
             self._invented = desk.invented
@@ -66,20 +67,39 @@ class JournalHouse:
                 "SELECT id, label FROM trip WHERE state IN ('rolling', 'stopped') ORDER BY id"
             ).fetchall()
             self._labels = dict(rows)
-            trips = [trip_of(trip_id, store.trip_entries(trip_id)) for trip_id, _ in rows]
-        return [self._watched(trip, reading) for trip in trips]
+            before = self._watched
+            self._watched = {
+                trip_id: self._as_it_stands(trip_id, before.get(trip_id)) for trip_id, _ in rows
+            }
+            return [self._at_its_time(one, reading) for _, one in self._watched.values()]
 
-    def _watched(self, trip: Trip, reading: ClockReading) -> TripWatch:
-        counters = counters_of(trip)
-        return TripWatch(
+    def _as_it_stands(
+        self, trip_id: str, before: tuple[int, TripWatch] | None
+    ) -> tuple[int, TripWatch]:
+        """A trip and how many entries it has; read anew only if there are more than before."""
+        store = self.desk.store
+        (count,) = store.raw.execute(
+            "SELECT count(*) FROM entry WHERE trip = ?", (trip_id,)
+        ).fetchone()
+        if before is not None and before[0] == count:
+            return before
+        trip = trip_of(trip_id, store.trip_entries(trip_id))
+        watched = TripWatch(
             trip=trip.id,
             label=trip.label,
-            counters=counters,
+            counters=counters_of(trip),
             said=said_on(trip),
             duty=duty_of(trip),
-            clock_behind=clock_behind(counters, self.desk.store.trip_entries(trip.id), reading),
             office_told=office_told_on(trip),
         )
+        return count, watched
+
+    def _at_its_time(self, watched: TripWatch, reading: ClockReading) -> TripWatch:
+        """The trip with how far the clock stands behind it now."""
+        if all(counter.as_of <= reading.wall for counter in watched.counters):
+            return watched
+        entries = self.desk.store.trip_entries(watched.trip)
+        return replace(watched, clock_behind=clock_behind(watched.counters, entries, reading))
 
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
         """Record that a prompt is about to be said.
