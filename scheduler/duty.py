@@ -10,6 +10,9 @@ from itertools import groupby
 
 from scheduler.progress import DutyMark, DutyStatus, Progress
 
+WORK = (DutyStatus.DRIVING, DutyStatus.ON_DUTY)
+"""The statuses that are work: looking at a load is work too."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spell:
@@ -121,6 +124,22 @@ def duty_record(progress: Progress) -> DutyRecord:
             _note_stop(stops, at_ms, at_the_wheel, now_at_the_wheel, was_known=was_known)
         at_the_wheel = now_at_the_wheel
     return DutyRecord(spells=_spells(turns), stops=tuple(stops), changes=tuple(changes))
+
+
+def work_record(progress: Progress) -> DutyRecord:
+    """The same with work in the place of driving: driving, or on duty and not driving.
+
+    Any driver on board working counts, an upper bound for each of them. It has no stops and no
+    changes.
+    """
+    status_by_driver: dict[str, DutyStatus] = {}
+    turns: list[tuple[int | None, bool | None]] = [(None, None)]
+    for at_ms, marks in groupby(progress.duty, key=lambda mark: mark.at_ms):
+        status_by_driver.update((mark.driver, mark.status) for mark in marks)
+        works = any(status in WORK for status in status_by_driver.values())
+        if turns[-1][1] is not works:
+            turns.append((at_ms, works))
+    return DutyRecord(spells=_spells(turns), stops=(), changes=())
 
 
 def _driving(status_by_driver: dict[str, DutyStatus]) -> frozenset[str]:

@@ -17,6 +17,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Protocol, TextIO
 
+from scheduler.due import State
+
 TITLE_UNITS_MAX = 60
 MESSAGE_UNITS_MAX = 250
 """UTF-16 units: below the fixed fields of the narrowest desktop (64 and 256 with closing null)."""
@@ -44,8 +46,8 @@ class Notifier(Protocol):
     def name(self) -> str:
         """The word this way is recorded under."""
 
-    def tone(self) -> Outcome:
-        """Sound once."""
+    def tone(self, stage: State, /) -> Outcome:
+        """Sound once. `stage`: what for, where a way has more than one sound."""
 
     def text(self, title: str, message: str) -> Outcome:
         """Put something up to be read."""
@@ -65,9 +67,9 @@ class FirstThatWorks:
     def __init__(self, notifiers: Sequence[Notifier]) -> None:
         self._notifiers = tuple(notifiers)
 
-    def tone(self) -> tuple[Attempt, ...]:
+    def tone(self, stage: State) -> tuple[Attempt, ...]:
         """Sound once, by the first notifier that accepts."""
-        return self._try(lambda notifier: notifier.tone())
+        return self._try(lambda notifier: notifier.tone(stage))
 
     def text(self, title: str, message: str) -> tuple[Attempt, ...]:
         """Put it up once, by the first notifier that accepts."""
@@ -94,7 +96,7 @@ class TerminalNotifier:
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         """Ring the bell."""
         return self._write("\a")
 
@@ -143,7 +145,7 @@ class DesktopNotifier:
         self._sandbox = sandbox
         self._limit_s = limit_s
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         """Left to another notifier."""
         return Outcome.NO_BACKEND
 

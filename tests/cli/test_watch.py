@@ -42,6 +42,7 @@ def test_in_a_pipe_the_line_of_state_comes_at_the_stop_and_stands_still_while_dr
         assert tone.body["outcomes"] == [
             {"by": "desktop", "came": "no_backend"},
             {"by": "terminal", "came": "no_backend"},
+            {"by": "sound", "came": "no_backend"},
         ]
         assert watcher.read() == ""
         assert triplog(home, "duty", "on duty").returncode == DONE
@@ -56,7 +57,10 @@ def test_in_a_pipe_the_line_of_state_comes_at_the_stop_and_stands_still_while_dr
             at_the_stop
             + "stopped watching; what comes due meanwhile is raised when it starts again\n"
         )
-    assert told(home) == f"watching {home / STORE_NAME}; Ctrl-C ends it\n"
+    assert told(home) == (
+        f"watching {home / STORE_NAME}; Ctrl-C ends it\n"
+        "no tone can be heard: no terminal bell here, and no player of sounds\n"
+    )
     assert not {BELL, ESCAPE} & set(watcher.shown)
 
 

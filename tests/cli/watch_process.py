@@ -25,7 +25,8 @@ NO_DESKTOP = {
     name: value
     for name, value in os.environ.items()
     if name not in ("DBUS_SESSION_BUS_ADDRESS", "XDG_RUNTIME_DIR")
-}
+} | {"PATH": ""}
+"""Neither a session nor, as nothing is found on the path, a player of sounds."""
 
 
 @dataclass(slots=True)

@@ -81,6 +81,19 @@ def test_a_list_is_not_recorded_twice(sit: Sit, tmp_path: Path) -> None:
     assert seat.count() == before
 
 
+def test_a_list_mended_and_read_again_doubles_nothing(sit: Sit, tmp_path: Path) -> None:
+    seat = sit("a truck and gear")
+    cut = {"damage_found": "cut 3/16 in", **LOOKED}
+    part = {**TICKED, "body_looked_at": "", **LOOKED}
+    data = filled(seat, tmp_path / "a", S_1=part, S_2=cut)
+    record_inspections(seat.desk, read(seat, data), rest=tmp_path / "rest.csv")
+    mended = read(seat, filled(seat, tmp_path / "b", S_1={**TICKED, **LOOKED}, S_2=cut))
+    assert mended.before == ("S-2",)
+    assert [one.row.label for one in mended.answered] == ["S-1"]
+    record_inspections(seat.desk, mended)
+    assert len(seat.entries("gear_inspected")) == 2
+
+
 @pytest.mark.parametrize(
     ("row", "why"),
     [

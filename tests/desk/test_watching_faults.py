@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.due import State
 from scheduler.notify import DesktopNotifier, Outcome
 from scheduler.progress import DutyStatus
 from tests.builders import TRIP
@@ -148,7 +149,7 @@ class Broken:
 
     name = "broken"
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         raise RuntimeError("no such device")
 
     def text(self, title: str, message: str) -> Outcome:
@@ -160,7 +161,7 @@ class Hanging:
 
     name = "hanging"
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return Outcome.TIMED_OUT
 
     def text(self, _title: str, _message: str) -> Outcome:

@@ -14,6 +14,7 @@ from importlib import import_module
 from pathlib import Path
 
 import scheduler.notify
+from scheduler.due import State
 from scheduler.notify import Outcome
 from triplog.cli.machine_clock import MachineClock
 from triplog.cli.main import invoke
@@ -34,7 +35,7 @@ class Dying:
         self._dies = dies
         self._left = number
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return self._say("tone")
 
     def text(self, title: str, _message: str) -> Outcome:

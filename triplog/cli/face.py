@@ -34,6 +34,9 @@ Reason = Annotated[str | None, typer.Option("--reason", help="The reason; kept p
 Stopped = Annotated[
     bool | None, typer.Option("--stopped", help="The vehicle stands, stopped off the road.")
 ]
+SoftLoad = Annotated[
+    bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
+]
 Odometer = Annotated[str | None, typer.Option("--odometer", help="What the odometer reads.")]
 NextStop = Annotated[
     str | None, typer.Option("--next-stop", help="Where you will stop next; kept private.")

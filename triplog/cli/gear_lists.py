@@ -122,9 +122,9 @@ def inspection_read(
     read = read_inspections(desk, file.read_bytes(), file.name, encoding=encoding)
     answered = [(one.row, str(one.look.answer), one.is_out) for one in read.answered]
     if as_json:
-        show_json(filled_record(read.rows, answered))
+        show_json(filled_record(read.rows, answered, read.before))
     else:
-        show(filled_lines(file.name, read.rows, answered))
+        show(filled_lines(file.name, read.rows, answered, read.before))
     if not look:
         entry = here.recording(desk, lambda: record_inspections(desk, read, rest=rest))
         if not as_json:

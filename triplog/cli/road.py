@@ -19,6 +19,7 @@ from triplog.cli.face import (
     line_width,
     recorded,
     show,
+    tell,
 )
 from triplog.desk.refused import Refused
 
@@ -46,7 +47,6 @@ def odometer(
     trip: OfTrip = None,
 ) -> None:
     """Record what the odometer reads."""
-    from scheduler.due import State
     from triplog.checks import due_checks_of
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import the_trip
@@ -72,7 +72,7 @@ def odometer(
     state = desk.trip(found.id).state
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
     stops.show_next_stop(desk, desk.trip(found.id))
-    leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
+    leave(FOUND if any(check.calls_for_reason for check in due) else DONE)
 
 
 def duty(
@@ -136,11 +136,11 @@ def _told_before_driving(
     desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
 ) -> tuple[str | None, int]:
     """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
-    from scheduler.due import State
     from triplog.cli import asking, stops
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
     from triplog.screen import due_lines, unrevised_line
+    from triplog.wording.happened import LEFT_OPEN
 
     now = desk.now()
     stretch = before_driving(trip, now.wall, at=when)
@@ -148,11 +148,15 @@ def _told_before_driving(
     if owed:
         width = line_width()
         show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
-    if stretch.unrevised:
-        show([unrevised_line(len(stretch.unrevised))])
+    delivered = [
+        one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised
+    ]
+    others = len(stretch.unrevised) - len(delivered)
+    show([unrevised_line(others)] if others else [])
+    show([LEFT_OPEN] if delivered else [])
     next_one = None if planned is None else stop_from(planned, now.wall)
     stops.show_before_driving(desk, trip, next_one)
-    if any(check.state is State.LATE for check in owed):
+    if any(check.calls_for_reason for check in owed):
         reason = asking.maybe(reason, "Why was the check not made in time")
     return reason, FOUND if owed or stretch.unrevised else DONE
 
@@ -160,7 +164,7 @@ def _told_before_driving(
 def event(
     context: typer.Context,
     what: Annotated[
-        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, rain, touched ...")
+        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, load moved ...")
     ] = None,
     tie_down: Annotated[
         list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
@@ -175,16 +179,24 @@ def event(
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import BROKEN, report_event
+    from triplog.desk.road import BROKEN, MOVED, report_event
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
-    from triplog.screen import HURT_GEAR
+    from triplog.screen import HURT_GEAR, unrevised_line
+    from triplog.wording import happened
 
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
+    if (what or "").strip().lower() == MOVED and found.is_driven and not stopped:
+        tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
-    said = asking.text(what, "What happened", "WHAT", example="hard braking")
+    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
+    if said == BROKEN and not tie_down:
+        broken = asking.maybe(None, "Which tie-down broke, such as T2")
+        tie_down = None if broken is None else [broken]
+    if said == MOVED:
+        moved = asking.maybe(moved, "How far the load moved, such as 40 mm")
     entry = here.recording(
         desk,
         lambda: report_event(
@@ -199,9 +211,12 @@ def event(
             place=place,
         ),
     )
-    show([recorded(entry, said), "a check is due at the next safe place"])
-    if tie_down and entry.body["what"] == BROKEN:
-        show([HURT_GEAR])
+    show([recorded(entry, said)])
+    show(happened.LOAD_MOVED if said == MOVED else ["a check is due at the next safe place"])
+    if said == BROKEN:
+        show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
+    if said in (BROKEN, MOVED):
+        show([unrevised_line(1)])
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

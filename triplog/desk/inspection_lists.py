@@ -12,7 +12,7 @@ from triplog.desk.inspecting import look_draft
 from triplog.desk.looking import gear
 from triplog.desk.refused import Refused
 from triplog.desk.staging import staged, told_in_words
-from triplog.desk.when import local_day, moment
+from triplog.desk.when import local_day, local_text, moment
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.things import Standing
 from triplog.securement.inspection import Look, LookAnswer
@@ -40,12 +40,16 @@ class Answered:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadInspections:
-    """A list as it was read back; nothing of it is recorded yet."""
+    """A list as it was read back; nothing of it is recorded yet.
+
+    `before` are the labels of rows that another reading of the list, mended since, has recorded.
+    """
 
     name: str
     digest: str
     rows: FilledList
     answered: tuple[Answered, ...]
+    before: tuple[str, ...]
 
     @property
     def not_understood(self) -> tuple[NotUnderstood, ...]:
@@ -62,7 +66,8 @@ def read_inspections(
         rows = read_filled_list(text_of_list(data, encoding), kinds)
     except ListRefused as problem:
         raise Refused(f"{name}: {problem}") from problem
-    answers = [_answer(desk, row) for row in rows.looked]
+    before = [row for row in rows.looked if _recorded_before(desk, row)]
+    answers = [_answer(desk, row) for row in rows.looked if row not in before]
     refused = [one for one in answers if isinstance(one, NotUnderstood)]
     together = sorted((*rows.not_understood, *refused), key=lambda one: one.first_line)
     return ReadInspections(
@@ -70,6 +75,7 @@ def read_inspections(
         digest=hashlib.sha256(data).hexdigest(),
         rows=replace(rows, not_understood=tuple(together)),
         answered=tuple(one for one in answers if isinstance(one, Answered)),
+        before=tuple(row.label for row in before),
     )
 
 
@@ -87,9 +93,11 @@ def record_inspections(desk: Desk, read: ReadInspections, *, rest: Path | None =
         )
     if rest is not None and rest.exists():
         raise Refused(f"{rest} is there already; name another file")
-    if not read.answered:
-        raise Refused(f"no row of {read.name} says that somebody looked at a piece")
     _refuse_read_before(desk, read)
+    if not read.answered:
+        if read.before:
+            raise Refused(f"every row filled in on {read.name} was recorded before")
+        raise Refused(f"no row of {read.name} says that somebody looked at a piece")
     with desk.writing() as writing:
         own = desk.draft(
             "inspection_list_read",
@@ -120,6 +128,18 @@ def _refuse_read_before(desk: Desk, read: ReadInspections) -> None:
                 f"{read.name} was read already, entry {entry.hash[:8]}; what was looked at again"
                 " stands on a list of its own"
             )
+
+
+def _recorded_before(desk: Desk, row: Looked) -> bool:
+    """Whether a list has told the same of the piece for the same day."""
+    thing = gear_named(desk, row.label)
+    return any(
+        entry.kind == "gear_inspected"
+        and entry.via == "imported"
+        and entry.body["damage"] == row.damage
+        and local_text(entry.event_time, entry)[:10] == row.on
+        for entry in desk.store.thing_entries(thing.id)
+    )
 
 
 def _answer(desk: Desk, row: Looked) -> Answered | NotUnderstood:

@@ -32,6 +32,7 @@ _ON_THE_ROAD = frozenset(
         "check_completed",
         "check_left_open",
         "article_delivered",
+        "gear_replaced",
         "released",
     }
 )
@@ -54,7 +55,11 @@ _NEVER_WITHDRAWN = frozenset(
     }
 )
 
-_MAKES_A_PLAN = {"article_delivered": "delivery", "loading_recorded": "loading"}
+_MAKES_A_PLAN = {
+    "article_delivered": "delivery",
+    "loading_recorded": "loading",
+    "gear_replaced": "replacement",
+}
 
 
 def correct(
@@ -136,8 +141,8 @@ def _withdrawal(desk: Desk, old: Entry, reason: str) -> Draft:
 def _plan_made_by(desk: Desk, old: Entry) -> Entry | None:
     """The plan that came with an entry, to be taken back with it; None: there is none in force.
 
-    A part delivery leaves one, a look at the gear before loading another. Refused where the plan
-    has been changed since: what was delivered would be on no plan.
+    A part delivery leaves one, a look at the gear before loading and a replacement another.
+    Refused where the plan has been changed since: what was delivered would be on no plan.
     """
     made = _beside(desk, old, 1 if old.kind == "article_delivered" else -1)
     if made is None or not _made_by(old, made):
@@ -160,7 +165,7 @@ def _made_by(other: Entry | None, plan: Entry) -> bool:
     if other.kind == "article_delivered":
         return other.seq < plan.seq and str(plan.body["cause"]).endswith(" delivered")
     with_look = other.kind == "loading_recorded" and other.body.get("looked_over") is True
-    return with_look and other.body["revision"] == plan.hash
+    return (with_look or other.kind == "gear_replaced") and other.body["revision"] == plan.hash
 
 
 def _beside(desk: Desk, entry: Entry, places: int) -> Entry | None:

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import cast
 
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import Kind
+from scheduler.recheck_rules import AT_THE_WHEEL, FIRST, Kind
 from triplog.checks import due_checks_of, odometer_mm, pinned_rules, top_speed_mm_per_h
 from triplog.desk.desk import Desk, present
 from triplog.desk.odometer import odometer_text
@@ -255,7 +255,7 @@ def _limits_now(trip: Trip, due: tuple[DueCheck, ...]) -> _Limits | None:
     timed = [
         (one.remaining or 0, f"{one.counter.printed_limit} {one.counter.printed_unit}")
         for one in running
-        if one.counter.kind is Kind.DRIVING_TIME and one.remaining is not None
+        if one.counter.kind in AT_THE_WHEEL and one.remaining is not None
     ]
     last = _last_reading(trip)
     first, soonest = min(at, default=(None, None)), min(timed, default=(None, None))
@@ -280,7 +280,7 @@ def _limits_from(trip: Trip, stop: PlannedStop) -> _Limits:
     times = [
         (one.limit_count, f"{one.limit} {one.unit}")
         for one in rules
-        if one.kind is Kind.DRIVING_TIME and one.limit_count is not None
+        if one.kind in AT_THE_WHEEL and one.kind not in FIRST and one.limit_count is not None
     ]
     way, time = min(ways, default=(None, None)), min(times, default=(None, None))
     at_mm = stop.at_mm

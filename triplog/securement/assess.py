@@ -14,8 +14,8 @@ from triplog.securement.model import Plan
 if TYPE_CHECKING:
     from triplog.securement.rules.static.in_order import Judged
 
-ANSWERED_BY_THE_REST = ("us-393.102-",)
-"""How the rules begin that count as met where the rest of their set is met: 393.102(c)(3)."""
+ANSWERED_BY_THE_REST = ("us-393.102-", "ca-nsc10-way-")
+"""How the rules begin that count as met where the rest of their set is met: 393.102(c)(3), s.5."""
 
 # A rule set is imported when a plan asks for it: most plans name two of them.
 

@@ -271,7 +271,7 @@ class _Told:
     def _table(self, table: "Balanced", balance: "Balance") -> Iterator[str]:
         yield self.say(
             "table" if len(table.bodies) == 1 else "table-as-one",
-            names=", ".join(table.bodies),
+            names=", ".join(one for one in self.one.estimate.load.ids if one in table.bodies),
             direction=self.steps[f"balance.towards-{self.one.direction}"],
             g=_number(balance.g, 3),
         )

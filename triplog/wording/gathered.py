@@ -27,6 +27,10 @@ _ALONG_THE_DECK = Family(
     clause="49 CFR 393.102(a)",
     prefixes=("us-393.102-breaking-", "us-393.102-wll-"),
 )
+_ALONG_THE_DECK_CANADA = Family(
+    title="ca-nsc10-by-direction", clause="NSC Standard 10 s.5", prefixes=("ca-nsc10-way-",)
+)
+_ALONG = (_ALONG_THE_DECK, _ALONG_THE_DECK_CANADA)
 _WITHOUT_FIGURES = (
     Family(
         title="en-12195-1-by-direction",
@@ -45,8 +49,9 @@ def family_of(finding: Finding) -> Family | None:
     """The family it may be told with once; None where it has something of its own to say."""
     if finding.verdict not in _TOLD_ONCE:
         return None
-    if finding.rule.startswith(_ALONG_THE_DECK.prefixes):
-        return _ALONG_THE_DECK
+    along = next((one for one in _ALONG if finding.rule.startswith(one.prefixes)), None)
+    if along is not None:
+        return along
     if finding.required is not None or finding.range is not None:
         return None
     return next((one for one in _WITHOUT_FIGURES if finding.rule.startswith(one.prefixes)), None)

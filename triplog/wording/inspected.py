@@ -1,9 +1,10 @@
 """An inspection list read back, in lines: each piece looked at, those not, each row not understood.
 
-`answered` are pairs of a label and what its look came to, with whether it goes out of use.
+`answered` are rows with what the look came to and whether the piece goes out of use; `before` the
+labels of rows that were recorded at an earlier reading.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from textwrap import wrap
 
 from triplog.securement.stock.inspected import FilledList, Looked
@@ -13,7 +14,10 @@ _WIDTH = 100
 
 
 def filled_lines(
-    name: str, rows: FilledList, answered: Sequence[tuple[Looked, str, bool]]
+    name: str,
+    rows: FilledList,
+    answered: Sequence[tuple[Looked, str, bool]],
+    before: Iterable[str],
 ) -> list[str]:
     """What a list came to: its counts, every piece looked at, the others, what to mend."""
     blank = sum(one.last_line - one.first_line + 1 for one in rows.blanks)
@@ -23,17 +27,18 @@ def filled_lines(
         f" {counted(blank, 'blank line')}"
     ]
     lines += [
-        f"  {row.label:<12}{_found(row)}; {'goes out of use' if is_out else answer}"
+        f"  {row.label:<12}{'; '.join(_told(row, answer, is_out=is_out))}"
         for row, answer, is_out in answered
     ]
     lines += _listed("not looked at", rows.untouched)
+    lines += _listed("recorded before, from this list", before)
     for refused in rows.not_understood:
         lines += row_lines(refused, _WIDTH)
     return lines
 
 
 def filled_record(
-    rows: FilledList, answered: Sequence[tuple[Looked, str, bool]]
+    rows: FilledList, answered: Sequence[tuple[Looked, str, bool]], before: Iterable[str]
 ) -> dict[str, object]:
     """The same as a record for JSON."""
     return {
@@ -50,6 +55,7 @@ def filled_record(
             for row, answer, is_out in answered
         ],
         "not_looked_at": list(rows.untouched),
+        "recorded_before": list(before),
         "not_understood": [
             {
                 "lines": [one.first_line, one.last_line],
@@ -68,9 +74,14 @@ def filled_record(
     }
 
 
-def _found(row: Looked) -> str:
+def _told(row: Looked, answer: str, *, is_out: bool) -> Iterator[str]:
+    """When and by whom, what was found, what comes of it."""
     found = ", ".join(" ".join(map(str, one.values())) for one in row.damage)
-    return f"{row.on}, {row.by}: {found or 'nothing found'}"
+    yield f"{row.on}, {row.by}: {found or 'nothing found'}"
+    if is_out:
+        yield "goes out of use"
+    elif row.damage:
+        yield answer
 
 
 def _listed(word: str, labels: Iterable[str]) -> list[str]:

@@ -6,7 +6,8 @@ from typing import Any
 
 from scheduler.notify import FirstThatWorks
 from scheduler.progress import to_ms
-from scheduler.recheck_rules import RecheckRule, load_rules
+from scheduler.recheck_rules import RecheckRule
+from scheduler.rules_combined import combined, rules_for
 from scheduler.watch import HouseBusy, Watch
 from tests.scheduler.day import DEPARTURE
 from tests.scheduler.simulator.claims import ClaimBroken, Claims
@@ -30,8 +31,8 @@ RECORDED = {
 
 
 def rules_of(rule_set: str) -> tuple[RecheckRule, ...]:
-    """The rules a simulated trip departs with."""
-    return load_rules(rule_set, date(2026, 3, 2))
+    """The rules that run on a simulated trip; a trip across a border names both sets."""
+    return combined(rules_for(rule_set.split(), date(2026, 3, 2))).running
 
 
 class Run:

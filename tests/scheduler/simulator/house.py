@@ -6,7 +6,7 @@ from datetime import datetime
 
 from scheduler.counter import Counter
 from scheduler.counters import counters
-from scheduler.due import DueCheck
+from scheduler.due import DueCheck, State
 from scheduler.notify import Attempt, Outcome
 from scheduler.progress import from_ms, vehicle_duty
 from scheduler.prompts import Channel, Prompt, Said
@@ -190,7 +190,7 @@ class Mouth:
     def __init__(self, house: MemoryHouse, on_speech: Callable[[Channel], None]) -> None:
         self._house, self._on_speech = house, on_speech
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return self._speak(Channel.TONE)
 
     def text(self, title: str, message: str) -> Outcome:

@@ -20,6 +20,8 @@ from triplog.securement.equilibrium.withstands import CONE_SIDES, TIE, views_of
 
 How = Literal["at the limit", "as summed", "within the limits"]
 
+_RANKS = {"weight": 0, "push": 0, "leg": 1, "across": 1, "stop": 2, "contact": 3}
+
 NOTHING_N = 1e-6
 """A force of this share of the weight or less is none."""
 
@@ -27,8 +29,8 @@ NOTHING_N = 1e-6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acting:
     """A force on a body, and where. `id`: the body whose weight it is, the tie-down, the stop, or
-    of a contact the body on its other side ("": the deck); `to`: the anchor point of a leg, or the
-    body that the run across the top of a row leads to. Of a contact, `normal` points into the body.
+    of a contact the body on its other side ("": the deck); `to_m`: where a leg or the run across
+    the top of a row leads to. Of a contact, `normal` points into the body.
     """
 
     kind: Literal["weight", "push", "leg", "across", "stop", "contact"]
@@ -38,6 +40,11 @@ class Acting:
     to_m: Point | None = None
     normal: Point | None = None
     friction: float = 0.0
+
+    @property
+    def rank(self) -> int:
+        """Its place in a table: weight, tie-downs, stops, contacts."""
+        return _RANKS[self.kind]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,7 +227,7 @@ def _balanced(
     least = NOTHING_N * view.assembly.weight_n
     bases = {body.id: body.base_m for body in scene.bodies}
     for ids in [(one,) for one in asked.ids] if asked.apart else [asked.ids]:
-        acting = [one for name in ids for one in on[name]]
+        acting = sorted((one for name in ids for one in on[name]), key=lambda one: one.rank)
         yield Balanced(
             bodies=ids,
             about_m=_middle(bases[ids[0]]),

@@ -61,6 +61,8 @@ NO_ROUTE = {
 PICTURE = {
     "from-above": "The deck from above; its front is at the left",
     "from-side": "The deck from its left side; its front is at the left",
+    "unloading": "What comes off at which stop (ring), and from which side (arrow); the front is at"
+    " the left",
     "legend": "line: tie-down; dashed or hatched: not settled; dot: anchor point; filled square: "
     "edge protector; open square: protector missing; hatched bar: blocked there",
     "legend-side": "circle with a cross: centre of gravity",
