@@ -48,12 +48,12 @@ def _command(name: str, home: Path, *words: str) -> Figure:
 
 
 def _next_due(journal: Journal) -> Figure:
-    store, now = journal.store, START + timedelta(hours=1)
+    store, reading = journal.store, journal.clock.forward(minutes=60)
     query = "SELECT trip, due_key, due_at FROM due WHERE due_at IS NOT NULL ORDER BY due_at LIMIT 1"
 
     def ours() -> None:
         for _ in range(100):
-            assert len(first_due(store, now, 1)) == 1
+            assert len(first_due(store, reading, 1)) == 1
 
     def bare() -> None:
         for _ in range(100):

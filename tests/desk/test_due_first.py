@@ -1,8 +1,6 @@
 """Of many open trips the checks that are due first, found by their index."""
 
-from datetime import timedelta
-
-from tests.builders import START, Journal, depart, duty_changed, odometer_read
+from tests.builders import Journal, depart, duty_changed, odometer_read
 from triplog.desk.due_now import first_due
 from triplog.journal.entries import Draft
 
@@ -15,8 +13,7 @@ def test_the_longest_due_comes_first_and_what_stands_still_is_not_among_them(
         depart(journal, f"trip-{number}", label=f"T-{number}")
     journal.record(duty_changed("on duty", "trip-2"), minutes=3)
     journal.record(odometer_read("24130 mi", "trip-2"))
-    now = START + timedelta(minutes=49)
-    found = first_due(journal.store, now, 3)
+    found = first_due(journal.store, journal.clock.forward(minutes=41), 3)
     assert [(label, check.counter.kind, check.state) for label, check in found] == [
         ("T-2", "duty_change", "due"),
         ("T-1", "first_distance", "due"),
@@ -31,9 +28,9 @@ def test_a_lifted_check_and_a_trip_that_has_ended_are_not_due(journal: Journal) 
     depart(journal)
     exempt: dict[str, object] = {"grounds": "sealed"}
     trip = journal.store.ids("trip")[0]
-    assert first_due(journal.store, START, 9)
+    assert first_due(journal.store, journal.clock.read(), 9)
     journal.record(Draft(kind="checks_exempted", trip=trip, body=exempt, by="nobody"))
-    assert first_due(journal.store, START, 9) == ()
+    assert first_due(journal.store, journal.clock.read(), 9) == ()
 
 
 def test_the_index_and_not_every_row_is_looked_at(journal: Journal) -> None:

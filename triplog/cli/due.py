@@ -5,7 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from scheduler.due import DueCheck, State
+from scheduler.due import DueCheck
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, OfTrip, face, leave, line_width, show, show_json, tell
 from triplog.desk.due_now import DueFirst, DueNow, due_first, due_now
@@ -57,7 +57,7 @@ def _show_first(found: DueFirst, *, as_json: bool) -> None:
         lines = [next_due_line(label, check, offset_min, now) for label, check in found.checks]
         lines = lines or ["no check on any open trip is due at a known time"]
         show(lines + ([_INVENTED] if found.invented else []))
-    late = any(check.state is State.LATE for _, check in found.checks)
+    late = any(check.calls_for_reason for _, check in found.checks)
     leave(FOUND if late else DONE)
 
 

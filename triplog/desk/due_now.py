@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from scheduler.counter import counter_from_row
+from scheduler.counter import Counter, counter_from_row
 from scheduler.due import DueCheck, at, in_order
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, ClockReading
@@ -74,7 +74,7 @@ def due_first(home: Path, clock: Clock, count: int) -> DueFirst:
         return DueFirst(
             reading=reading,
             invented=store.fact("invented") == "yes",
-            checks=first_due(store, reading.wall, count),
+            checks=first_due(store, reading, count),
             rebuilt=rebuilt,
         )
 
@@ -97,7 +97,7 @@ def _store_up_to_date(home: Path, clock: Clock) -> Iterator[tuple[Store, bool]]:
         store.close()
 
 
-def first_due(store: Store, now: datetime, count: int) -> tuple[tuple[str, DueCheck], ...]:
+def first_due(store: Store, reading: ClockReading, count: int) -> tuple[tuple[str, DueCheck], ...]:
     """Of all open trips the checks that are due first, longest due before those to come.
 
     At most `count`, each with the label of its trip. What stands still, cannot be told or is lifted
@@ -110,7 +110,11 @@ def first_due(store: Store, now: datetime, count: int) -> tuple[tuple[str, DueCh
         " WHERE due_at IS NOT NULL ORDER BY due_at LIMIT ?",
         (count,),
     )
-    return tuple((row["label"], at(counter_from_row(dict(row)), now)) for row in rows)
+    found = [(row["label"], counter_from_row(dict(row))) for row in rows]
+    return tuple(
+        (label, at(counter, _now_on(store, counter.trip, [counter], reading)))
+        for label, counter in found
+    )
 
 
 def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[TripDue]:
@@ -137,10 +141,16 @@ def _due_of(store: Store, trip_id: str, reading: ClockReading) -> tuple[DueCheck
     cursor.row_factory = sqlite3.Row
     rows = cursor.execute("SELECT * FROM due WHERE trip = ?", (trip_id,))
     counters = [counter_from_row(dict(row)) for row in rows]
-    now = reading.wall
-    if any(counter.as_of > now for counter in counters):
-        # The wall clock was set back: only then the journal is read.
-        from triplog.checks import clock_behind
-
-        now += clock_behind(counters, store.trip_entries(trip_id), reading)
+    now = _now_on(store, trip_id, counters, reading)
     return in_order(at(counter, now) for counter in counters)
+
+
+def _now_on(store: Store, trip_id: str, counters: list[Counter], reading: ClockReading) -> datetime:
+    """Now by the time of a trip: where the wall clock was set back, and only then, its journal is
+    read to tell.
+    """
+    if all(counter.as_of <= reading.wall for counter in counters):
+        return reading.wall
+    from triplog.checks import clock_behind
+
+    return reading.wall + clock_behind(counters, store.trip_entries(trip_id), reading)

@@ -31,8 +31,8 @@ RECORDED = {
 
 
 def rules_of(rule_set: str) -> tuple[RecheckRule, ...]:
-    """The rules a simulated trip departs with."""
-    return combined(rules_for([rule_set], date(2026, 3, 2))).running
+    """The rules that run on a simulated trip; a trip across a border names both sets."""
+    return combined(rules_for(rule_set.split(), date(2026, 3, 2))).running
 
 
 class Run:
