@@ -1,10 +1,9 @@
 """The journal as the watcher sees it: trips under way, prompts raised and their outcomes."""
 
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
-from typing import NamedTuple
 
 from scheduler.due import DueCheck
 from scheduler.notify import Attempt
@@ -21,19 +20,11 @@ from triplog.checks import (
     unfinished_prompts,
 )
 from triplog.desk.desk import Desk
-from triplog.journal.entries import Entry, EntryBroken
+from triplog.journal.entries import ClockReading, EntryBroken
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store_file import StoreUnusable, told_in_words
 from triplog.journal.trip import trip_of
 from triplog.wording.due import prompt_text
-
-
-class _AsWritten(NamedTuple):
-    """An open trip, folded from so many entries."""
-
-    length: int
-    entries: Sequence[Entry]
-    trip: TripWatch
 
 
 class JournalHouse:
@@ -49,7 +40,7 @@ class JournalHouse:
         self._seen: int | None = None
         self._decided_on: int | None = None
         self._labels: dict[str, str] = {}
-        self._watched: dict[str, _AsWritten] = {}
+        self._watched: dict[str, tuple[int, TripWatch]] = {}
         self._file = self._file_there()
         with self.desk.writing():
             self._invented = desk.invented
@@ -77,22 +68,22 @@ class JournalHouse:
             ).fetchall()
             self._labels = dict(rows)
             before = self._watched
-            self._watched = {trip_id: self._as_written(trip_id, before) for trip_id, _ in rows}
-        return [
-            replace(one.trip, clock_behind=clock_behind(one.trip.counters, one.entries, reading))
-            for one in self._watched.values()
-        ]
+            self._watched = {
+                trip_id: self._as_it_stands(trip_id, before.get(trip_id)) for trip_id, _ in rows
+            }
+            return [self._at_its_time(one, reading) for _, one in self._watched.values()]
 
-    def _as_written(self, trip_id: str, before: Mapping[str, _AsWritten]) -> _AsWritten:
-        """A trip by its entries; folded anew only if there are more of them than before."""
+    def _as_it_stands(
+        self, trip_id: str, before: tuple[int, TripWatch] | None
+    ) -> tuple[int, TripWatch]:
+        """A trip and how many entries it has; read anew only if there are more than before."""
         store = self.desk.store
-        (length,) = store.raw.execute(
+        (count,) = store.raw.execute(
             "SELECT count(*) FROM entry WHERE trip = ?", (trip_id,)
         ).fetchone()
-        if trip_id in before and before[trip_id].length == length:
-            return before[trip_id]
-        entries = store.trip_entries(trip_id)
-        trip = trip_of(trip_id, entries)
+        if before is not None and before[0] == count:
+            return before
+        trip = trip_of(trip_id, store.trip_entries(trip_id))
         watched = TripWatch(
             trip=trip.id,
             label=trip.label,
@@ -101,7 +92,14 @@ class JournalHouse:
             duty=duty_of(trip),
             office_told=office_told_on(trip),
         )
-        return _AsWritten(length, entries, watched)
+        return count, watched
+
+    def _at_its_time(self, watched: TripWatch, reading: ClockReading) -> TripWatch:
+        """The trip with how far the clock stands behind it now."""
+        if all(counter.as_of <= reading.wall for counter in watched.counters):
+            return watched
+        entries = self.desk.store.trip_entries(watched.trip)
+        return replace(watched, clock_behind=clock_behind(watched.counters, entries, reading))
 
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
         """Record that a prompt is about to be said.

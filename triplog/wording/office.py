@@ -8,8 +8,8 @@ from triplog.journal.entries import Entry
 from triplog.wording.due import measure, rule_text, state_text, title
 
 _ASK = (
-    "The vehicle may be moving: do not call it now. Wait for the next stop, and ask if and where"
-    " they can stop."
+    "The vehicle may be moving when you read this: do not call it then. At its next stop, ask if"
+    " and where they can stop."
 )
 
 
