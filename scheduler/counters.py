@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import TypeVar
 
 from scheduler.counter import Counter, coming_up_from
-from scheduler.distance import Course, distance, driving_time
+from scheduler.distance import Course, How, distance, driving_time
 from scheduler.duty import DutyRecord, duty_record, work_record
 from scheduler.progress import CheckMark, EventMark, Mark, Progress, StartMark, from_ms
 from scheduler.recheck_rules import (
@@ -223,7 +223,9 @@ def _first_check_made(progress: Progress, record: DutyRecord, start: StartMark) 
 
 
 def _moved(course: Course) -> bool:
-    return course.known > 0 or any(leg.how not in course.knows for leg in course.legs)
+    return course.known > 0 or any(
+        leg.how not in course.knows and leg.how is not How.WITHIN for leg in course.legs
+    )
 
 
 def _since(

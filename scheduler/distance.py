@@ -20,9 +20,13 @@ HOUR_MS = 3_600_000
 
 
 class How(StrEnum):
-    """How a leg was taken: read off, recorded as driving, or no more than time gone by."""
+    """How a leg was taken: read off, recorded as driving, or no more than time gone by.
+
+    WITHIN is no way at all: what readings in whole miles leave open.
+    """
 
     READ = "read"
+    WITHIN = "within"
     DRIVEN = "driven"
     ELAPSED = "elapsed"
 
@@ -59,7 +63,7 @@ class Course:
     @property
     def known(self) -> int:
         """What is recorded: at least so much, in the course's measure."""
-        return sum(leg.amount or 0 for leg in self.legs if leg.how in self.knows)
+        return max(0, sum(leg.amount or 0 for leg in self.legs if leg.how in self.knows))
 
     @property
     def estimate(self) -> int | None:
@@ -86,7 +90,7 @@ class Course:
             if leg.amount is None:
                 return None
             if so_far + leg.amount >= amount:
-                if leg.how is How.READ:
+                if leg.how in (How.READ, How.WITHIN):
                     return leg.end_ms
                 assert self.rate_per_h is not None, "a leg without a reading grows by the rate"
                 return leg.begin_ms + time_to_ms(amount - so_far, self.rate_per_h)
@@ -133,20 +137,31 @@ def distance(
 
     Without a reading there, one made before it serves as well if the vehicle has not been driven
     since. No distance is taken across a change of odometer, nor where a reading is lower than the
-    one before it: that leg is estimated. `until_ms` None: to the last mark.
+    one before it: that leg is estimated. A reading in whole miles is known by its lower end; the
+    rest of what it can stand for is added to the upper bound. `until_ms` None: to the last mark.
     """
     as_of_ms = progress.last_fact_ms() if until_ms is None else until_ms
     readings = [reading for reading in _readings(progress) if reading.at_ms <= as_of_ms]
-    here_ms, last_mm = since_ms, odometer_mm
-    if last_mm is None:
-        last_mm = _odometer_standing_mm(record, readings, since_ms)
+    if odometer_mm is None:
+        first = _standing(record, readings, since_ms)
+    else:
+        first = _Reading(since_ms, odometer_mm)
+    here_ms, last = since_ms, first
     legs: list[Leg] = []
     for reading in readings:
         if reading.at_ms <= since_ms:
             continue
-        legs.extend(_legs_to(record, here_ms, last_mm, reading, progress.top_speed_mm_per_h))
-        here_ms, last_mm = reading.at_ms, reading.odometer_mm
+        leg = _read_off(here_ms, first, last, reading)
+        if leg is None:
+            legs.extend(_left_open(first, last))
+            legs.extend(_time_legs(record, here_ms, reading.at_ms, progress.top_speed_mm_per_h))
+            first = reading
+        else:
+            legs.append(leg)
+        here_ms, last = reading.at_ms, reading
+    last_mm = None if last is None else last.least_mm
     at_reading = total(legs)
+    legs.extend(_left_open(first, last))
     legs.extend(_time_legs(record, here_ms, as_of_ms, progress.top_speed_mm_per_h))
     return Course(
         legs=tuple(legs),
@@ -165,14 +180,29 @@ class _Reading(NamedTuple):
     at_ms: int
     odometer_mm: int | None
     anew: bool = False
+    below_mm: int = 0
+    above_mm: int = 0
+
+    @property
+    def least_mm(self) -> int | None:
+        """The lowest it can stand for."""
+        return None if self.odometer_mm is None else self.odometer_mm - self.below_mm
+
+    @property
+    def width_mm(self) -> int:
+        """How far apart the lowest and the highest are."""
+        return self.below_mm + self.above_mm
 
 
 def _readings(progress: Progress) -> list[_Reading]:
     """Every odometer figure in order of time, whatever it was written down with."""
     plain = [
+        _Reading(mark.at_ms, mark.odometer_mm, mark.odometer_anew, mark.below_mm, mark.above_mm)
+        for mark in progress.readings
+    ]
+    plain += [
         _Reading(mark.at_ms, mark.odometer_mm)
-        for marks in (progress.readings, progress.checks)
-        for mark in marks
+        for mark in progress.checks
         if mark.odometer_mm is not None
     ]
     starts = [
@@ -183,30 +213,43 @@ def _readings(progress: Progress) -> list[_Reading]:
     return sorted(plain + starts, key=itemgetter(0))
 
 
-def _odometer_standing_mm(
-    record: DutyRecord, readings: Sequence[_Reading], at_ms: int
-) -> int | None:
+def _standing(record: DutyRecord, readings: Sequence[_Reading], at_ms: int) -> _Reading | None:
     """The odometer at a moment, from a reading since which the vehicle has not been driven."""
     before = [reading for reading in readings if reading.at_ms <= at_ms]
     if before and record.stood_still(before[-1].at_ms, at_ms):
-        return before[-1].odometer_mm
+        return before[-1]
     return None
 
 
-def _legs_to(
-    record: DutyRecord,
-    here_ms: int,
-    last_mm: int | None,
-    reading: _Reading,
-    rate_per_h: int | None,
-) -> tuple[Leg, ...]:
-    """The way to a reading: one leg read off, or legs of driving time where it cannot be."""
-    known = last_mm is not None and reading.odometer_mm is not None and not reading.anew
-    driven_mm = (reading.odometer_mm or 0) - (last_mm or 0)
-    if known and driven_mm >= 0:
-        leg = Leg(begin_ms=here_ms, end_ms=reading.at_ms, how=How.READ, amount=driven_mm)
-        return (leg,)
-    return _time_legs(record, here_ms, reading.at_ms, rate_per_h)
+def _read_off(
+    here_ms: int, first: _Reading | None, last: _Reading | None, reading: _Reading
+) -> Leg | None:
+    """The way to a reading, by the lower ends of both; None where it cannot be read off.
+
+    The lower end of the whole row is taken from the highest its first reading can stand for.
+    """
+    if last is None or last.least_mm is None or reading.least_mm is None or reading.anew:
+        return None
+    if reading.least_mm + reading.width_mm < last.least_mm:
+        return None
+    begin_mm = last.least_mm + (last.width_mm if last is first else 0)
+    return Leg(
+        begin_ms=here_ms,
+        end_ms=reading.at_ms,
+        how=How.READ,
+        amount=reading.least_mm - begin_mm,
+    )
+
+
+def _left_open(first: _Reading | None, last: _Reading | None) -> tuple[Leg, ...]:
+    """What the two ends of a row of readings leave open, where they are in whole miles."""
+    if first is None or last is None or first is last:
+        return ()
+    width_mm = first.width_mm + last.width_mm
+    at_ms = last.at_ms
+    if width_mm == 0:
+        return ()
+    return (Leg(begin_ms=at_ms, end_ms=at_ms, how=How.WITHIN, amount=width_mm),)
 
 
 def _time_legs(

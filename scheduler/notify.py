@@ -116,19 +116,19 @@ class TerminalNotifier:
 
 
 class DesktopNotifier:
-    """The desktop's own notifications, through plyer; it has no dependable tone.
+    """The desktop's own notifications, through plyer unless told otherwise; no dependable tone.
 
-    `notify` None: plyer's. `answers`: whether a notification service is there to take it (Linux).
+    `notify` None: plyer's. `name`: what it is recorded under. `answers`: whether a notification
+    service is there to take it (Linux).
     `limit_s`: the longest wait. On Linux nothing is tried without a session bus, where plyer
     returns as if it had worked, nor where it would build a command out of the text (`sandbox`).
     """
-
-    name = "desktop"
 
     def __init__(
         self,
         app_name: str,
         *,
+        name: str = "desktop",
         notify: Callable[..., None] | None = None,
         answers: Callable[[], bool] | None = None,
         environ: Mapping[str, str] = os.environ,
@@ -136,6 +136,7 @@ class DesktopNotifier:
         sandbox: Path = Path("/app"),
         limit_s: float = 5.0,
     ) -> None:
+        self.name = name
         self._app_name = app_name
         self._notify = notify
         self._answers = answers or service_answers

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from scheduler.counter import Counter
 from scheduler.distance import HOUR_MS, time_to_ms
-from scheduler.due import DueCheck, State, reaches
+from scheduler.due import DueCheck, reaches
 from scheduler.progress import MILLISECOND
 from scheduler.recheck_rules import AT_ONCE, AT_THE_WHEEL
 
@@ -22,12 +22,13 @@ def to_tell(
     """The checks that are late beyond the margin and not among those told (names of due checks).
 
     Late driving time is turned into distance by the top road speed. Where how far was driven late
-    cannot be told, there is no margin to wait for: the office is told that it is late.
+    cannot be told, there is no margin to wait for: the office is told that it is late. Advice gone
+    beyond is nothing to tell: nobody is late by it.
     """
     return tuple(
         check
         for check in due_checks
-        if check.state is State.LATE and check.due_key not in told and _is_beyond(check, margin_mm)
+        if check.calls_for_reason and check.due_key not in told and _is_beyond(check, margin_mm)
     )
 
 

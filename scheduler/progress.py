@@ -83,10 +83,17 @@ class DutyMark(Mark):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingMark(Mark):
-    """An odometer reading. `source`: typed, imported ..., in the caller's words."""
+    """An odometer reading. `source`: typed, imported ..., in the caller's words.
+
+    A figure in whole miles stands for all from `below_mm` under it to `above_mm` over it.
+    `odometer_anew`: another instrument counts from here; no distance is taken across it.
+    """
 
     odometer_mm: int
     source: str
+    below_mm: int = 0
+    above_mm: int = 0
+    odometer_anew: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -34,7 +34,13 @@ from triplog.securement.quantity import Dimension, parse
 
 def due_rows(trip: Trip) -> Iterable[dict[str, object]]:
     """The rows of a trip in the table `due`."""
-    return [dict(counter_row(counter)) for counter in counters_of(trip)]
+    return [{**counter_row(counter), "due_at": _due_at(counter)} for counter in counters_of(trip)]
+
+
+def _due_at(counter: Counter) -> str | None:
+    """When a counter is due, told without a clock; None: that cannot be, or it is lifted."""
+    moment = None if counter.exempt_reason else at(counter, counter.as_of).due_at
+    return None if moment is None else time_text(moment)
 
 
 def counters_of(trip: Trip) -> tuple[Counter, ...]:

@@ -1,8 +1,8 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, envelope, advising, big_store, watching; all without one. Ends
-with 1 where a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine needs
-some room, and the table says all the same which limit holds.
+NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching; all of
+them without one. Ends with 1 where a ratio is over its limit times FACTOR, which is 1 unless given:
+a shared machine needs some room, and the table says all the same which limit holds.
 """
 
 import argparse
@@ -16,6 +16,7 @@ from tests.benchmarks import (
     big_store,
     envelope,
     judging,
+    on_the_road,
     recording,
     starting,
     watching,
@@ -28,6 +29,7 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "judging": judging.figures,
     "envelope": envelope.figures,
     "advising": advising.figures,
+    "on_the_road": on_the_road.figures,
     "big_store": big_store.figures,
     "watching": watching.figures,
 }

@@ -185,6 +185,7 @@ def test_loaded_asks_whether_such_a_load_was_carried_before_and_then_for_a_secon
         "depart",
         answers=[
             ("What the odometer reads", "24130\n"),
+            ("Countries the trip touches", ENTER),
             ("Where you will stop next to look", "the mill\n"),
             ("What the odometer will read there", "+40 mi\n"),
         ],

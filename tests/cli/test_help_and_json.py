@@ -27,6 +27,8 @@ READING = {
     "plan list": r"\b(vehicle flatbed, article added|tie-down added)\b",
     "article asked A": r"\b(A)$",
     "stops list": r"\b(the fuel stop)\b",
+    "rules list": r"\b(us-392\.9|NSC Standard 10|code of practice|guidance|2013-06-10)\b",
+    "rules trip": r"\b(49 CFR|392\.9\(b\)\(\d\))\b",
     "judge": _VERDICT,
     "advise --afresh": r"\b(S-\d|[LR]\d)\b",
     "vary": r"\b(us-393[\w.-]+|house-combined|wet|angle)\b",

@@ -87,8 +87,8 @@ def test_a_check_late_beyond_the_margin_is_told_with_facts_only(day: Watched) ->
         "Last odometer reading: 24188 mi, at 2026-03-02 08:02 (UTC-06:00)"
         " (0 min before this was written)",
         "Last duty status recorded: on duty",
-        "The vehicle may be moving: do not call it now. Wait for the next stop, and ask if and"
-        " where they can stop.",
+        "The vehicle may be moving when you read this: do not call it then. At its next stop, ask"
+        " if and where they can stop.",
         "Written: 2026-03-02 08:02 (UTC-06:00). Handed over: 2026-03-02 08:02 (UTC-06:00)."
         " It says what was known when it was written.",
     ]

@@ -228,12 +228,12 @@ def test_a_journal_whose_bytes_were_damaged_ends_it_with_a_sentence(day: Watched
 
 
 def test_an_entry_whose_bytes_are_no_entry_ends_it_with_a_sentence(day: Watched) -> None:
-    day.watch()
+    house = day.house()
     other = day.another_program()
     other.execute("DROP TRIGGER entry_is_never_changed")
     other.execute("UPDATE entry SET data = x'00' WHERE kind = 'departed'")
     with pytest.raises(StoreUnusable, match="does not hold together"):
-        day.turn()
+        day.watch_with(house).start(paused=True)
 
 
 def test_a_journal_that_cannot_be_written_is_refused_before_watching(

@@ -198,7 +198,7 @@ def test_a_stop_before_which_no_status_was_known_is_a_stop_all_the_same() -> Non
     day.event(32, "load touched")
     day.drive(40)
     assert day.states(40)[DUTY] == "late"
-    assert day.states(40)["us-event-touched"] == "late"
+    assert day.states(40)["any-event-touched"] == "late"
     checked = Day()
     checked.duties.clear()
     checked.stop(30)

@@ -55,7 +55,8 @@ def _print_service(home: Path, *, unit: bool, launchd: bool, task: bool) -> None
 
 
 def _watch(here: Face) -> None:
-    from scheduler.notify import DesktopNotifier, FirstThatWorks, TerminalNotifier
+    from scheduler.desktop import desktop_notifiers
+    from scheduler.notify import FirstThatWorks, TerminalNotifier
     from scheduler.sound import SoundNotifier
     from scheduler.watch import Watch
     from scheduler.watch_lock import AlreadyWatching
@@ -78,7 +79,7 @@ def _watch(here: Face) -> None:
     watcher = Watch(
         house,
         MachineClock(),
-        FirstThatWorks([DesktopNotifier("triplog"), TerminalNotifier(sys.stdout), sound]),
+        FirstThatWorks([*desktop_notifiers("triplog"), TerminalNotifier(sys.stdout), sound]),
         office=JournalOffice(house),
         on_look=screen.looked,
         on_busy=screen.put_off,

@@ -125,15 +125,6 @@ def depart(
     stop_at = next_stop_odometer and reading_there(desk, trip, next_stop_odometer, here=here)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
-    unmet: list[Body] = [
-        {"rule": one.rule, "about": list(one.about), "verdict": str(one.verdict)}
-        for one in found.judgement.unsettled
-    ]
-    for label in found.gear_out:
-        not_met = str(Verdict.DOES_NOT_MEET)
-        unmet.append({"rule": GEAR_RULE, "about": [label], "verdict": not_met})
-    if found.second_look is not None:
-        unmet.append(unmet_second_look(trip))
     with desk.writing() as writing:
         judged = writing.append(judgement_draft(desk, trip, found.judgement))
         if trip.state is TripState.PLANNED:
@@ -149,7 +140,7 @@ def depart(
                     "odometer": here,
                     "top_speed": top_speed,
                     "judgement": judged.hash,
-                    "unmet": unmet,
+                    "unmet": _unmet(trip, found),
                     **present(
                         vehicle=_vehicle_id(desk, trip),
                         next_stop_odometer=stop_at,
@@ -166,6 +157,20 @@ def depart(
         )
     trip = desk.trip(trip.id)
     return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))
+
+
+def _unmet(trip: Trip, found: Outlook) -> list[Body]:
+    """What is not met or not known at departure, as the entry lists it."""
+    unmet: list[Body] = [
+        {"rule": one.rule, "about": list(one.about), "verdict": str(one.verdict)}
+        for one in found.judgement.unsettled
+    ]
+    for label in found.gear_out:
+        not_met = str(Verdict.DOES_NOT_MEET)
+        unmet.append({"rule": GEAR_RULE, "about": [label], "verdict": not_met})
+    if found.second_look is not None:
+        unmet.append(unmet_second_look(trip))
+    return unmet
 
 
 def _rows(

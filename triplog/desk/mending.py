@@ -57,6 +57,8 @@ _NEVER_WITHDRAWN = frozenset(
         "prompt_raised",
         "prompt_outcome",
         "prompt_heard",
+        "office_message_queued",
+        "office_message_tried",
         "entry_withdrawn",
         "stock_list_read",
         "inspection_list_read",

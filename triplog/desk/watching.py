@@ -1,9 +1,10 @@
 """The journal as the watcher sees it: trips under way, prompts raised and their outcomes."""
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from typing import NamedTuple
 
 from scheduler.due import DueCheck
 from scheduler.notify import Attempt
@@ -20,11 +21,19 @@ from triplog.checks import (
     unfinished_prompts,
 )
 from triplog.desk.desk import Desk
-from triplog.journal.entries import ClockReading, EntryBroken
+from triplog.journal.entries import Entry, EntryBroken
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store_file import StoreUnusable, told_in_words
-from triplog.journal.trip import Trip, trip_of
+from triplog.journal.trip import trip_of
 from triplog.wording.due import prompt_text
+
+
+class _AsWritten(NamedTuple):
+    """An open trip, folded from so many entries."""
+
+    length: int
+    entries: Sequence[Entry]
+    trip: TripWatch
 
 
 class JournalHouse:
@@ -40,6 +49,7 @@ class JournalHouse:
         self._seen: int | None = None
         self._decided_on: int | None = None
         self._labels: dict[str, str] = {}
+        self._watched: dict[str, _AsWritten] = {}
         self._file = self._file_there()
         with self.desk.writing():
             self._invented = desk.invented
@@ -66,20 +76,32 @@ class JournalHouse:
                 "SELECT id, label FROM trip WHERE state IN ('rolling', 'stopped') ORDER BY id"
             ).fetchall()
             self._labels = dict(rows)
-            trips = [trip_of(trip_id, store.trip_entries(trip_id)) for trip_id, _ in rows]
-        return [self._watched(trip, reading) for trip in trips]
+            before = self._watched
+            self._watched = {trip_id: self._as_written(trip_id, before) for trip_id, _ in rows}
+        return [
+            replace(one.trip, clock_behind=clock_behind(one.trip.counters, one.entries, reading))
+            for one in self._watched.values()
+        ]
 
-    def _watched(self, trip: Trip, reading: ClockReading) -> TripWatch:
-        counters = counters_of(trip)
-        return TripWatch(
+    def _as_written(self, trip_id: str, before: Mapping[str, _AsWritten]) -> _AsWritten:
+        """A trip by its entries; folded anew only if there are more of them than before."""
+        store = self.desk.store
+        (length,) = store.raw.execute(
+            "SELECT count(*) FROM entry WHERE trip = ?", (trip_id,)
+        ).fetchone()
+        if trip_id in before and before[trip_id].length == length:
+            return before[trip_id]
+        entries = store.trip_entries(trip_id)
+        trip = trip_of(trip_id, entries)
+        watched = TripWatch(
             trip=trip.id,
             label=trip.label,
-            counters=counters,
+            counters=counters_of(trip),
             said=said_on(trip),
             duty=duty_of(trip),
-            clock_behind=clock_behind(counters, self.desk.store.trip_entries(trip.id), reading),
             office_told=office_told_on(trip),
         )
+        return _AsWritten(length, entries, watched)
 
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
         """Record that a prompt is about to be said.

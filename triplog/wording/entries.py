@@ -48,6 +48,11 @@ def gist(entry: Entry) -> str:
     if entry.kind == "gear_replaced":
         out = body.get("out", "what was there")
         words.append(f"{body['tie_down']}: {body['in']} in place of {out}, {body['order']}")
+    if entry.kind == "office_message_queued":
+        words.append(str(body["message"]).splitlines()[1])
+    if entry.kind == "office_message_tried":
+        repeated = ", repeated" if body.get("repeated") else ""
+        words.append(f"by {body['by']}: {str(body['came']).replace('_', ' ')}{repeated}")
     if entry.kind == "plan_judged":
         words.append(_verdicts(body))
     lines = body.get("lines")

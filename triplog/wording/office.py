@@ -6,10 +6,11 @@ from datetime import datetime, timedelta, timezone
 from scheduler.due import DueCheck
 from triplog.journal.entries import Entry
 from triplog.wording.due import measure, rule_text, state_text, title
+from triplog.wording.entries import span
 
 _ASK = (
-    "The vehicle may be moving: do not call it now. Wait for the next stop, and ask if and where"
-    " they can stop."
+    "The vehicle may be moving when you read this: do not call it then. At its next stop, ask if"
+    " and where they can stop."
 )
 
 
@@ -39,7 +40,7 @@ def office_text(
         reading, read_at = odometer
         lines.append(
             f"Last odometer reading: {reading}, at {_moment(read_at, offset_min)}"
-            f" ({_age(read_at, now)} before this was written)"
+            f" ({span(max(now - read_at, timedelta(0)))} before this was written)"
         )
     lines += [f"Last duty status recorded: {duty or 'none'}", _ASK]
     return "\n".join(lines)
@@ -78,12 +79,6 @@ def _moment(moment: datetime, offset_min: int) -> str:
     """The local time with its date and its offset: it may be read on another day, elsewhere."""
     zone = timezone(timedelta(minutes=offset_min))
     return moment.astimezone(zone).strftime("%Y-%m-%d %H:%M (%Z)")
-
-
-def _age(moment: datetime, now: datetime) -> str:
-    minutes = max(int((now - moment).total_seconds() // 60), 0)
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 
 def outbox_lines(

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from scheduler.due import DueCheck, at
+from scheduler.notify import Outcome
 from scheduler.progress import to_ms
 from scheduler.prompts import Channel, Prompt
 from scheduler.watch import Look
@@ -20,6 +21,8 @@ from tests.scheduler.simulator.trips import Trip
 
 TO_SAY = {"coming up", "due", "late"}
 OWED = {"due", "late"}
+STEP_MS = 2_000
+"""Steps of more are written down; less is drift."""
 Name = tuple[str, str]
 
 
@@ -164,6 +167,12 @@ class Claims:
                     f"{running.name}: truly {driven_mm} mm since, told as {states}",
                 )
 
+    def steps_written(self, step_ms: int) -> None:
+        """A step of the clock against time as it passes is written down, once."""
+        told_ms, self.house.stepped_ms = self.house.stepped_ms, 0
+        wanted_ms = step_ms if abs(step_ms) > STEP_MS else 0
+        self._hold(told_ms == wanted_ms, f"a step of {step_ms} ms is told as {told_ms}")
+
     def at_the_end(self) -> None:
         """Every raise has one outcome, and is marked repeated only where a run was cut off."""
         for idem, raised in self.house.raised.items():
@@ -171,8 +180,10 @@ class Claims:
             if not raised.outcomes:
                 self._hold(raised.cut_off, f"{idem} was never finished")
                 self._hold(not self.may(raised.prompt.channel), f"{idem} was never tried again")
-            elif raised.outcomes[0]:
-                self._hold(raised.cut_off, f"{idem} is marked repeated and was not cut off")
+                continue
+            repeated, outcome = raised.outcomes[0]
+            said_again = raised.cut_off and outcome is Outcome.ACCEPTED
+            self._hold(repeated == said_again, f"{idem}: repeated? {repeated}, {said_again}")
 
     def _same(self, due_checks: Iterable[DueCheck], now_ms: int) -> None:
         ours = {self._name(check.due_key): str(check.state) for check in due_checks}

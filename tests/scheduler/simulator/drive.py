@@ -6,7 +6,8 @@ from typing import Any
 
 from scheduler.notify import FirstThatWorks
 from scheduler.progress import to_ms
-from scheduler.recheck_rules import RecheckRule, load_rules
+from scheduler.recheck_rules import RecheckRule
+from scheduler.rules_combined import combined, rules_for
 from scheduler.watch import HouseBusy, Watch
 from tests.scheduler.day import DEPARTURE
 from tests.scheduler.simulator.claims import ClaimBroken, Claims
@@ -30,8 +31,8 @@ RECORDED = {
 
 
 def rules_of(rule_set: str) -> tuple[RecheckRule, ...]:
-    """The rules a simulated trip departs with."""
-    return load_rules(rule_set, date(2026, 3, 2))
+    """The rules that run on a simulated trip; a trip across a border names both sets."""
+    return combined(rules_for(rule_set.split(), date(2026, 3, 2))).running
 
 
 class Run:
@@ -57,6 +58,7 @@ class Run:
         self._down_ms = 0
         self._was_busy = False
         self._unrecorded = False
+        self._step_ms = 0
         self._slips: tuple[int, Act] | None = None
 
     def live(self) -> None:
@@ -96,6 +98,8 @@ class Run:
         self._clock.wall_ms += gone_ms
         if self._awake_ms is None:
             self._clock.passed_ms += gone_ms
+        else:
+            self._step_ms += gone_ms
 
     def _happen(self, number: int, act: Act) -> None:
         match act.do:
@@ -110,6 +114,7 @@ class Run:
                 self.house.busy = act.ms
             case Do.STEP:
                 self._clock.wall_ms += act.ms
+                self._step_ms += act.ms
             case Do.DUTY if act.slips_in and self._watch is not None:
                 self._slip_in()
                 self._slips = number, act
@@ -190,6 +195,8 @@ class Run:
         except Crash:
             self._fall(self._down_ms)
             return
+        step_ms, self._step_ms = self._step_ms, 0
+        self.claims.steps_written(step_ms)
         self.claims.same_now()
         self.claims.all_said()
         if self.trip.honest and self._slips is None and not self._unrecorded:
@@ -220,6 +227,7 @@ class Run:
     def _begin(self) -> None:
         """A new watcher over the same journal."""
         self._up_ms = None
+        self._step_ms = self.house.stepped_ms = 0
         self._watch = Watch(
             self.house,
             self._clock,

@@ -77,8 +77,8 @@ class Raised:
     """A prompt that was written down, and what came of it."""
 
     prompt: Prompt
-    outcomes: list[bool] = field(default_factory=list)
-    """One for each outcome written: whether it is marked as repeated."""
+    outcomes: list[tuple[bool, Outcome]] = field(default_factory=list)
+    """One for each outcome written: whether it is marked as repeated, and what it was."""
     cut_off: bool = False
     """The watcher ended between the raise and its outcome."""
 
@@ -93,10 +93,12 @@ class MemoryHouse:
         self.raised: dict[str, Raised] = {}
         self.version = 0
         self.busy = 0
+        """Which of the next calls find it busy: the ones among its bits, lowest first."""
         self.crash: str | None = None
         self.slip_in: Callable[[], None] | None = None
         self.on_raise: Callable[[Prompt], None] = lambda _prompt: None
-        self.on_step: Callable[[int], None] = lambda _ms: None
+        self.stepped_ms = 0
+        """All steps of the clock that the watcher has written down."""
         self._seen = -1
         self.decided_on = -1
         """What the last look was made of."""
@@ -157,7 +159,7 @@ class MemoryHouse:
     def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
         self._may_be_busy()
         assert attempts
-        self.raised[token].outcomes.append(repeated)
+        self.raised[token].outcomes.append((repeated, attempts[0].outcome))
 
     def unfinished(self) -> list[Unfinished]:
         self._may_be_busy()
@@ -169,14 +171,14 @@ class MemoryHouse:
 
     def clock_stepped(self, step_ms: int) -> None:
         self._may_be_busy()
-        self.on_step(step_ms)
+        self.stepped_ms += step_ms
 
     def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
         return str(prompt.stage), due_check.due_key
 
     def _may_be_busy(self) -> None:
-        if self.busy:
-            self.busy -= 1
+        self.busy, is_busy = divmod(self.busy, 2)
+        if is_busy:
             raise HouseBusy("another program is writing")
 
 

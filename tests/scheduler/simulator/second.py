@@ -26,6 +26,18 @@ LIMITS: dict[str, dict[str, int]] = {
         "distance": 150 * MILE_MM,
         "driving_time": 3 * HOUR_MS,
     },
+    # NSC Standard 10 s.3, as the Ontario truck driver handbook restates it: 80 km, 240 km, 3 hours.
+    "ca-nsc10": {
+        "first_distance": 80 * KM_MM,
+        "distance": 240 * KM_MM,
+        "driving_time": 3 * HOUR_MS,
+    },
+    # Across the border the smaller of each kind: 50 mi are 80.5 km, 150 mi 241.4 km. Our reading.
+    "us-392.9 ca-nsc10": {
+        "first_distance": 80 * KM_MM,
+        "distance": 240 * KM_MM,
+        "driving_time": 3 * HOUR_MS,
+    },
 }
 """By rule set and kind: millimetres, or milliseconds at the wheel."""
 

@@ -44,7 +44,8 @@ class Do(StrEnum):
 class Act(NamedTuple):
     """One happening. `back_ms`: it is recorded as having been so long before; `slips_in`: another
     process writes it down in the very moment the watcher is about to raise something; `of`: which
-    reading a correction is of; `ms`: how long the sleep, the absence, or how far the step.
+    reading a correction is of; `ms`: how long the sleep or the absence, how far the step, which
+    of the next calls find the journal busy.
     """
 
     at_ms: int
@@ -119,13 +120,14 @@ class _Day:
         self.fastest = mph * MILE_MM
         self.top = self.fastest if rng.random() < 0.93 else None
         self.duty_known = honest or rng.random() < 0.9
+        self.tells_duty = self.duty_known or rng.random() < 0.5
         self.mm = rng.randrange(9_000, 900_000) * MILE_MM
         self.origin_mm = self.mm
         self.first_mm = self.mm if rng.random() < 0.85 else None
         self.now_ms = 0
         self.acts: list[Act] = []
         self.course: list[tuple[int, int]] = [(0, 0)]
-        self.team = rng.random() < 0.25
+        self.team = self.tells_duty and rng.random() < 0.25
         self.at_the_wheel = MATES[0]
         self.feed_every = rng.choice((0, 0, 0, 1, 3)) * MINUTE_MS * 5
         self.checker = rng.choice((0.2, 0.5, 0.8))
@@ -169,7 +171,7 @@ class _Day:
     def _stop(self) -> None:
         """Off the road: some of what a stop may hold, in some order; then on again."""
         rng = self.rng
-        told = self.honest or rng.random() < 0.92
+        told = self.honest or (self.tells_duty and rng.random() < 0.92)
         back_ms = 0 if self.honest or rng.random() < 0.9 else rng.randrange(1, 20) * MINUTE_MS
         word = rng.choice((ON_DUTY, ON_DUTY, ON_DUTY, OFF_DUTY, SLEEPER))
         if told:
@@ -208,7 +210,7 @@ class _Day:
                     self._record(Do.START, odometer_mm=self.mm if rng.random() < 0.6 else None)
                 case "vehicle" if rng.random() < 0.3:
                     self._another_vehicle()
-                case "duty":
+                case "duty" if self.tells_duty:
                     words = (ON_DUTY, OFF_DUTY, SLEEPER)
                     self._record(Do.DUTY, who=self.at_the_wheel, word=rng.choice(words))
                 case "mate" if self.team:
@@ -298,7 +300,7 @@ def _happens_to_the_computer(rng: Random, end_ms: int, *, honest: bool) -> list[
         ms = round(rng.choice((0.1, 5, 40)) * rng.uniform(0.3, 1.5) * MINUTE_MS)
         acts.append(Act(rng.randrange(end_ms), Do.CRASH, word=where, ms=ms))
     for _ in range(rng.choice((0, 0, 1, 4))):
-        acts.append(Act(rng.randrange(end_ms), Do.BUSY, ms=rng.randrange(1, 4)))
+        acts.append(Act(rng.randrange(end_ms), Do.BUSY, ms=rng.randrange(1, 64)))
     for _ in range(0 if honest else rng.choice((0, 0, 1, 2))):
         ms = round(rng.choice((-60, -20, -0.05, 0.02, 0.1, 30, 60)) * MINUTE_MS)
         acts.append(Act(rng.randrange(end_ms), Do.STEP, ms=ms))
