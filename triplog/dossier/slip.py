@@ -26,12 +26,12 @@ from triplog.wording.entries import span
 _MOVING_MAX = 4
 _ODD_MAX = 5
 _LARGE_MAX = 4
-_LARGE_LETTERS, _SMALL_LETTERS = 58, 92
+_LARGE_LETTERS, _SMALL_LETTERS = 58, 94
 """About how many letters a line of the page holds, in either size of type."""
-_LINES_MAX = 28
+_LINES_MAX = 29.5
 """About how many large lines a page holds beside its title and the five questions."""
-_GAP, _SMALL = 0.3, 0.8
-"""The gap below each part in large type, and a line of small type, in lines of large type."""
+_GAP, _SMALL, _BAND = 0.3, 0.8, 1.5
+"""The gap below what is in large type, a line of small type, and the band over what is invented."""
 _NAME_COLUMN = 14
 
 
@@ -126,7 +126,7 @@ def slip_lines(slip: Slip, width: int) -> list[str]:
 
 def slip_document(slip: Slip) -> Document:
     """The slip as a page: of each answer as much in large type as leaves it on one page."""
-    most = next((most for most in range(_LARGE_MAX, 0, -1) if _fits(slip, most)), 1)
+    most = next((most for most in range(_LARGE_MAX, 0, -1) if _fits(slip, most)), 0)
     blocks: list[Block] = []
     for number, answer in enumerate(slip.answers, start=1):
         blocks.append(Heading(text=f"{number}. {answer.question}", level=2))
@@ -146,14 +146,15 @@ def slip_document(slip: Slip) -> Document:
 
 def _fits(slip: Slip, most: int) -> bool:
     """Whether a page holds the slip with the first so many parts of each answer in large type."""
-    lines = 0.0
+    lines = _BAND if slip.invented else 0.0
     for answer in slip.answers:
         for number, (name, words) in enumerate(answer.told):
             letters = len(name) + len(words)
             if number < most:
                 lines += ceil(letters / _LARGE_LETTERS) + _GAP
             else:
-                lines += ceil(letters / _SMALL_LETTERS) * _SMALL
+                lines += ceil((letters + 2) / _SMALL_LETTERS) * _SMALL
+        lines += _GAP if len(answer.told) > most else 0
     return lines <= _LINES_MAX
 
 
@@ -230,9 +231,11 @@ def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
     part = look.original.kind == "check_left_open"
     yield "When", f"{'a part look, ' if part else ''}{_when_and_who(look, facts)}"
     found = found_words(look.entry.body)
-    left_out = [one["item"] for one in records_in(look.entry.body, "looks") if not one["looked_at"]]
+    items = records_in(look.entry.body, "looks")
+    left_out = [one["item"] for one in items if not one["looked_at"]]
     if left_out:
-        found.append(f"{'nor' if part else 'not looked'} at: {', '.join(left_out)}")
+        what = "anything else" if len(left_out) == len(items) else ", ".join(left_out)
+        found.append(f"{'nor' if part else 'not looked'} at {what}")
     yield "Found", wording.shortened("; ".join(found))
 
 
