@@ -55,7 +55,7 @@ def test_it_stands_in_the_lists_of_the_trip(terminal: Terminal) -> None:
     [
         (("handover",), "--to is missing"),
         (("handover", "--to", "relieve"), "no person is called 'relieve'; there is: owner, relief"),
-        (("handover", "--to", "owner"), "owner cannot hand the trip over to owner"),
+        (("handover", "--to", "owner"), "owner has the trip already"),
         (("handover", "--to", "relief", "--odometer", "lots"), "lots"),
         (("handover", "--to", "relief", "--at", "tomorrow-ish"), "tomorrow-ish"),
         (("slip", "--trip", "T-9"), "there is no trip 'T-9'"),

@@ -87,7 +87,7 @@ def test_it_answers_no_check(sit: Sit) -> None:
     ("said", "words"),
     [
         ({"to": "nobody-here"}, "no person is called 'nobody-here'; there is: owner, relief"),
-        ({"to": "owner"}, "owner cannot hand the trip over to owner"),
+        ({"to": "owner"}, "owner has the trip already"),
         ({"giver": "relief", "to": "owner"}, "relief has not driven trip T-1; on board: owner"),
         ({"odometer": "24100"}, "below the reading before"),
         ({"odometer": "24160 ft"}, "an odometer reads miles or kilometres"),

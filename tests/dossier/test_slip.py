@@ -16,12 +16,14 @@ from scheduler.progress import DutyStatus
 from tests.desk.seat import Seat
 from tests.desk.seat import take_seat as _take
 from triplog.desk.checking import LOOKS, Found, Line, record_check
+from triplog.desk.departing import depart
 from triplog.desk.finding_things import person_named
 from triplog.desk.handing_over import hand_over, slip
 from triplog.desk.people import add_person
 from triplog.desk.replacing import Order, replace_gear
 from triplog.desk.road import change_duty, exempt_checks, report_event
 from triplog.dossier.slip import slip_document, slip_lines
+from triplog.wording.slip import unmet_text
 
 Sit = Callable[[str], Seat]
 
@@ -273,3 +275,39 @@ def test_what_does_not_fit_is_counted_and_said_where_it_stands(sit: Sit) -> None
     told = read(seat)
     assert "more: `triplog trip show T-1`" in told[3]
     assert "49 CFR 392.9(b)(3)(i)" in told[4]
+
+
+def away(sit: Sit, *, through: tuple[str, ...] = (), carried_before: bool | None = None) -> Seat:
+    """A trip that has just departed and stands ten minutes later."""
+    seat = sit("a trip planned")
+    depart(
+        seat.desk,
+        seat.trip,
+        driver=seat.desk.by,
+        odometer="24130",
+        top_speed=None,
+        next_stop=None,
+        reason="no one else was there",
+        through=through,
+        carried_before=carried_before,
+    )
+    seat.later(10)
+    over(seat)
+    return seat
+
+
+def test_what_the_departure_left_unmet_is_one_line_with_its_reason(sit: Sit) -> None:
+    told = read(away(sit, carried_before=False))[3]
+    assert "Left with not met: second look; reason: no one else was there" in told
+
+
+def test_many_findings_are_named_by_their_first_titles_and_a_count() -> None:
+    words = unmet_text(["a-a", "b-b", "c-c", "d-d", "d-d"], ["e-e"])
+    assert words == "not met: a a, b b, c c and 1 more; not known: e e"
+
+
+def test_where_no_distance_is_printed_the_slip_still_says_what_is_asked(sit: Sit) -> None:
+    """GOV.UK, Securing loads on HGVs and goods vehicles, driver responsibilities."""
+    told = read(away(sit, through=("GB",)))[4]
+    assert "All the way check regularly; code of practice, GOV.UK, Securing loads" in told
+    assert "by odometer" not in told

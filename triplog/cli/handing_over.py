@@ -58,6 +58,7 @@ def handover(
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
     taker = asking.text(to, "Who takes over, by label", "--to")
+    handing_over.parties(desk, found, to=taker, giver=giver)
     when = moment(at, desk.now())
     odometer, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
     looked_together = asking.known(looked_together, "Did both look at the load together?")

@@ -49,10 +49,7 @@ def hand_over(
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; a trip under way is handed over")
     refuse_while_driving(trip, stopped=stopped)
-    taker_id = person_named(desk, to).id
-    giver_id = _giver(desk, trip, giver)
-    if taker_id == giver_id:
-        raise Refused(f"{to} cannot hand the trip over to {to}; say with --to who takes over")
+    giver_id, taker_id = parties(desk, trip, to=to, giver=giver)
     reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     body = present(to=taker_id, odometer=reading, looked_together=looked_together)
     body["from"] = giver_id
@@ -64,6 +61,17 @@ def hand_over(
         return desk.append(
             writing, desk.draft("handed_over", body, trip=trip.id, private=private, at=at)
         )
+
+
+def parties(desk: Desk, trip: Trip, *, to: str, giver: str | None) -> tuple[str, str]:
+    """The ids of who hands over and who takes over; Refused as `hand_over` does."""
+    giver_id, taker_id = _giver(desk, trip, giver), person_named(desk, to).id
+    if giver_id == taker_id:
+        raise Refused(
+            f"{to} has the trip already; say with --to who takes over, or with --from who hands it"
+            f" to {to}"
+        )
+    return giver_id, taker_id
 
 
 def slip(desk: Desk, trip: Trip, reading: ClockReading) -> Slip:

@@ -255,8 +255,10 @@ def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
     items = records_in(look.entry.body, "looks")
     left_out = [one["item"] for one in items if not one["looked_at"]]
     if left_out:
-        what = "anything else" if len(left_out) == len(items) else ", ".join(left_out)
-        found.append(f"{'nor' if part else 'not looked'} at {what}")
+        if len(left_out) == len(items):
+            found.append("nothing else looked at")
+        else:
+            found.append(f"{'nor' if part else 'not looked'} at {', '.join(left_out)}")
     yield "Found", wording.shortened("; ".join(found))
 
 

@@ -5,9 +5,12 @@ from datetime import datetime, timedelta
 
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import ADVICE, TIMED, Kind
+from scheduler.rules_combined import BINDING
+from triplog.checks import sorted_rules
 from triplog.dossier.slip_odd import Told
-from triplog.journal.trip import Trip
+from triplog.journal.trip import UNDER_WAY, Trip
 from triplog.wording.due import by_odometer, by_when, clock, measure, rule_text, state_text, title
+from triplog.wording.recheck_rules import rule_source, rule_title
 
 _WAY = (Kind.DISTANCE, Kind.FIRST_DISTANCE)
 _WHEEL = (Kind.DRIVING_TIME, Kind.FIRST_TIME)
@@ -19,10 +22,10 @@ def counters_told(
 ) -> Iterator[Told]:
     """What has run up since the last completed check, what is owed, and the next limits."""
     running = [check for check in due if check.state is not State.EXEMPT]
-    if not due:
+    if trip.state not in UNDER_WAY:
         yield "Checks", f"none runs, the trip is {trip.state}"
         return
-    if not running:
+    if due and not running:
         reason = due[0].counter.exempt_reason
         yield "Checks", f"exempt: {reason}; the load must not shift or fall all the same"
         return
@@ -37,6 +40,9 @@ def counters_told(
         yield "Now", f"{len(owed) - _OWED_MAX} more: `triplog due`"
     for check in _next([one for one in running if one not in owed]):
         yield "Next", f"{_by(check, offset_min, now)}: {title(check)}; {rule_text(check)}"
+    regular = [rule for rule in sorted_rules(trip).told if rule.kind is Kind.REGULAR]
+    for rule in sorted(regular, key=lambda one: BINDING[one.legal_force])[:1]:
+        yield "All the way", f"{rule_title(rule)}; {rule_source(rule)}"
 
 
 def _so_far(running: Sequence[DueCheck], kinds: tuple[Kind, ...]) -> str:

@@ -20,7 +20,7 @@ KEEPS_SLACK = "keeps going slack: find out why"
 NO_HAND_OVER = "no hand-over is recorded: look before you drive"
 BEFORE_YOU_DRIVE = "look before you drive"
 FOOTER = (
-    "No promise: what was entered, and no word on a slack strap. Look yourself before you drive."
+    "No promise: only what was entered, and no word on a slack strap. Look yourself before you drive."
     " Local law, the gear's own label and a competent person come first. Made from a"
     " tamper-evident log, which counts."
 )
@@ -57,7 +57,7 @@ def moving_text(
     """
     parts = [KEEPS_SLACK] if keeps else []
     if slack:
-        tightened = ", ".join(map(str, notches))
+        tightened = " and ".join(map(str, notches))
         by = f", tightened by {tightened} notch{'' if tightened == '1' else 'es'}"
         parts.append(f"slack at {slack} of {_times(looks)}{by if notches else ''}")
     if moved:
