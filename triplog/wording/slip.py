@@ -19,8 +19,8 @@ NOT_PLANNED_ANEW = (
 NO_HAND_OVER = "no hand-over is recorded: look before you drive"
 BEFORE_YOU_DRIVE = "look before you drive"
 FOOTER = (
-    "No promise: only what was entered, and no word on a slack strap. Look yourself before you drive."
-    " Local law, the gear's own label and a competent person come first. Made from a"
+    "No promise: only what was entered, and no word on a slack strap. Look yourself before you"
+    " drive. Local law, the gear's own label and a competent person come first. Made from a"
     " tamper-evident log, which counts."
 )
 AFTER_HAND_OVER = (
