@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from triplog.journal.trip import Trip
 
 
+class InputEnded(Refused):
+    """The terminal was closed before a question was answered."""
+
+
 def at_terminal() -> bool:
     """Whether a person can be asked."""
     return sys.stdin.isatty() and sys.stdout.isatty()
@@ -175,7 +179,7 @@ def _ask(question: str) -> str:
     try:
         return input(question)
     except EOFError:
-        raise Refused("the input ended before the question was answered") from None
+        raise InputEnded("the input ended before the question was answered") from None
     except UnicodeDecodeError:
         raise Refused("what was typed is no text in UTF-8") from None
 

@@ -17,7 +17,7 @@ from triplog.desk.road import (
     stopped_draft,
     unrevised,
 )
-from triplog.dossier.slip import Slip, SlipFacts, slip_of
+from triplog.dossier.slip import Slip, SlipFacts, before_a_look, slip_of
 from triplog.journal.entries import ClockReading, Entry
 from triplog.journal.trip import UNDER_WAY, Trip, text_in
 
@@ -76,20 +76,26 @@ def parties(desk: Desk, trip: Trip, *, to: str, giver: str | None) -> tuple[str,
 
 def slip(desk: Desk, trip: Trip, reading: ClockReading) -> Slip:
     """The hand-over slip of a trip as it stands at a moment."""
+    return slip_of(trip, _facts(desk, trip, reading))
+
+
+def last_look(desk: Desk, trip: Trip, reading: ClockReading, width: int) -> list[str]:
+    """What the last look found and which tie-downs keep moving, as lines; none before a look."""
+    return before_a_look(trip, _facts(desk, trip, reading), width)
+
+
+def _facts(desk: Desk, trip: Trip, reading: ClockReading) -> SlipFacts:
     people = dict(desk.store.raw.execute("SELECT id, label FROM person").fetchall())
     hashes = [fact.entry.hash for fact in trip.facts if fact.entry.private]
-    return slip_of(
-        trip,
-        SlipFacts(
-            people=people,
-            opened={one: desk.store.openings(one) for one in hashes},
-            heads=tuple(desk.store.trip_heads(trip.id).values()),
-            due=due_checks_of(trip, reading.wall),
-            is_unrevised=trip.departure is not None and bool(unrevised(trip)),
-            now=reading.wall,
-            offset_min=reading.offset_min,
-            invented=desk.invented,
-        ),
+    return SlipFacts(
+        people=people,
+        opened={one: desk.store.openings(one) for one in hashes},
+        heads=tuple(desk.store.trip_heads(trip.id).values()),
+        due=due_checks_of(trip, reading.wall),
+        is_unrevised=trip.departure is not None and bool(unrevised(trip)),
+        now=reading.wall,
+        offset_min=reading.offset_min,
+        invented=desk.invented,
     )
 
 

@@ -5,7 +5,7 @@ odd; the counters and the next limit; and whether whoever takes over has looked.
 are printed as text and set on one page.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from math import ceil
@@ -33,6 +33,7 @@ _LINES_MAX = 29.5
 _GAP, _SMALL, _BAND = 0.3, 0.8, 1.5
 """The gap below what is in large type, a line of small type, and the band over what is invented."""
 _NAME_COLUMN = 14
+_SLACK = "slack, tightened"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,21 +108,35 @@ def slip_of(trip: Trip, facts: SlipFacts) -> Slip:
     )
 
 
+def before_a_look(trip: Trip, facts: SlipFacts, width: int) -> list[str]:
+    """What whoever looks now should know first: what was found last, and what keeps moving."""
+    looks = trip.of(*LOOKS)
+    if not looks:
+        return []
+    moving = [one for one in moving_told(trip) if one[0] != "Tie-downs"]
+    return ["last look:", *_told_lines((*_last_look(trip, facts), *moving), width)]
+
+
 def slip_lines(slip: Slip, width: int) -> list[str]:
     """The slip as lines of text."""
     lines = [slip.title, *wrap(slip.subtitle, width)]
     for number, answer in enumerate(slip.answers, start=1):
-        lines += ["", f"{number}. {answer.question}"]
-        for name, words in answer.told:
-            head = f"   {name:<{_NAME_COLUMN}}"
-            lines += wrap(
-                f"{head} {words}",
-                width,
-                subsequent_indent=" " * (3 + _NAME_COLUMN + 1),
-                drop_whitespace=True,
-                break_on_hyphens=False,
-            )
+        lines += ["", f"{number}. {answer.question}", *_told_lines(answer.told, width)]
     return [*lines, "", *wrap(wording.FOOTER, width), *(["invented"] if slip.invented else [])]
+
+
+def _told_lines(told: Sequence[Told], width: int) -> list[str]:
+    return [
+        line
+        for name, words in told
+        for line in wrap(
+            f"   {name:<{_NAME_COLUMN}} {words}",
+            width,
+            subsequent_indent=" " * (3 + _NAME_COLUMN + 1),
+            drop_whitespace=True,
+            break_on_hyphens=False,
+        )
+    ]
 
 
 def slip_document(slip: Slip) -> Document:
@@ -171,7 +186,7 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
             for line in records_in(look.entry.body, "lines")
             if line["tie_down"] == tie_down["id"] and line["found"] != "not looked at"
         ]
-        slack = [line for line in lines if line["found"] == "slack, tightened"]
+        slack = [line for line in lines if line["found"] == _SLACK]
         moved = [line for line in lines if line["found"] == "moved"]
         if slack or moved:
             words = wording.moving_text(
@@ -180,6 +195,7 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
                 moved=len(moved),
                 ways=[line["moved"] for line in moved if "moved" in line],
                 looks=len(lines),
+                keeps=_keeps_going_slack([line["found"] for line in lines]),
             )
             gear = tie_down.get("gear")
             name = f"{tie_down['id']}{f' ({gear})' if gear else ''}"
@@ -190,6 +206,11 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
     told, rest = [one for _, one in found[:_MOVING_MAX]], found[_MOVING_MAX:]
     also = [("Also", ", ".join(name for _, (name, _) in rest))] if rest else []
     return (*told, *also)
+
+
+def _keeps_going_slack(found: Sequence[str]) -> bool:
+    """Whether a tie-down was slack at two of the last three looks at it: our reading."""
+    return found[-3:].count(_SLACK) >= 2
 
 
 def _subtitle(trip: Trip, facts: SlipFacts) -> str:

@@ -16,6 +16,7 @@ NOT_PLANNED_ANEW = (
     "something broke, moved or was delivered that the plan does not show yet: plan it anew before"
     " rolling"
 )
+KEEPS_SLACK = "keeps going slack: find out why"
 NO_HAND_OVER = "no hand-over is recorded: look before you drive"
 BEFORE_YOU_DRIVE = "look before you drive"
 FOOTER = (
@@ -48,10 +49,13 @@ def none_moved_text(looks: int) -> str:
 
 
 def moving_text(
-    *, slack: int, notches: Sequence[int], moved: int, ways: Sequence[str], looks: int
+    *, slack: int, notches: Sequence[int], moved: int, ways: Sequence[str], looks: int, keeps: bool
 ) -> str:
-    """How often one tie-down was found slack or its cargo moved, of the looks at it."""
-    parts = []
+    """How often one tie-down was found slack or its cargo moved, of the looks at it.
+
+    `keeps`: it was slack at two of its last three looks.
+    """
+    parts = [KEEPS_SLACK] if keeps else []
     if slack:
         tightened = " and ".join(map(str, notches))
         by = f", tightened by {tightened} notch{'' if tightened == '1' else 'es'}"
