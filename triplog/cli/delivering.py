@@ -53,6 +53,9 @@ def deliver(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
+    if not (articles or everything):
+        question = f"What is delivered, of {', '.join(found.article_ids)}"
+        articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
     when = moment(at, desk.now())
     sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
     result = here.recording(
