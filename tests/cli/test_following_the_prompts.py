@@ -40,6 +40,14 @@ def test_a_vehicle_and_gear_are_asked_for_where_nothing_is_given(tmp_path: Path)
 
 
 @pytest.mark.parametrize("words", [("vehicle", "add"), ("gear", "add")])
+def test_begin_tells_how_to_hear_the_next_step(tmp_path: Path) -> None:
+    typist = Typist(Terminal(folder=tmp_path))
+    said = typist.type(
+        "begin", "--carrier", "c", "--person", "p", answers=[("Your name, kept private", "\n")]
+    )
+    assert "triplog alone says the next step" in said.screen
+
+
 def test_without_a_terminal_a_missing_label_is_refused_in_words(
     words: tuple[str, ...], tmp_path: Path
 ) -> None:
@@ -137,6 +145,27 @@ def test_after_a_broken_strap_the_next_step_is_its_replacement(tmp_path: Path) -
     _, terminal = at_a("a trip stopped", tmp_path)
     terminal.type("check", "--fine", "T1", "--damaged", "T2")
     assert "next: add before you release: triplog replace TIE-DOWN" in terminal.type().out
+
+
+def test_after_closing_the_export_of_that_trip_is_named(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    terminal.type("deliver", "--all")
+    said = typist.type("close", "--release-done", answers=[("Counted, and all back?", "y\n")])
+    assert "next: triplog export --trip T-1" in said.screen
+
+
+def test_more_due_checks_may_be_asked_for_than_the_database_can_count(tmp_path: Path) -> None:
+    _, terminal = at_a("a trip rolling", tmp_path)
+    said = terminal.type("due", "--first", "9" * 30)
+    assert (said.code, said.err) == (DONE, "")
+
+
+def test_a_second_look_without_its_how_names_the_ways_and_finds_nothing(tmp_path: Path) -> None:
+    _, terminal = at_a("a trip planned", tmp_path)
+    said = terminal.type("second-look", "--as-planned")
+    assert said.code == REFUSED
+    assert "on the spot" in said.err
+    assert "None" not in said.err
 
 
 def test_a_long_line_breaks_at_a_space() -> None:

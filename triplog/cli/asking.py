@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from triplog.journal.trip import Trip
 
 _UNBROKEN = "\N{NO-BREAK SPACE}"
+_ROOM_TO_ANSWER = 10
 
 
 def at_terminal() -> bool:
@@ -182,7 +183,8 @@ def several(question: str) -> list[str]:
 
 
 def _ask(question: str) -> str:
-    *before, last = fitted(question.rstrip(), terminal_width())
+    columns = terminal_width()
+    *before, last = fitted(question.rstrip(), columns and columns - _ROOM_TO_ANSWER)
     for line in before:
         typer.echo(line.replace(_UNBROKEN, " "))
     try:

@@ -204,6 +204,8 @@ def close(
         show(["the release list was not gone through; that is recorded"])
     if missing:
         show([f"missing, and set aside until found: {', '.join(missing)}"])
+    if asking.at_terminal():
+        show([f"next: triplog export --trip {found.label}"])
     if missing is None and out:
         show([f"not counted back, and recorded as that: {', '.join(out)}"])
         leave(FOUND)

@@ -48,6 +48,8 @@ def begin(
             "next: triplog vehicle add, triplog gear add, triplog trip new",
         ]
     )
+    if asking.at_terminal():
+        show(["triplog alone says the next step at any time"])
     if not desk.invented:
         tell("times come from this machine's clock; set it right before you rely on it")
 
