@@ -39,7 +39,6 @@ def test_a_vehicle_and_gear_are_asked_for_where_nothing_is_given(tmp_path: Path)
     assert "3333 lb" in terminal.type("gear", "show", "S-90").out
 
 
-@pytest.mark.parametrize("words", [("vehicle", "add"), ("gear", "add")])
 def test_begin_tells_how_to_hear_the_next_step(tmp_path: Path) -> None:
     typist = Typist(Terminal(folder=tmp_path))
     said = typist.type(
@@ -48,6 +47,7 @@ def test_begin_tells_how_to_hear_the_next_step(tmp_path: Path) -> None:
     assert "triplog alone says the next step" in said.screen
 
 
+@pytest.mark.parametrize("words", [("vehicle", "add"), ("gear", "add")])
 def test_without_a_terminal_a_missing_label_is_refused_in_words(
     words: tuple[str, ...], tmp_path: Path
 ) -> None:
@@ -62,6 +62,20 @@ def test_a_delivery_asks_what_is_delivered(tmp_path: Path) -> None:
     said = typist.type("deliver", answers=[("What is delivered, of A", "A\n")])
     assert "delivered A" in said.screen
     assert "next: triplog close" in terminal.type().out
+
+
+def test_without_a_terminal_a_delivery_of_nothing_lists_what_there_is(tmp_path: Path) -> None:
+    _, terminal = at_a("a trip stopped", tmp_path)
+    said = terminal.type("deliver")
+    assert said.code == REFUSED
+    assert "name what is delivered; there is: A" in said.err
+
+
+def test_an_event_without_a_word_is_refused(tmp_path: Path) -> None:
+    _, terminal = at_a("a trip stopped", tmp_path)
+    said = terminal.type("event", " ")
+    assert said.code == REFUSED
+    assert "say what happened" in said.err
 
 
 def test_a_tie_down_asks_which_article_it_holds(tmp_path: Path) -> None:

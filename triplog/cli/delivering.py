@@ -53,7 +53,7 @@ def deliver(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
-    if not (articles or everything):
+    if not (articles or everything) and asking.at_terminal():
         question = f"What is delivered, of {', '.join(found.article_ids)}"
         articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
     when = moment(at, desk.now())
