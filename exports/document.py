@@ -90,9 +90,13 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyValues:
-    """Key figures, each a name and a value with its unit, set large."""
+    """Key figures, each a name and a value with its unit, set large.
+
+    One or two are set larger still where they fit; with `even` all are set in one size.
+    """
 
     pairs: tuple[tuple[str, str], ...]
+    even: bool = False
 
     def __post_init__(self) -> None:
         if not self.pairs:

@@ -30,7 +30,7 @@ def set_figures(canvas: Canvas, block: KeyValues) -> None:
 
     Others, and those that are too long for that, stand in rows of up to four.
     """
-    if len(block.pairs) <= _MAIN_MAX:
+    if len(block.pairs) <= _MAIN_MAX and not block.even:
         for kind in MAIN_FIGURES:
             widths = [_main_width(canvas, name, value, kind) for name, value in block.pairs]
             if sum(widths) <= canvas.width:

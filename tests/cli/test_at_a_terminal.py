@@ -74,7 +74,10 @@ def test_a_check_where_all_is_fine_takes_at_most_six_presses(tmp_path: Path) -> 
     assert said.presses <= MOST_PRESSES_WHERE_ALL_IS_FINE
     checked = terminal.type("entries", terminal.entry_of("check_completed")).out
     assert checked.count('"found": "fine"') == 2
-    assert checked.count('"looked_at": true') == 5
+    assert checked.count('"looked_at": true') == 8
+    assert "answers: first check, within 50 mi" in said.screen
+    assert "392.9(b)(2)" in said.screen
+    assert "next: check at the latest every" in said.screen
 
 
 def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) -> None:
@@ -92,6 +95,52 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
     assert said.code == DONE
     checked = terminal.type("entries", terminal.entry_of("check_completed")).out
     assert '"notches": 3' in checked
+
+
+def test_a_check_left_in_the_middle_is_recorded_as_a_part_look_and_told_at_the_next(
+    tmp_path: Path,
+) -> None:
+    """A partial look is recorded as such and resets nothing: our reading of 49 CFR 392.9(b)."""
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    said = typist.type(
+        "check",
+        answers=[
+            ("All looked at, and none slack?", "n\n"),
+            ("T1", "2\n"),
+            ("T2", CTRL_C),
+        ],
+    )
+    assert said.code == FOUND
+    assert "stopped in the middle: the rest was not looked at" in said.screen
+    part = terminal.type("entries", terminal.entry_of("check_left_open")).out
+    assert part.count('"found": "not looked at"') == 1
+    said = typist.type(
+        "check",
+        answers=[
+            ("a part look", ""),
+            ("All looked at, and none slack?", "y\n"),
+            ("What the odometer reads", ENTER),
+        ],
+    )
+    assert said.code == DONE
+    assert "answers: first check" in said.screen
+
+
+def test_before_a_check_the_last_look_and_what_keeps_going_slack_are_shown(tmp_path: Path) -> None:
+    """Slack at two of the last three looks: our reading."""
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    terminal.type("check", "--slack", "T1:2", "--fine", "T2")
+    terminal.type("--again", "check", "--slack", "T1:1", "--fine", "T2")
+    said = typist.type(
+        "check",
+        answers=[
+            ("last look:", ""),
+            ("keeps going slack: find out why; slack at 2 of 2 looks", ""),
+            ("All looked at, and none slack?", "y\n"),
+            ("What the odometer reads", ENTER),
+        ],
+    )
+    assert "T1" in said.screen
 
 
 def test_a_check_asks_about_an_odd_reading_and_why_it_is_late_by_that_reading(

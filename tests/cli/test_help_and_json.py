@@ -22,6 +22,7 @@ READING = {
     "due": r"^  (nothing due|coming up|due|late|exempt|cannot tell)  ",
     "trip list": r"\b(T-1|rolling|stopped)\b",
     "trip show T-1": _KIND,
+    "slip": r"^   (When|Found|So far|Next|You)  ",
     "plan show": r"\b(flatbed|crated pump|5200 lb|general|S-1|over|L2)\b",
     "plan list": r"\b(vehicle flatbed, article added|tie-down added)\b",
     "article asked A": r"\b(A)$",

@@ -82,7 +82,17 @@ def test_each_private_word_opens_to_its_commitment(told: Terminal) -> None:
 
 
 def test_names_notes_reasons_and_places_are_private_in_every_kind() -> None:
-    words = {"name", "note", "reason", "place", "origin", "destination", "ordered_by", "next_stop"}
+    words = {
+        "name",
+        "note",
+        "reason",
+        "place",
+        "origin",
+        "destination",
+        "ordered_by",
+        "next_stop",
+        "open_points",
+    }
     for kind in KINDS.values():
         assert not words & (kind.required | kind.optional), kind.name
         assert kind.private | CORRECTION_FIELDS <= words | CORRECTION_FIELDS

@@ -20,6 +20,10 @@ _UNBROKEN = "\N{NO-BREAK SPACE}"
 _ROOM_TO_ANSWER = 10
 
 
+class InputEnded(Refused):
+    """The terminal was closed before a question was answered."""
+
+
 def at_terminal() -> bool:
     """Whether a person can be asked."""
     return sys.stdin.isatty() and sys.stdout.isatty()
@@ -190,7 +194,7 @@ def _ask(question: str) -> str:
     try:
         return input(f"{last.replace(_UNBROKEN, ' ')} ")
     except EOFError:
-        raise Refused("the input ended before the question was answered") from None
+        raise InputEnded("the input ended before the question was answered") from None
     except UnicodeDecodeError:
         raise Refused("what was typed is no text in UTF-8") from None
 

@@ -1,7 +1,10 @@
 """`triplog check`: what was found."""
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Annotated
+import contextlib
+import signal
+from collections.abc import Iterator, Mapping
+from types import FrameType
+from typing import TYPE_CHECKING, Annotated, NamedTuple, NoReturn
 
 import typer
 
@@ -17,13 +20,16 @@ from triplog.cli.face import (
     When,
     face,
     leave,
+    line_width,
     recorded,
     show,
 )
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
+    from scheduler.due import DueCheck
     from triplog.desk.checking import Checked, Line
+    from triplog.desk.desk import Desk
     from triplog.journal.trip import Trip
 
 Gauge = Annotated[
@@ -34,7 +40,8 @@ Looked = Annotated[
     list[str] | None,
     typer.Option(
         "--looked",
-        help="cargo and dunnage, edge protection, hooks and anchor points, tails, doors and tarps.",
+        help="cargo, dunnage and blocking, edge protection, hooks and anchor points, ratchets and"
+        " binders, tails, tarps, doors and tailgate.",
     ),
 ]
 
@@ -76,11 +83,15 @@ def check(
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
     words = {"fine": fine, "slack, tightened": slack, "damaged": damaged, "moved": moved}
-    lines, all_fine = _told(found, words, all_fine=all_fine, ask=not looked)
-    lines = _with_readings(lines, gauge)
+    told = _told(desk, found, words, all_fine=all_fine, ask=not looked)
+    all_fine = told.all_fine
+    lines = _with_readings(told.lines, gauge)
     when = moment(at, desk.now())
-    reading, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
-    if checking.late_checks(found, desk.now().wall, at=when, reading=reading):
+    reading = odometer
+    if not told.is_left_off:
+        reading, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
+    late = checking.late_checks(found, desk.now().wall, at=when, reading=reading)
+    if late and not told.is_left_off:
         reason = asking.maybe(reason, "The check is late; why")
     result = here.recording(
         desk,
@@ -99,21 +110,69 @@ def check(
         ),
     )
     code = _say(result, reason)
+    if result.complete:
+        _show_next(desk, result.trip)
     show_next_stop(desk, result.trip)
     leave(code)
 
 
+class _Told(NamedTuple):
+    """The lines, whether all are fine, and whether whoever was asked stopped before the end."""
+
+    lines: "list[Line]"
+    all_fine: bool
+    is_left_off: bool = False
+
+
 def _told(
-    trip: "Trip", words: Mapping[str, list[str] | None], *, all_fine: bool, ask: bool
-) -> "tuple[list[Line], bool]":
-    """The lines told, or asked for where nothing was; and whether all are fine."""
+    desk: "Desk",
+    trip: "Trip",
+    words: Mapping[str, list[str] | None],
+    *,
+    all_fine: bool,
+    ask: bool,
+) -> _Told:
+    """The lines told, or asked for where nothing was."""
     from triplog.desk.checking import tie_downs_of
 
+    names = tie_downs_of(trip)
     lines = [line for word, texts in words.items() for line in _lines(texts, word)]
     if ask and not (all_fine or lines) and asking.at_terminal():
+        _show_before(desk, trip)
         all_fine = asking.yes(None, "All looked at, and none slack?", "--all-fine")
-        lines = [] if all_fine else _ask_lines(tie_downs_of(trip))
-    return _all_fine(tie_downs_of(trip), lines) if all_fine else lines, all_fine
+        if not all_fine:
+            return _ask_lines(names)
+    return _Told(_all_fine(names, lines) if all_fine else lines, all_fine)
+
+
+def _show_before(desk: "Desk", trip: "Trip") -> None:
+    """What the last look found, what keeps going slack, and what this check is to answer."""
+    from triplog.checks import due_checks_of
+    from triplog.desk.handing_over import last_look
+    from triplog.wording.due import state_text
+
+    now = desk.now()
+    due = [check for check in due_checks_of(trip, now.wall) if check.is_due]
+    show(last_look(desk, trip, now, line_width()))
+    show(f"{state_text(check)}: {_with_rule(check)}" for check in due)
+
+
+def _show_next(desk: "Desk", trip: "Trip") -> None:
+    """What comes due next, by which odometer reading and about when."""
+    from triplog.checks import due_checks_of
+    from triplog.wording.due import by_when, rule_text, title
+
+    now = desk.now()
+    for check in due_checks_of(trip, now.wall)[:1]:
+        parts = (title(check), by_when(check, now.offset_min, now.wall), rule_text(check))
+        show([f"next: {'; '.join(part for part in parts if part)}"])
+
+
+def _with_rule(check: "DueCheck") -> str:
+    """What check it is, by which rule."""
+    from triplog.wording.due import rule_text, title
+
+    return f"{title(check)}; {rule_text(check)}"
 
 
 def _all_fine(names: tuple[str, ...], lines: "list[Line]") -> "list[Line]":
@@ -151,7 +210,7 @@ def _looked_at(items: list[str] | None) -> tuple[str, ...]:
 def _say(result: "Checked", reason: str | None) -> int:
     """Say what the check did; its exit code."""
     from triplog.screen import HURT_GEAR, not_looked_line, unrevised_line
-    from triplog.wording.due import state_text, title
+    from triplog.wording.due import state_text
 
     label = result.trip.label
     hurt = [HURT_GEAR] if result.found_damage else []
@@ -165,7 +224,7 @@ def _say(result: "Checked", reason: str | None) -> int:
         )
         return FOUND
     show([recorded(result.entry, f"trip {label} checked")])
-    show(f"  answers: {title(one)}" for one in result.closed)
+    show(f"  answers: {_with_rule(one)}" for one in result.closed)
     show(f"  {state_text(one)}: {reason or 'no reason given'}" for one in result.late)
     show(_loss_lines(result))
     show(hurt)
@@ -214,20 +273,53 @@ def _lines(texts: list[str] | None, word: str) -> "list[Line]":
     return lines
 
 
-def _ask_lines(names: tuple[str, ...]) -> "list[Line]":
-    """Ask for each tie-down in turn; the default of each is *not looked at*."""
+def _ask_lines(names: tuple[str, ...]) -> _Told:
+    """Ask for each tie-down in turn; the default of each is *not looked at*.
+
+    Where whoever is asked stops in the middle, what was answered by then is a part look.
+    """
+    lines: list[Line] = []
+    with _hanging_up_interrupts():
+        try:
+            for name in names:
+                lines += _ask_line(name)
+        except (KeyboardInterrupt, asking.InputEnded):
+            if not lines:
+                raise
+            with contextlib.suppress(OSError):
+                show(["", "stopped in the middle: the rest was not looked at"])
+            return _Told(lines, all_fine=False, is_left_off=True)
+    return _Told(lines, all_fine=False)
+
+
+def _ask_line(name: str) -> "list[Line]":
     from triplog.desk.checking import Found
 
-    lines = []
-    for name in names:
-        word = asking.one_of(name, [str(found) for found in Found])
-        detail = ""
-        if word == str(Found.SLACK):
-            detail = asking.maybe(None, "  how many notches") or ""
-        elif word == str(Found.MOVED):
-            detail = asking.maybe(None, "  how far, such as 15 mm") or ""
-        lines += _lines([f"{name}:{detail}" if detail else name], word)
-    return lines
+    word = asking.one_of(name, [str(found) for found in Found])
+    detail = ""
+    if word == str(Found.SLACK):
+        detail = asking.maybe(None, "  how many notches") or ""
+    elif word == str(Found.MOVED):
+        detail = asking.maybe(None, "  how far, such as 15 mm") or ""
+    return _lines([f"{name}:{detail}" if detail else name], word)
+
+
+@contextlib.contextmanager
+def _hanging_up_interrupts() -> Iterator[None]:
+    """Let a terminal that is closed stop the questions as Ctrl-C does."""
+    number = getattr(signal, "SIGHUP", None)
+    if number is None:
+        yield
+        return
+
+    def stop(_number: int, _frame: FrameType | None) -> NoReturn:
+        raise KeyboardInterrupt
+
+    before = signal.signal(number, stop)
+    try:
+        yield
+    finally:
+        signal.signal(number, before)
 
 
 COMMANDS = {"check": check}

@@ -52,6 +52,8 @@ COMMANDS: dict[str, str] = {
     "check": "checking",
     "watch": "watching",
     "office": "office",
+    "handover": "handing_over",
+    "slip": "handing_over",
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",

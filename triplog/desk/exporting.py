@@ -21,6 +21,7 @@ from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper, write_pdf
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk
+from triplog.desk.handing_over import slip
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
@@ -28,6 +29,7 @@ from triplog.desk.staging import staged, told_in_words
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
+from triplog.dossier.slip import slip_document
 from triplog.dossier.tables import TABLES, write_table
 from triplog.dossier.trip_sheet import trip_sheet
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
@@ -35,8 +37,8 @@ from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 from triplog.version import __version__
 
-FORMS = ("csv", "json", "lines", "sheet", "plan", "checks", "calendar", "bundle")
-_OF_ONE_TRIP = ("sheet", "plan", "checks", "calendar")
+FORMS = ("csv", "json", "lines", "sheet", "plan", "checks", "slip", "calendar", "bundle")
+_OF_ONE_TRIP = ("sheet", "plan", "checks", "slip", "calendar")
 _WRITTEN_AS = {
     "csv": "csv",
     "json": "trail.json",
@@ -44,6 +46,7 @@ _WRITTEN_AS = {
     "sheet": "sheet.pdf",
     "plan": "plan.pdf",
     "checks": "checks.pdf",
+    "slip": "slip.pdf",
     "calendar": "checks.ics",
     "bundle": "bundle.zip",
 }
@@ -209,6 +212,8 @@ def _write(making: _Making, form: str, path: Path) -> str | None:
             _write_plan_sheet(making, path)
         case "checks":
             _write_trip_sheet(making, path)
+        case "slip":
+            _write_slip(making, path)
         case "calendar":
             assert making.calendar is not None, "a calendar has an event"
             path.write_bytes(making.calendar.encode())
@@ -251,6 +256,13 @@ def _write_trip_sheet(making: _Making, path: Path) -> None:
         reading.offset_min,
         invented=scope.desk.invented,
     )
+    write_pdf(document, making.paper, path, reading.wall)
+
+
+def _write_slip(making: _Making, path: Path) -> None:
+    scope, reading = making.scope, making.reading
+    assert scope.trip is not None, "a slip is that of one trip"
+    document = slip_document(slip(scope.desk, scope.trip, reading))
     write_pdf(document, making.paper, path, reading.wall)
 
 

@@ -22,7 +22,14 @@ from triplog.securement.quantity import Dimension, parse
 LAST = "last"
 """Instead of a hash: the last entry of the person typing."""
 _ODOMETER_KINDS = frozenset(
-    {"odometer_read", "departed", "check_completed", "check_left_open", "article_delivered"}
+    {
+        "odometer_read",
+        "departed",
+        "check_completed",
+        "check_left_open",
+        "article_delivered",
+        "handed_over",
+    }
 )
 _ON_THE_ROAD = frozenset(
     {
@@ -33,6 +40,7 @@ _ON_THE_ROAD = frozenset(
         "check_left_open",
         "article_delivered",
         "gear_replaced",
+        "handed_over",
         "released",
     }
 )

@@ -310,6 +310,11 @@ def _named(name: str) -> Callable[[Body], str]:
     return what
 
 
+_TOGETHER = {
+    True: "handed over, looked together",
+    False: "handed over, not looked together",
+    None: "handed over",
+}
 _WHAT: dict[str, Callable[[Body], str]] = {
     "trip_opened": _named("label"),
     "unloading_planned": lambda body: f"{len(records_in(body, 'stops'))} stops",
@@ -326,6 +331,7 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "late_reason_given": _named("due"),
     "checks_exempted": _named("grounds"),
     "article_delivered": _named("articles"),
+    "handed_over": lambda body: _TOGETHER[cast(bool | None, body.get("looked_together"))],
     "released": lambda body: "released" if body["ready"] else "not released",
     "trip_closed": lambda _: "closed",
     "trip_withdrawn": lambda _: "withdrawn",

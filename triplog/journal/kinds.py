@@ -131,6 +131,13 @@ _ALL = (
     _kind("late_reason_given", "due", private="reason", trip=True),
     _kind("checks_exempted", "grounds", "seal ordered_at", private="ordered_by reason", trip=True),
     _kind("article_delivered", "articles revision", "odometer", private="place note", trip=True),
+    _kind(
+        "handed_over",
+        "from to trip_heads",
+        "odometer looked_together",
+        private="open_points place note",
+        trip=True,
+    ),
     _kind("released", "answers ready", private="place note", trip=True),
     _kind(
         "trip_closed",

@@ -6,6 +6,7 @@ from typing import Any
 
 from triplog.journal.entries import Entry
 from triplog.wording.due import made_late_text
+from triplog.wording.slip import together_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
@@ -42,6 +43,8 @@ def gist(entry: Entry) -> str:
             words.append(", ".join(map(str, value)))
     if entry.kind == "released":
         words.append("ready to let off" if body["ready"] else "not to be released")
+    if entry.kind == "handed_over":
+        words.append(f"looked together: {together_text(body.get('looked_together'))}")
     if entry.kind == "gear_replaced":
         out = body.get("out", "what was there")
         words.append(f"{body['tie_down']}: {body['in']} in place of {out}, {body['order']}")

@@ -1,0 +1,104 @@
+"""`triplog handover` and `slip`: a relief driver takes over."""
+
+from dataclasses import asdict
+from typing import Annotated
+
+import typer
+
+from triplog.cli import asking
+from triplog.cli.face import (
+    AsJson,
+    Note,
+    Odometer,
+    OfTrip,
+    Place,
+    Stopped,
+    When,
+    face,
+    line_width,
+    recorded,
+    show,
+    show_json,
+)
+
+
+def handover(
+    context: typer.Context,
+    to: Annotated[str | None, typer.Option("--to", help="Who takes over, by label.")] = None,
+    giver: Annotated[
+        str | None, typer.Option("--from", help="Who hands over; else who drives it now.")
+    ] = None,
+    looked_together: Annotated[
+        bool | None,
+        typer.Option(
+            "--looked-together/--not-looked-together", help="Did both look at the load together?"
+        ),
+    ] = None,
+    still_open: Annotated[
+        str | None, typer.Option("--open", help="What the other must know; kept private.")
+    ] = None,
+    stopped: Stopped = None,
+    odometer: Odometer = None,
+    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    place: Place = None,
+    note: Note = None,
+    at: When = None,
+    trip: OfTrip = None,
+) -> None:
+    """Hand the trip over to a relief driver, and show the slip."""
+    from triplog.desk import handing_over
+    from triplog.desk.finding_things import person_label, the_trip
+    from triplog.desk.when import moment
+    from triplog.dossier.slip import slip_lines
+    from triplog.journal.trip import UNDER_WAY, text_in
+    from triplog.wording.slip import AFTER_HAND_OVER
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, UNDER_WAY)
+    stopped = asking.standing(found, stopped)
+    taker = asking.text(to, "Who takes over, by label", "--to")
+    handing_over.parties(desk, found, to=taker, giver=giver)
+    when = moment(at, desk.now())
+    odometer, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
+    looked_together = asking.known(looked_together, "Did both look at the load together?")
+    still_open = asking.maybe(still_open, "Anything the other must know")
+    entry = here.recording(
+        desk,
+        lambda: handing_over.hand_over(
+            desk,
+            found,
+            to=taker,
+            giver=giver,
+            looked_together=looked_together,
+            stopped=stopped,
+            odometer=odometer,
+            sure=sure,
+            open_points=still_open,
+            at=when,
+            place=place,
+            note=note,
+        ),
+    )
+    who = person_label(desk, text_in(entry.body, "from"))
+    show([recorded(entry, f"trip {found.label}: {who} hands over to {taker}"), AFTER_HAND_OVER, ""])
+    slip_now = handing_over.slip(desk, desk.trip(found.id), desk.now())
+    show(slip_lines(slip_now, line_width()))
+
+
+def slip(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -> None:
+    """Show the hand-over slip: the five things a relief driver must know."""
+    from triplog.desk import handing_over
+    from triplog.desk.finding_things import the_trip
+    from triplog.dossier.slip import slip_lines
+    from triplog.journal.trip import OPEN_STATES, TripState
+
+    desk = face(context).desk()
+    found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
+    made = handing_over.slip(desk, found, desk.now())
+    if as_json:
+        return show_json(asdict(made))
+    return show(slip_lines(made, line_width()))
+
+
+COMMANDS = {"handover": handover, "slip": slip}

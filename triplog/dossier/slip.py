@@ -1,0 +1,296 @@
+"""The hand-over slip: the five things a relief driver must know, each in a line or two.
+
+When the last look was, by whom and what was found; which tie-downs keep going slack; anything
+odd; the counters and the next limit; and whether whoever takes over has looked. The same answers
+are printed as text and set on one page.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from math import ceil
+from textwrap import wrap
+from typing import Any, cast
+
+from exports.document import Block, Document, Heading, KeyValues, Paragraph
+from scheduler.due import DueCheck
+from triplog.dossier.roadside_checks import found_words
+from triplog.dossier.slip_counters import counters_told
+from triplog.dossier.slip_odd import LOOKS, Told, odd_told, shown_first
+from triplog.journal.folding import InForce
+from triplog.journal.trip import Trip, records_in, text_in
+from triplog.wording import slip as wording
+from triplog.wording.due import clock
+from triplog.wording.entries import span
+
+_MOVING_MAX = 4
+_ODD_MAX = 5
+_LARGE_MAX = 4
+_LARGE_LETTERS, _SMALL_LETTERS = 58, 94
+"""About how many letters a line of the page holds, in either size of type."""
+_LINES_MAX = 29.5
+"""About how many large lines a page holds beside its title and the five questions."""
+_GAP, _SMALL, _BAND = 0.3, 0.8, 1.5
+"""The gap below what is in large type, a line of small type, and the band over what is invented."""
+_NAME_COLUMN = 14
+_SLACK = "slack, tightened"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipFacts:
+    """What the slip needs beside the trip.
+
+    `people`: a person's label by id; `opened`: the private values of an entry by its hash, of the
+    entries of this trip that can be opened. `heads`: the hash of the trip's last entry on each
+    device. `is_unrevised`: something broke or moved and the plan does not show it yet.
+    """
+
+    people: Mapping[str, str]
+    opened: Mapping[str, Mapping[str, str]]
+    heads: tuple[str, ...]
+    due: tuple[DueCheck, ...]
+    is_unrevised: bool
+    now: datetime
+    offset_min: int
+    invented: bool
+
+    def clock(self, moment: datetime) -> str:
+        """A moment as the driver's clock shows it."""
+        return clock(moment, self.offset_min, self.now)
+
+    def when(self, moment: datetime) -> str:
+        """A moment with how long ago it was."""
+        passed = self.now - moment
+        if passed >= timedelta(minutes=1):
+            return f"{self.clock(moment)}, {span(passed)} ago"
+        return f"{self.clock(moment)}{', just now' if passed >= timedelta(0) else ''}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """One of the five: its question, and what is told, each with a short name before it."""
+
+    question: str
+    told: tuple[Told, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """The slip, ready to be set or printed."""
+
+    title: str
+    subtitle: str
+    answers: tuple[Answer, ...]
+    invented: bool
+
+
+def slip_of(trip: Trip, facts: SlipFacts) -> Slip:
+    """The slip of a trip as it stands."""
+    odd = list(odd_told(trip, facts.people, facts.opened, facts.clock, facts.is_unrevised))
+    return Slip(
+        title=f"Hand-over slip, trip {trip.label}",
+        subtitle=_subtitle(trip, facts),
+        answers=(
+            Answer(question=wording.LAST_LOOK, told=tuple(_last_look(trip, facts))),
+            Answer(question=wording.MOVING, told=moving_told(trip)),
+            Answer(
+                question=wording.ODD,
+                told=shown_first(odd, _ODD_MAX, f"`triplog trip show {trip.label}`")
+                or (("Odd", wording.NOTHING_ODD),),
+            ),
+            Answer(
+                question=wording.COUNTERS,
+                told=tuple(counters_told(trip, facts.due, facts.offset_min, facts.now)),
+            ),
+            Answer(question=wording.YOURSELF, told=tuple(_yourself(trip, facts))),
+        ),
+        invented=facts.invented,
+    )
+
+
+def before_a_look(trip: Trip, facts: SlipFacts, width: int) -> list[str]:
+    """What whoever looks now should know first: what was found last, and what keeps moving."""
+    looks = trip.of(*LOOKS)
+    if not looks:
+        return []
+    moving = [one for one in moving_told(trip) if one[0] != "Tie-downs"]
+    return ["last look:", *_told_lines((*_last_look(trip, facts), *moving), width)]
+
+
+def slip_lines(slip: Slip, width: int) -> list[str]:
+    """The slip as lines of text."""
+    lines = [slip.title, *wrap(slip.subtitle, width)]
+    for number, answer in enumerate(slip.answers, start=1):
+        lines += ["", f"{number}. {answer.question}", *_told_lines(answer.told, width)]
+    return [*lines, "", *wrap(wording.FOOTER, width), *(["invented"] if slip.invented else [])]
+
+
+def _told_lines(told: Sequence[Told], width: int) -> list[str]:
+    return [
+        line
+        for name, words in told
+        for line in wrap(
+            f"   {name:<{_NAME_COLUMN}} {words}",
+            width,
+            subsequent_indent=" " * (3 + _NAME_COLUMN + 1),
+            drop_whitespace=True,
+            break_on_hyphens=False,
+        )
+    ]
+
+
+def slip_document(slip: Slip) -> Document:
+    """The slip as a page: of each answer as much in large type as leaves it on one page."""
+    most = next((most for most in range(_LARGE_MAX, 0, -1) if _fits(slip, most)), 0)
+    blocks: list[Block] = []
+    for number, answer in enumerate(slip.answers, start=1):
+        blocks.append(Heading(text=f"{number}. {answer.question}", level=2))
+        large, small = answer.told[:most], answer.told[most:]
+        blocks += [KeyValues(pairs=(pair,), even=True) for pair in large]
+        if small:
+            blocks.append(Paragraph(text="\n".join(f"{name}: {words}" for name, words in small)))
+    return Document(
+        title=slip.title,
+        subtitle=slip.subtitle,
+        language="en",
+        blocks=tuple(blocks),
+        footer=wording.FOOTER,
+        invented=slip.invented,
+    )
+
+
+def _fits(slip: Slip, most: int) -> bool:
+    """Whether a page holds the slip with the first so many parts of each answer in large type."""
+    lines = _BAND if slip.invented else 0.0
+    for answer in slip.answers:
+        for number, (name, words) in enumerate(answer.told):
+            letters = len(name) + len(words)
+            if number < most:
+                lines += ceil(letters / _LARGE_LETTERS) + _GAP
+            else:
+                lines += ceil((letters + 2) / _SMALL_LETTERS) * _SMALL
+        lines += _GAP if len(answer.told) > most else 0
+    return lines <= _LINES_MAX
+
+
+def moving_told(trip: Trip) -> tuple[Told, ...]:
+    """Each tie-down of the plan in force that was found slack or moved, the most often first."""
+    looks = trip.of(*LOOKS)
+    if not looks:
+        return (("Tie-downs", wording.NOBODY_LOOKED),)
+    found: list[tuple[int, Told]] = []
+    for tie_down in records_in(trip.document or {}, "tie_down"):
+        lines = [
+            cast(dict[str, Any], line)
+            for look in looks
+            for line in records_in(look.entry.body, "lines")
+            if line["tie_down"] == tie_down["id"] and line["found"] != "not looked at"
+        ]
+        slack = [line for line in lines if line["found"] == _SLACK]
+        moved = [line for line in lines if line["found"] == "moved"]
+        if slack or moved:
+            words = wording.moving_text(
+                slack=len(slack),
+                notches=[line["notches"] for line in slack if "notches" in line],
+                moved=len(moved),
+                ways=[line["moved"] for line in moved if "moved" in line],
+                looks=len(lines),
+                keeps=_keeps_going_slack([line["found"] for line in lines]),
+            )
+            gear = tie_down.get("gear")
+            name = f"{tie_down['id']}{f' ({gear})' if gear else ''}"
+            found.append((len(slack) + len(moved), (name, words)))
+    if not found:
+        return (("Tie-downs", wording.none_moved_text(len(looks))),)
+    found.sort(key=lambda one: -one[0])
+    told, rest = [one for _, one in found[:_MOVING_MAX]], found[_MOVING_MAX:]
+    also = [("Also", ", ".join(name for _, (name, _) in rest))] if rest else []
+    return (*told, *also)
+
+
+def _keeps_going_slack(found: Sequence[str]) -> bool:
+    """Whether a tie-down was slack at two of the last three looks at it: our reading."""
+    return found[-3:].count(_SLACK) >= 2
+
+
+def _subtitle(trip: Trip, facts: SlipFacts) -> str:
+    zone = timezone(timedelta(minutes=facts.offset_min))
+    made = facts.now.astimezone(zone).strftime("%Y-%m-%d %H:%M %Z")
+    number = "none" if trip.plan is None else trip.plan.entry.body["number"]
+    heads = " ".join(f"[{one[:8]}]" for one in facts.heads)
+    parts = [f"made {made}"]
+    handed = trip.last("handed_over")
+    if handed is not None:
+        body = handed.entry.body
+        giver, taker = (
+            facts.people.get(one, one) for one in (text_in(body, "from"), text_in(body, "to"))
+        )
+        place = facts.opened.get(handed.entry.hash, {}).get("place")
+        where = [one for one in (body.get("odometer"), place) if one]
+        at = facts.clock(handed.entry.event_time)
+        parts.append(", ".join([f"{giver} to {taker} at {at}", *map(str, where)]))
+    parts += [f"plan revision {number}", f"the trip is {trip.state}", f"record {heads}"]
+    return "; ".join(parts)
+
+
+def _last_look(trip: Trip, facts: SlipFacts) -> Iterator[Told]:
+    looks = trip.of(*LOOKS)
+    departure = trip.departure
+    if departure is None:
+        yield "When", "none yet, not departed"
+    elif not looks:
+        yield "When", f"none since departure at {facts.when(departure.entry.event_time)}"
+    else:
+        yield from _look(looks[-1], facts)
+        if looks[-1].original.kind == "check_left_open":
+            last = trip.last("check_completed")
+            words = "none since departure" if last is None else _when_and_who(last, facts)
+            yield "Whole look", words
+
+
+def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
+    part = look.original.kind == "check_left_open"
+    yield "When", f"{'a part look, ' if part else ''}{_when_and_who(look, facts)}"
+    found = found_words(look.entry.body)
+    items = records_in(look.entry.body, "looks")
+    left_out = [one["item"] for one in items if not one["looked_at"]]
+    if left_out:
+        if len(left_out) == len(items):
+            found.append("nothing else looked at")
+        else:
+            found.append(f"{'nor' if part else 'not looked'} at {', '.join(left_out)}")
+    yield "Found", wording.shortened("; ".join(found))
+
+
+def _when_and_who(look: InForce, facts: SlipFacts) -> str:
+    entry = look.entry
+    who = facts.people.get(entry.by, entry.by)
+    reading = entry.body.get("odometer", "odometer not read")
+    return f"{facts.when(entry.event_time)}, by {who}, {reading}"
+
+
+def _yourself(trip: Trip, facts: SlipFacts) -> Iterator[Told]:
+    handed = trip.last("handed_over")
+    if handed is None:
+        yield "You", wording.NO_HAND_OVER
+        return
+    taker = text_in(handed.entry.body, "to")
+    who = facts.people.get(taker, taker)
+    place = trip.facts.index(handed)
+    before = [one for one in trip.facts[:place] if _is_look_by(one, taker)]
+    since = [one for one in trip.facts[place:] if _is_look_by(one, taker)]
+    if any(one.original.kind == "check_completed" for one in since):
+        whole = [one for one in since if one.original.kind == "check_completed"][-1]
+        yield who, f"yes, looked at {facts.when(whole.entry.event_time)}"
+    elif since:
+        part = facts.when(since[-1].entry.event_time)
+        yield who, f"in part, at {part}: look at the rest before you drive"
+    else:
+        yield who, f"No look by {who} is recorded yet: {wording.BEFORE_YOU_DRIVE}"
+        if before:
+            yield "Earlier", f"{facts.when(before[-1].entry.event_time)}, before this hand-over"
+    yield "Both together", wording.together_text(handed.entry.body.get("looked_together"))
+
+
+def _is_look_by(fact: InForce, person: str) -> bool:
+    return fact.original.kind in LOOKS and fact.entry.by == person
