@@ -34,7 +34,10 @@ def counters(rules: tuple[RecheckRule, ...], progress: Progress) -> tuple[Counte
     if isinstance(base, CheckMark) and base.observed_loss is not None:
         rules = (*rules, *_shortened(rules, progress, record, base))
     return tuple(
-        counter for rule in rules for counter in _of_rule(rule, rules, progress, record, base)
+        counter
+        for rule in rules
+        if progress.events or rule.kind is not Kind.EVENT
+        for counter in _of_rule(rule, rules, progress, record, base)
     )
 
 

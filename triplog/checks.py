@@ -212,6 +212,7 @@ def odometer_unit(trip: Trip) -> str | None:
     return parse(typed[-1], Dimension.LENGTH).unit if typed else None
 
 
+@lru_cache(maxsize=4096)
 def odometer_mm(typed: str) -> int:
     """An odometer reading in whole millimetres, nearest."""
     return round(parse(typed, Dimension.LENGTH).si * 1000)
@@ -245,6 +246,7 @@ def vehicle_changes(trip: Trip) -> list[InForce]:
     ]
 
 
+@lru_cache(maxsize=256)
 def _mm_per_h(top_speed: str) -> int:
     return round(parse(top_speed, Dimension.SPEED).si * 3600 * 1000)
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
+from triplog.cli.lines import fitted, tell, terminal_width
 from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension, parse
 
@@ -14,6 +15,9 @@ if TYPE_CHECKING:
 
     from triplog.desk.desk import Desk
     from triplog.journal.trip import Trip
+
+_UNBROKEN = "\N{NO-BREAK SPACE}"
+_ROOM_TO_ANSWER = 10
 
 
 class InputEnded(Refused):
@@ -53,7 +57,7 @@ def maybe(
             if answer and reads is not None:
                 reads(answer)
         except ValueError as problem:
-            typer.echo(f"  {problem}", err=True)
+            tell(f"  {problem}")
             continue
         return answer or None
 
@@ -76,7 +80,7 @@ def words(
         try:
             reads(answer or usual)
         except Refused as problem:
-            typer.echo(f"  {problem}", err=True)
+            tell(f"  {problem}")
             continue
         return answer or list(usual)
 
@@ -147,14 +151,17 @@ def reading(
 
 
 def one_of(question: str, words: Sequence[str]) -> str:
-    """One of the words, chosen by its number; only at a terminal."""
-    numbered = "  ".join(f"{number} {word}" for number, word in enumerate(words, start=1))
+    """One of the words, by its number or by how it alone begins; only at a terminal."""
+    choices = (f"{number} {word}" for number, word in enumerate(words, start=1))
+    numbered = "  ".join(choice.replace(" ", _UNBROKEN) for choice in choices)
     while True:
         answer = _ask(f"{question}  {numbered}: ").strip().lower()
         if answer.isdecimal() and 0 < int(answer) <= len(words):
             return words[int(answer) - 1]
-        if answer in words:
-            return answer
+        begun = [word for word in words if answer and word.startswith(answer)]
+        if answer in words or len(begun) == 1:
+            return answer if answer in words else begun[0]
+        tell(f"  type a number from 1 to {len(words)}")
 
 
 def numbered(given: str | None, question: str, words: Sequence[str], option: str) -> str:
@@ -162,9 +169,13 @@ def numbered(given: str | None, question: str, words: Sequence[str], option: str
     if given is None and at_terminal():
         for number, word in enumerate(words, start=1):
             typer.echo(f"  {number}  {word}")
-    answer = text(given, f"{question}, its number or your own words", option)
-    chosen = given is None and answer.isdecimal() and 0 < int(answer) <= len(words)
-    return words[int(answer) - 1] if chosen else answer
+    while True:
+        answer = text(given, f"{question}, its number or your own words", option)
+        if given is not None or not (answer.isdecimal() or len(answer) == 1):
+            return answer
+        if answer.isdecimal() and 0 < int(answer) <= len(words):
+            return words[int(answer) - 1]
+        tell(f"  type a number from 1 to {len(words)}, or what happened in words")
 
 
 def chosen(question: str, words: Sequence[str]) -> tuple[str, ...]:
@@ -190,8 +201,12 @@ def several(question: str) -> list[str]:
 
 
 def _ask(question: str) -> str:
+    columns = terminal_width()
+    *before, last = fitted(question.rstrip(), columns and columns - _ROOM_TO_ANSWER)
+    for line in before:
+        typer.echo(line.replace(_UNBROKEN, " "))
     try:
-        return input(question)
+        return input(f"{last.replace(_UNBROKEN, ' ')} ")
     except EOFError:
         raise InputEnded("the input ended before the question was answered") from None
     except UnicodeDecodeError:

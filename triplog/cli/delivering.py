@@ -53,6 +53,9 @@ def deliver(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
+    if not (articles or everything) and asking.at_terminal():
+        question = f"What is delivered, of {', '.join(found.article_ids)}"
+        articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
     when = moment(at, desk.now())
     sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
     result = here.recording(
@@ -201,6 +204,8 @@ def close(
         show(["the release list was not gone through; that is recorded"])
     if missing:
         show([f"missing, and set aside until found: {', '.join(missing)}"])
+    if asking.at_terminal():
+        show([f"next: triplog export --trip {found.label}"])
     if missing is None and out:
         show([f"not counted back, and recorded as that: {', '.join(out)}"])
         leave(FOUND)

@@ -7,7 +7,8 @@ import typer
 
 from scheduler.due import DueCheck
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, line_width, show, show_json, tell
+from triplog.cli.face import AsJson, OfTrip, face, leave, line_width, show, show_json
+from triplog.cli.lines import tell
 from triplog.desk.due_now import DueFirst, DueNow, due_first, due_now
 from triplog.desk.refused import Refused
 from triplog.screen import due_lines, next_due_line

@@ -6,7 +6,8 @@ from typing import Annotated
 import typer
 
 from triplog.cli.exit_codes import STORE
-from triplog.cli.face import AsJson, OfTrip, face, leave, show, show_json, tell
+from triplog.cli.face import AsJson, OfTrip, face, leave, show, show_json
+from triplog.cli.lines import tell
 
 
 def entries(

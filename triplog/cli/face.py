@@ -1,17 +1,16 @@
 """What every command has at hand: where the store is, which clock, who types, how to print."""
 
 import json
-import shutil
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from textwrap import wrap
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 
 import typer
 
 from triplog.cli.exit_codes import DONE
+from triplog.cli.lines import fitted, terminal_width
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
@@ -116,37 +115,20 @@ def face(context: typer.Context) -> Face:
 
 def line_width() -> int:
     """How long a line may be: what the terminal holds, and no more than reads well."""
-    return min(_terminal_width() or _LINE_MAX, _LINE_MAX)
+    return min(terminal_width() or _LINE_MAX, _LINE_MAX)
 
 
 def show(lines: Iterable[str]) -> None:
     """Print lines to standard output; at a terminal, one that does not fit breaks at a space."""
-    columns = _terminal_width()
+    columns = terminal_width()
     for line in lines:
-        for part in [line] if columns is None else _fitted(line, columns):
+        for part in fitted(line, columns):
             typer.echo(part)
-
-
-def _terminal_width() -> int | None:
-    """The columns of the terminal printed to; None: it is no terminal."""
-    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
-
-
-def _fitted(line: str, columns: int) -> list[str]:
-    if len(line) <= columns:
-        return [line]
-    indent = min(len(line) - len(line.lstrip()) + 2, columns // 3)
-    return wrap(line, columns, subsequent_indent=" " * indent, break_on_hyphens=False)
 
 
 def show_json(value: object) -> None:
     """Print a value as JSON, the same words as on the screen."""
     typer.echo(json.dumps(value, indent=1, ensure_ascii=False, default=str))
-
-
-def tell(line: str) -> None:
-    """Say something beside the data, on standard error."""
-    typer.echo(line, err=True)
 
 
 def leave(code: int) -> None:

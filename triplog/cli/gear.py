@@ -4,10 +4,12 @@ from typing import Annotated, Any
 
 import typer
 
+from triplog.cli import asking
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
 from triplog.cli.gear_lists import import_list, inspection_list, inspection_read
 from triplog.cli.gear_looks import hold, inspect, lift_hold
 from triplog.desk.refused import Refused
+from triplog.securement.quantity import Dimension
 
 app = typer.Typer(help="The gear: in stock, set aside, unfit.", no_args_is_help=True)
 Label = Annotated[str, typer.Argument(help="What is written on it, such as S-1.")]
@@ -99,7 +101,7 @@ def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
 @app.command("add")
 def add(
     context: typer.Context,
-    label: Label,
+    label: Annotated[str | None, typer.Argument(help="What is written on it, such as S-1.")] = None,
     kind: Kind = "ratchet strap",
     width: Width = None,
     size: Size = None,
@@ -134,6 +136,9 @@ def add(
 
     here = face(context)
     desk = here.desk()
+    named = asking.text(label, "What is written on it", "LABEL", example="S-1")
+    if label is None:
+        wll = asking.quantity(wll, "The rating as marked, such as 3333 lb", Dimension.FORCE)
     item = given(
         kind=kind,
         width=width,
@@ -157,7 +162,7 @@ def add(
     entries = here.recording(
         desk,
         lambda: add_gear(
-            desk, label=label, item=item, count=count, inspect_by=inspect_by, note=note
+            desk, label=named, item=item, count=count, inspect_by=inspect_by, note=note
         ),
     )
     aside = ", set aside" if damage else ""
@@ -244,7 +249,6 @@ def put_back(context: typer.Context, label: Label, reason: Reason = None) -> Non
 
 
 def _set_standing(context: typer.Context, label: str, word: str, reason: str | None) -> None:
-    from triplog.cli import asking
     from triplog.desk.gear import set_standing
     from triplog.journal.things import Standing
 

@@ -16,7 +16,8 @@ from typing import Annotated
 import typer
 
 from triplog.cli.exit_codes import DONE, OUR_FAULT, REFUSED, STOPPED, STORE
-from triplog.cli.face import Face, is_pipe_closed, local_time, tell
+from triplog.cli.face import Face, is_pipe_closed, local_time
+from triplog.cli.lines import tell
 from triplog.cli.machine_clock import MachineClock
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, EntryBroken

@@ -1,15 +1,20 @@
 """`triplog` alone: how to begin, or the one next step."""
 
+from collections.abc import Mapping
+
 from triplog.cli.face import Face, show
-from triplog.desk.due_now import DueNow, due_now
+from triplog.desk.due_now import DueNow, TripDue, due_now
+from triplog.desk.finding_things import the_trip
+from triplog.desk.road import unrevised
 from triplog.journal.store_file import StoreMissing
+from triplog.journal.trip import OPEN_STATES
 from triplog.screen import next_due_line
 
 _BY_STATE = {
-    "planned": "triplog judge, then triplog depart",
     "loaded": "triplog depart",
     "rolling": 'at the next stop: triplog duty "on duty", then triplog check',
-    "stopped": "triplog check, then triplog duty driving; or triplog deliver, triplog release",
+    "stopped": "triplog duty driving; or, before anything is let off: triplog release, then"
+    " triplog deliver",
     "delivered": "triplog close",
 }
 
@@ -28,16 +33,44 @@ def say_next_step(here: Face) -> None:
             ]
         )
         return
-    show(_lines(found))
+    show(_lines(here, found))
 
 
-def _lines(found: DueNow) -> list[str]:
+def _lines(here: Face, found: DueNow) -> list[str]:
     offset_min, now = found.reading.offset_min, found.reading.wall
     if not found.trips:
         return ["no trip is open; next: triplog trip new"]
     owed = [(trip.label, check) for trip in found.trips for check in trip.due if check.is_due]
     if owed:
         label, check = min(owed, key=lambda pair: pair[1].due_at or now)
-        return [next_due_line(label, check, offset_min, now), "next: triplog check"]
+        rolling = any(trip.label == label and trip.state == "rolling" for trip in found.trips)
+        where = "at the next safe place, once it stands: " if rolling else ""
+        return [next_due_line(label, check, offset_min, now), f"next: {where}triplog check"]
     trip = found.trips[-1]
-    return [f"trip {trip.label} is {trip.state}", f"next: {_BY_STATE[trip.state]}"]
+    running = [next_due_line(trip.label, check, offset_min, now) for check in trip.due[:1]]
+    return [f"trip {trip.label} is {trip.state}", *running, f"next: {_of_trip(here, trip)}"]
+
+
+def _of_trip(here: Face, due: TripDue) -> str:
+    """What a trip on which nothing is due waits for."""
+    if due.state not in ("planned", "stopped"):
+        return _BY_STATE[due.state]
+    trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
+    if due.state == "planned":
+        return _of_plan(trip.document or {})
+    if unrevised(trip):
+        return (
+            "add before you release: triplog replace TIE-DOWN, or change the plan; where that is"
+            " done and no cause was found, another person's look: triplog second-look --by LABEL"
+        )
+    return _BY_STATE[due.state]
+
+
+def _of_plan(plan: Mapping[str, object]) -> str:
+    if "vehicle" not in plan:
+        return "triplog plan vehicle LABEL, which triplog vehicle add made"
+    if not plan.get("article"):
+        return "triplog article add"
+    if not plan.get("tie_down"):
+        return "triplog tie-down add, for each; triplog gear add takes gear into stock"
+    return "triplog judge, then triplog depart"

@@ -28,7 +28,9 @@ _OLD_FIRST = (
 def replace(
     context: typer.Context,
     tie_down: Annotated[str, typer.Argument(help="Which tie-down, such as T3.")],
-    new: Annotated[str, typer.Option("--with", help="The gear that takes its place, by label.")],
+    new: Annotated[
+        str | None, typer.Option("--with", help="The gear that takes its place, by label.")
+    ] = None,
     new_on: Annotated[
         bool, typer.Option("--new-on", help="First: the new one is on, tensioned, without a knot.")
     ] = False,
@@ -63,7 +65,8 @@ def replace(
     found = the_trip(desk, trip, OPEN_STATES)
     stopped = asking.standing(found, stopped)
     old = replacing.gear_of(found, tie_down) or "the old one"
-    _confirm(tie_down, new, old, new_on=new_on, old_off=old_off, old_first=old_first)
+    fresh = asking.text(new, f"Which gear takes the place of {old}, by label", "--with")
+    _confirm(tie_down, fresh, old, new_on=new_on, old_off=old_off, old_first=old_first)
     cause = asking.maybe(cause, f"Why {old} had to be replaced")
     kept = asking.maybe(kept, f"Where {old} is kept")
     order = replacing.Order.OLD_OFF_FIRST if old_first else replacing.Order.NEW_ON_FIRST
@@ -73,7 +76,7 @@ def replace(
             desk,
             found,
             tie_down,
-            new,
+            fresh,
             order=order,
             stopped=stopped,
             cause=cause,
@@ -82,7 +85,7 @@ def replace(
             note=note,
         ),
     )
-    show([recorded(result.entry, f"trip {found.label}, {tie_down}: {new} in place of {old}")])
+    show([recorded(result.entry, f"trip {found.label}, {tie_down}: {fresh} in place of {old}")])
     show([_OLD_FIRST] if old_first else [])
     show([CAUSE_NOT_FOUND] if result.asks_for_more else [])
     unsettled = result.judgement.unsettled

@@ -19,8 +19,8 @@ from triplog.cli.face import (
     line_width,
     recorded,
     show,
-    tell,
 )
+from triplog.cli.lines import tell
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:

@@ -40,7 +40,8 @@ def second_look(
         by = asking.text(by, "Who looked, by label", "--by")
         how = how or asking.one_of("How did they look", words)
     if how not in words:
-        raise Refused(f"say with --how how they looked: {'; '.join(words)}; found {how!r}")
+        typed = "" if how is None else f"; found {how!r}"
+        raise Refused(f"say with --how how they looked: {'; '.join(words)}{typed}")
     seen = None
     if how != How.PHOTO_UNANSWERED:
         question = "Do they say it is as planned, with nothing to put right?"

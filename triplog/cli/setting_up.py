@@ -5,7 +5,8 @@ from typing import Annotated
 import typer
 
 from triplog.cli import asking
-from triplog.cli.face import face, recorded, show, tell
+from triplog.cli.face import face, recorded, show
+from triplog.cli.lines import tell
 
 Units = Annotated[str | None, typer.Option("--units", help="us or si: which is read first.")]
 Paper = Annotated[str | None, typer.Option("--paper", help="letter or a4.")]
@@ -47,6 +48,8 @@ def begin(
             "next: triplog vehicle add, triplog gear add, triplog trip new",
         ]
     )
+    if asking.at_terminal():
+        show(["triplog alone says the next step at any time"])
     if not desk.invented:
         tell("times come from this machine's clock; set it right before you rely on it")
 

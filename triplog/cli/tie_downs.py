@@ -107,6 +107,9 @@ def add(
     from triplog.desk.planning import add_tie_down
 
     gear = asking.maybe(gear, "Which gear, by label")
+    if holds is None:
+        held = asking.maybe(None, "Which article it holds, such as A; A B for both")
+        holds = None if held is None else held.replace(",", " ").split()
     fields = tie_down_fields(
         holds=holds,
         path=path,

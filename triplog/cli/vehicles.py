@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal, cast
 
 import typer
 
+from triplog.cli import asking
 from triplog.cli.face import (
     AsJson,
     Note,
@@ -16,6 +17,7 @@ from triplog.cli.face import (
     show_json,
 )
 from triplog.desk.refused import Refused
+from triplog.securement.quantity import Dimension
 
 app = typer.Typer(help="The vehicles with their anchor points.", no_args_is_help=True)
 Label = Annotated[str, typer.Argument(help="What people call the vehicle.")]
@@ -81,7 +83,7 @@ def _front_structure(text: str | None) -> object:
 @app.command("add")
 def add(
     context: typer.Context,
-    label: Label,
+    label: Annotated[str | None, typer.Argument(help="What people call the vehicle.")] = None,
     gross_mass: GrossMass = None,
     use: Use = None,
     registered_in: RegisteredIn = None,
@@ -99,12 +101,13 @@ def add(
 
     here = face(context)
     desk = here.desk()
+    named = asking.text(label, "What people call the vehicle", "LABEL", example="TR-1")
     document = given(
-        gross_mass=gross_mass,
+        gross_mass=asking.quantity(gross_mass, "Its gross mass rating", Dimension.MASS),
         use=use,
         registered_in=registered_in,
-        deck_length=deck_length,
-        deck_width=deck_width,
+        deck_length=asking.quantity(deck_length, "Length of the deck", Dimension.LENGTH),
+        deck_width=asking.quantity(deck_width, "Width of the deck", Dimension.LENGTH),
         deck_height=deck_height,
         deck_surface=deck_surface,
         front_structure=_front_structure(front),
@@ -112,9 +115,11 @@ def add(
     )
     entry = here.recording(
         desk,
-        lambda: add_vehicle(desk, label=label, document=document, top_speed=top_speed, note=note),
+        lambda: add_vehicle(desk, label=named, document=document, top_speed=top_speed, note=note),
     )
-    show([recorded(entry, f"vehicle {label}")])
+    show([recorded(entry, f"vehicle {named}")])
+    if asking.at_terminal():
+        show([f"next: triplog vehicle anchors {named}, for its anchor points"])
 
 
 @app.command("change")

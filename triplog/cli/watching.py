@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from triplog.cli.face import Face, face, show, tell
+from triplog.cli.face import Face, face, show
+from triplog.cli.lines import tell
 from triplog.cli.machine_clock import MachineClock
 from triplog.desk.refused import Refused
 

@@ -46,7 +46,8 @@ def deliver(
     unknown = [one for one in articles if one not in trip.article_ids]
     if unknown or not articles:
         there = ", ".join(trip.article_ids)
-        raise Refused(f"{', '.join(unknown) or 'nothing'} is not on this trip; there is: {there}")
+        told = f"{', '.join(unknown)} is not on this trip" if unknown else "name what is delivered"
+        raise Refused(f"{told}; there is: {there}")
     reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     left = set(trip.article_ids) - set(articles)
     plan = trip.plan

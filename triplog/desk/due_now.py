@@ -18,6 +18,8 @@ from triplog.journal.store import Store, open_store
 from triplog.journal.store_file import PROJECTION_VERSION, STORE_NAME
 
 _UNDER_WAY = ("rolling", "stopped")
+# The database counts no further.
+_MOST_ROWS = 2**63 - 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +110,7 @@ def first_due(store: Store, reading: ClockReading, count: int) -> tuple[tuple[st
     rows = cursor.execute(
         "SELECT due.*, trip.label FROM due JOIN trip ON trip.id = due.trip"
         " WHERE due_at IS NOT NULL ORDER BY due_at LIMIT ?",
-        (count,),
+        (min(count, _MOST_ROWS),),
     )
     found = [(row["label"], counter_from_row(dict(row))) for row in rows]
     return tuple(

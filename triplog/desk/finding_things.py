@@ -8,7 +8,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.journal.derived import GearRow, PersonRow, TripRow, VehicleRow
 from triplog.journal.things import Thing, thing_from
-from triplog.journal.trip import Trip, TripState
+from triplog.journal.trip import OPEN_STATES, Trip, TripState
 
 _NOUN = {GearRow: "gear", VehicleRow: "vehicle", PersonRow: "person"}
 _ONE = {GearRow: "gear", VehicleRow: "a vehicle", PersonRow: "a person", TripRow: "a trip"}
@@ -107,4 +107,6 @@ def _thing(desk: Desk, model: type[SQLModel], label: str | None) -> Thing:
 
 
 def _listed(states: frozenset[TripState]) -> str:
+    if states == frozenset(OPEN_STATES):
+        return "open"
     return " or ".join(str(state) for state in TripState if state in states)

@@ -203,6 +203,8 @@ def report_event(
     if unknown:
         raise Refused(f"there is no tie-down {', '.join(unknown)} on this plan")
     happened = what.strip().lower()
+    if not happened:
+        raise Refused("say what happened, such as hard braking")
     event = desk.draft(
         "event_reported",
         present(what=happened, tie_downs=tie_downs or None, moved=moved),

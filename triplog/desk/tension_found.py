@@ -6,9 +6,7 @@ from fractions import Fraction
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Body
 from triplog.journal.trip import Trip, records_in
-from triplog.securement.plan_read import plan_from_document
 from triplog.securement.quantity import Dimension, Quantity, decimal_text, parse
-from triplog.securement.tension_lost import loss_allowed
 
 _DECIMALS = 4
 
@@ -40,6 +38,10 @@ def loss_body(trip: Trip, readings: Mapping[str, Quantity], slack: Iterable[str]
     worst = max(lost, default=Fraction(0))
     if worst <= 0:
         return None
+    # Only where something was lost: the estimate is slow to load.
+    from triplog.securement.plan_read import plan_from_document
+    from triplog.securement.tension_lost import loss_allowed
+
     allowed = loss_allowed(plan_from_document(trip.document or {}))
     if not allowed:
         return None
