@@ -17,7 +17,18 @@ from triplog.cli.exit_codes import DONE, REFUSED
 from triplog.cli.main import COMMANDS, invoke
 
 _NOT_IN_THE_STORY = frozenset(
-    {"carrier", "plan", "schema", "hear", "exempt", "watch", "withdraw", "restore", "rebuild"}
+    {
+        "carrier",
+        "plan",
+        "schema",
+        "late-reason",
+        "hear",
+        "exempt",
+        "watch",
+        "withdraw",
+        "restore",
+        "rebuild",
+    }
     | {"advise", "demo", "office", "rules", "vary", "handover", "slip"}
 )
 

@@ -50,6 +50,7 @@ COMMANDS: dict[str, str] = {
     "exempt": "road",
     "due": "due",
     "check": "checking",
+    "late-reason": "late_reason",
     "watch": "watching",
     "office": "office",
     "handover": "handing_over",

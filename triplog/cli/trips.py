@@ -201,6 +201,7 @@ def shown(
     from triplog.checks import due_checks_of
     from triplog.desk.finding_things import the_trip
     from triplog.desk.looking import entry_lines, trip_record
+    from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
     from triplog.screen import due_lines, entry_line, plan_lines
 
@@ -217,6 +218,8 @@ def shown(
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
+    moving = moving_lines(found, line_width())
+    lines += [*moving, ""] if moving else []
     lines += [
         entry_line(line.entry, line.standing, line.opened)
         for line in entry_lines(desk, found, None)
