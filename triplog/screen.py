@@ -78,7 +78,12 @@ def unrevised_line(count: int) -> str:
 
 
 def not_looked_line(names: Sequence[str]) -> str:
-    """What a partial look means."""
+    """What a partial look means; without names, one that was left when all had been looked at."""
+    if not names:
+        return (
+            "left before the end. It counts as a look, not as a check: nothing starts anew; type"
+            " the check again to finish it"
+        )
     return (
         f"not looked at: {', '.join(names)}. It counts as a look, not as a check: nothing starts"
         " anew until all have been looked at"

@@ -10,7 +10,6 @@ from tests.errors.scenes import set_scene
 from triplog.cli.exit_codes import DONE, FOUND, REFUSED, STOPPED
 
 ENTER = "\n"
-MOST_PRESSES_WHERE_ALL_IS_FINE = 6
 
 
 def at_a(scene: str, folder: Path) -> tuple[Typist, Terminal]:
@@ -58,107 +57,6 @@ def test_depart_asks_why_where_something_is_not_met_or_not_known(tmp_path: Path)
     assert '"reason": "the toolbox is being tied now"' in departed
     assert '"next_stop": "mile 30"' in departed
     assert '"next_stop_odometer": "24160 mi"' in departed
-
-
-def test_a_check_where_all_is_fine_takes_at_most_six_presses(tmp_path: Path) -> None:
-    typist, terminal = at_a("a trip rolling", tmp_path)
-    said = typist.type(
-        "check",
-        answers=[
-            ("Stopped off the road?", "y\n"),
-            ("All looked at, and none slack?", "y\n"),
-            ("What the odometer reads", ENTER),
-        ],
-    )
-    assert said.code == DONE
-    assert said.presses <= MOST_PRESSES_WHERE_ALL_IS_FINE
-    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
-    assert checked.count('"found": "fine"') == 2
-    assert checked.count('"looked_at": true') == 8
-    assert "answers: first check, within 50 mi" in said.screen
-    assert "392.9(b)(2)" in said.screen
-    assert "next: check at the latest every" in said.screen
-
-
-def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) -> None:
-    typist, terminal = at_a("a trip stopped", tmp_path)
-    said = typist.type(
-        "check",
-        answers=[
-            ("All looked at, and none slack?", "n\n"),
-            ("T1", "2\n"),
-            ("T2", "slack, tightened\n"),
-            ("how many notches", "3\n"),
-            ("What the odometer reads", "24156\n"),
-        ],
-    )
-    assert said.code == DONE
-    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
-    assert '"notches": 3' in checked
-
-
-def test_a_check_left_in_the_middle_is_recorded_as_a_part_look_and_told_at_the_next(
-    tmp_path: Path,
-) -> None:
-    """A partial look is recorded as such and resets nothing: our reading of 49 CFR 392.9(b)."""
-    typist, terminal = at_a("a trip stopped", tmp_path)
-    said = typist.type(
-        "check",
-        answers=[
-            ("All looked at, and none slack?", "n\n"),
-            ("T1", "2\n"),
-            ("T2", CTRL_C),
-        ],
-    )
-    assert said.code == FOUND
-    assert "stopped in the middle: the rest was not looked at" in said.screen
-    part = terminal.type("entries", terminal.entry_of("check_left_open")).out
-    assert part.count('"found": "not looked at"') == 1
-    said = typist.type(
-        "check",
-        answers=[
-            ("a part look", ""),
-            ("All looked at, and none slack?", "y\n"),
-            ("What the odometer reads", ENTER),
-        ],
-    )
-    assert said.code == DONE
-    assert "answers: first check" in said.screen
-
-
-def test_before_a_check_the_last_look_and_what_keeps_going_slack_are_shown(tmp_path: Path) -> None:
-    """Slack at two of the last three looks: our reading."""
-    typist, terminal = at_a("a trip stopped", tmp_path)
-    terminal.type("check", "--slack", "T1:2", "--fine", "T2")
-    terminal.type("--again", "check", "--slack", "T1:1", "--fine", "T2")
-    said = typist.type(
-        "check",
-        answers=[
-            ("last look:", ""),
-            ("keeps going slack: find out why; slack at 2 of 2 looks", ""),
-            ("All looked at, and none slack?", "y\n"),
-            ("What the odometer reads", ENTER),
-        ],
-    )
-    assert "T1" in said.screen
-
-
-def test_a_check_asks_about_an_odd_reading_and_why_it_is_late_by_that_reading(
-    tmp_path: Path,
-) -> None:
-    typist, terminal = at_a("a trip stopped", tmp_path)
-    said = typist.type(
-        "check",
-        answers=[
-            ("All looked at, and none slack?", "y\n"),
-            ("What the odometer reads", "24192\n"),
-            ("Is 24192 right?", "y\n"),
-            ("The check is late; why", "no room to stop\n"),
-        ],
-    )
-    assert said.code == FOUND
-    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
-    assert '"reason": "no room to stop"' in checked
 
 
 def test_no_entry_is_made_by_a_driver_who_has_not_stopped(tmp_path: Path) -> None:

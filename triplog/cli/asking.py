@@ -178,6 +178,20 @@ def numbered(given: str | None, question: str, words: Sequence[str], option: str
         tell(f"  type a number from 1 to {len(words)}, or what happened in words")
 
 
+def chosen(question: str, words: Sequence[str]) -> tuple[str, ...]:
+    """Those of fewer than ten words chosen by their numbers, all or none; only at a terminal."""
+    for number, word in enumerate(words, start=1):
+        typer.echo(f"  {number}  {word}")
+    while True:
+        answer = _ask(f"{question}: their numbers, or all (empty: none): ").strip().lower()
+        if answer in ("a", "all"):
+            return tuple(words)
+        keys = [key for key in answer if key not in " ,"]
+        if all(key.isdecimal() and 0 < int(key) <= len(words) for key in keys):
+            numbers = {int(key) for key in keys}
+            return tuple(word for place, word in enumerate(words, start=1) if place in numbers)
+
+
 def several(question: str) -> list[str]:
     """Texts, one after another, until one is left empty; only at a terminal."""
     found: list[str] = []

@@ -124,13 +124,15 @@ def record_check(
     place: str | None = None,
     note: str | None = None,
     reason: str | None = None,
+    is_left_off: bool = False,
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
     Tension found lost, by a gauge or slack, is recorded with what may be lost where the plan tells.
 
     `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
-    stands off the road; a driver who was driving is then on duty, not driving.
+    stands off the road; a driver who was driving is then on duty, not driving. `is_left_off`:
+    whoever told it stopped before the end; it answers nothing, whatever was told by then.
     """
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
@@ -139,7 +141,7 @@ def record_check(
     moment = at or desk.now().wall
     reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     whole = _all_lines(trip, lines)
-    complete = all(line.found is not Found.NOT_LOOKED_AT for line in whole)
+    complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
     # Asks the static estimate, which takes its time: before anybody has to wait for the store.
     loss = _observed_loss(trip, whole) if complete else None
     with desk.writing() as writing:
