@@ -25,6 +25,7 @@ from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
 from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.folding import InForce
+from triplog.journal.imported import DutySaid, duty_said, typed_duty
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.securement.quantity import Dimension, parse
 
@@ -116,8 +117,15 @@ def unfinished_prompts(trip: Trip) -> tuple[InForce, ...]:
 
 
 def duty_of(trip: Trip) -> DutyStatus | None:
-    """The duty status that decides what may be said in the vehicle; None: not recorded."""
-    return vehicle_duty(_duty(trip))
+    """The duty status that decides what may be said in the vehicle; None: not recorded.
+
+    What was typed decides; an imported status can only bring silence.
+    """
+    typed = vehicle_duty(map(_duty_mark, typed_duty(trip)))
+    if trip.first("duty_imported") is None or typed is None:
+        return typed
+    counted = vehicle_duty(_duty(trip))
+    return DutyStatus.DRIVING if counted is DutyStatus.DRIVING else typed
 
 
 def prompt_body(prompt: Prompt, check: DueCheck) -> Body:
@@ -155,8 +163,13 @@ def prompt_in(body: Mapping[str, object]) -> Prompt:
 
 @lru_cache(maxsize=4096)
 def odometer_unit(trip: Trip) -> str | None:
-    """What the odometer was read in last, mi or km; None: nothing was read."""
-    read = [fact.entry.body.get("odometer") for fact in trip.facts]
+    """What the odometer was read in last, mi or km; None: nothing was read.
+
+    What a file says it in is no matter while somebody reads it off the dash.
+    """
+    given = [fact.entry for fact in trip.facts if "odometer" in fact.entry.body]
+    by_people = [entry for entry in given if entry.via != "imported"]
+    read = [entry.body["odometer"] for entry in by_people or given]
     typed = [one for one in read if isinstance(one, str)]
     return parse(typed[-1], Dimension.LENGTH).unit if typed else None
 
@@ -242,7 +255,7 @@ def vehicle_name(document: Mapping[str, Any]) -> str | None:
 
 
 def _duty(trip: Trip) -> Iterable[DutyMark]:
-    return (_duty_mark(fact.entry, _key(fact)) for fact in trip.of("departed", "duty_changed"))
+    return map(_duty_mark, duty_said(trip))
 
 
 def _readings(trip: Trip, departed_at: datetime) -> Iterable[ReadingMark]:
@@ -269,13 +282,8 @@ def _start_mark(entry: Entry, key: str, *, other_vehicle: bool = False) -> Start
 
 
 @lru_cache(maxsize=4096)
-def _duty_mark(entry: Entry, key: str) -> DutyMark:
-    return DutyMark(
-        key=key,
-        at=entry.event_time,
-        driver=text_in(entry.body, "driver"),
-        status=DutyStatus(cast(str, entry.body.get("status", "driving"))),
-    )
+def _duty_mark(said: DutySaid) -> DutyMark:
+    return DutyMark(key=said.key, at=said.at, driver=said.driver, status=DutyStatus(said.status))
 
 
 @lru_cache(maxsize=4096)
@@ -283,7 +291,16 @@ def _reading_mark(entry: Entry, key: str) -> ReadingMark | None:
     distance_mm = _odometer(entry)
     if distance_mm is None:
         return None
-    return ReadingMark(key=key, at=entry.event_time, odometer_mm=distance_mm, source=entry.via)
+    below, above = entry.body.get("below"), entry.body.get("above")
+    return ReadingMark(
+        key=key,
+        at=entry.event_time,
+        odometer_mm=distance_mm,
+        source=entry.via,
+        below_mm=odometer_mm(below) if isinstance(below, str) else 0,
+        above_mm=odometer_mm(above) if isinstance(above, str) else 0,
+        odometer_anew=bool(entry.body.get("replaced")),
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -43,6 +43,7 @@ COMMANDS: dict[str, str] = {
     "event": "road",
     "hear": "road",
     "exempt": "road",
+    "readings": "feeding",
     "due": "due",
     "check": "checking",
     "watch": "watching",

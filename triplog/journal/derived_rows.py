@@ -43,7 +43,12 @@ def rows_of_fact(trip: Trip, fact: InForce) -> Iterator[Row]:
     if isinstance(odometer, str):
         yield (
             ReadingRow,
-            _when(trip, fact) | {"odometer": odometer, "odometer_mm": odometer_mm(odometer)},
+            _when(trip, fact)
+            | {
+                "odometer": odometer,
+                "odometer_mm": odometer_mm(odometer),
+                "via": fact.entry.via,
+            },
         )
     rows = _ROWS.get(fact.original.kind)
     if rows is not None:
@@ -314,6 +319,8 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "trip_opened": _named("label"),
     "loading_recorded": lambda _: "loading recorded",
     "event_reported": _named("what"),
+    "duty_imported": lambda body: f"{body['status']} (imported)",
+    "readings_imported": lambda body: f"imported from {body['source']}",
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),
     "checks_exempted": _named("grounds"),
