@@ -23,7 +23,7 @@ class Event:
 
     `start_utc` is an aware time. `estimated` is true where the time follows from an estimate; the
     title and the text then say so. The alarm is raised `alarm_before` the start; None leaves it
-    out.
+    out. `alarm_sounds`: the alarm is a sound and shows nothing; else its title is shown.
     """
 
     uid: str
@@ -33,6 +33,7 @@ class Event:
     description: str
     estimated: bool
     alarm_before: timedelta | None = timedelta(0)
+    alarm_sounds: bool = False
 
     def __post_init__(self) -> None:
         if not self.uid.strip() or not self.uid.isprintable():
@@ -82,8 +83,11 @@ def _event_lines(event: Event, stamp_utc: datetime) -> Iterator[str]:
         yield f"DESCRIPTION:{_escaped(text)}"
     if event.alarm_before is not None:
         yield "BEGIN:VALARM"
-        yield "ACTION:DISPLAY"
-        yield f"DESCRIPTION:{_escaped(title)}"
+        if event.alarm_sounds:
+            yield "ACTION:AUDIO"
+        else:
+            yield "ACTION:DISPLAY"
+            yield f"DESCRIPTION:{_escaped(title)}"
         yield f"TRIGGER:{'-' if event.alarm_before else ''}{_span(event.alarm_before)}"
         yield "END:VALARM"
     yield "END:VEVENT"

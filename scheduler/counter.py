@@ -11,13 +11,10 @@ from enum import StrEnum
 from typing import TypeVar
 
 from scheduler.progress import check_aware
-from scheduler.recheck_rules import Kind, LegalForce
+from scheduler.recheck_rules import MEASURED, Kind, LegalForce
 
 Word = TypeVar("Word", bound=StrEnum)
 Needed = TypeVar("Needed")
-
-MEASURED = (Kind.FIRST_DISTANCE, Kind.DISTANCE, Kind.DRIVING_TIME)
-"""The kinds with a limit; a duty change or an event is due at once."""
 
 
 class Basis(StrEnum):
@@ -37,9 +34,9 @@ class CounterRowBroken(ValueError):
 class Counter:
     """One counter of a trip, as of its last mark.
 
-    Measured kinds: `limit`, `known` and `estimate` (the upper bound) are milliseconds for driving
-    time, millimetres for distance. Duty change and event: no limit, due since `due_since`, late
-    since `resumed_at` (driving resumed without a check; None: not late), and `known` and
+    Measured kinds: `limit`, `known` and `estimate` (the upper bound) are milliseconds for the timed
+    ones, millimetres for distance. The kinds without limit: due since `due_since`, late since
+    `resumed_at` (driving resumed without a check; None: not late), and `known` and
     `estimate` are the millimetres driven since then.
 
     `estimate` None: no top road speed is stated, so there is no upper bound. `goes_on`: the

@@ -1,25 +1,38 @@
 """The counters that run on a trip: rules x progress, without a clock. Pure."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
+from typing import TypeVar
 
 from scheduler.counter import Counter, coming_up_from
 from scheduler.distance import Course, How, distance, driving_time
-from scheduler.duty import DutyRecord, duty_record
+from scheduler.duty import DutyRecord, duty_record, work_record
 from scheduler.progress import CheckMark, EventMark, Mark, Progress, StartMark, from_ms
-from scheduler.recheck_rules import ANY_OTHER_EVENT, Kind, RecheckRule
+from scheduler.recheck_rules import (
+    ANY_OTHER_EVENT,
+    EVERY_SO_LONG,
+    FIRST,
+    TIMED,
+    Kind,
+    RecheckRule,
+)
+
+Marked = TypeVar("Marked", bound=Mark)
 
 
 def counters(rules: tuple[RecheckRule, ...], progress: Progress) -> tuple[Counter, ...]:
     """The counters that run, in the order of the rules; none before departure or after the end.
 
-    A first check that has been made, a duty change or event that a check has closed, and a rule
-    nothing has happened for give no counter.
+    A first check that has been made, a change or event that a check has closed, a rule nothing has
+    happened for and a rule without a number give no counter. `rules` are those that run
+    (`rules_combined`).
     """
     if not progress.starts or progress.ended is not None:
         return ()
     record = duty_record(progress)
     base = _last_check(progress) or progress.starts[0]
+    if isinstance(base, CheckMark) and base.observed_loss is not None:
+        rules = (*rules, *_shortened(rules, progress, record, base))
     return tuple(
         counter for rule in rules for counter in _of_rule(rule, rules, progress, record, base)
     )
@@ -31,6 +44,22 @@ def event_rule(rules: tuple[RecheckRule, ...], what: str) -> RecheckRule | None:
     return by_word.get(what.strip().lower(), by_word.get(ANY_OTHER_EVENT))
 
 
+def _shortened(
+    rules: tuple[RecheckRule, ...], progress: Progress, record: DutyRecord, check: CheckMark
+) -> Iterator[RecheckRule]:
+    """The rule that tension found lost at a check makes, where it is the tightest of its kind."""
+    from scheduler.observed_loss import loss_rule
+
+    assert check.observed_loss is not None, "asked only where a loss was found"
+    before = [one for one in progress.checks if progress.starts[0].at_ms < one.at_ms < check.at_ms]
+    since = before[-1] if before else progress.starts[0]
+    interval_ms = driving_time(record, since.at_ms, check.at_ms).known
+    rule = loss_rule(check.observed_loss, interval_ms)
+    limits = [one.limit_count for one in rules if one.kind in EVERY_SO_LONG and one.limit_count]
+    if rule is not None and all((rule.limit_count or 0) < limit for limit in limits):
+        yield rule
+
+
 def _of_rule(
     rule: RecheckRule,
     rules: tuple[RecheckRule, ...],
@@ -38,27 +67,43 @@ def _of_rule(
     record: DutyRecord,
     base: StartMark | CheckMark,
 ) -> Iterator[Counter]:
-    base_ms = base.at_ms
+    if rule.limit:
+        yield from _with_limit(rule, progress, record, base)
+        return
+    since_ms = base.at_ms if isinstance(base, CheckMark) else None
     match rule.kind:
-        case Kind.FIRST_DISTANCE:
-            start = progress.starts[-1]
-            if not _first_check_made(progress, record, start):
-                yield _measured(rule, progress, record, start, _since(progress, record, start))
-        case Kind.DISTANCE:
-            yield _measured(rule, progress, record, base, _since(progress, record, base))
-        case Kind.DRIVING_TIME:
-            course = driving_time(record, base_ms, progress.last_fact_ms())
-            yield _measured(rule, progress, record, base, course)
         case Kind.DUTY_CHANGE:
-            check_ms = base_ms if isinstance(base, CheckMark) else None
-            changes = record.open_changes(check_ms)
+            changes = record.open_changes(since_ms)
             if changes:
                 yield _at_once(rule, progress, record, base, changes)
+        case Kind.LOAD_CHANGE:
+            loads = tuple(_after(since_ms, progress.starts[1:]))
+            if loads:
+                yield _at_once(rule, progress, record, loads[0], loads)
         case Kind.EVENT:
-            for event in progress.events:
-                is_open = isinstance(base, StartMark) or event.at_ms > base_ms
-                if is_open and event_rule(rules, event.what) == rule:
+            for event in _after(since_ms, progress.events):
+                if event_rule(rules, event.what) == rule:
                     yield _at_once(rule, progress, record, event, (event,))
+
+
+def _with_limit(
+    rule: RecheckRule, progress: Progress, record: DutyRecord, base: StartMark | CheckMark
+) -> Iterator[Counter]:
+    """The counter of a rule with a number; none once a first check has been made."""
+    mark = progress.starts[-1] if rule.kind in FIRST else base
+    if rule.kind in FIRST and _first_check_made(progress, record, progress.starts[-1]):
+        return
+    if rule.kind in TIMED:
+        at_it = work_record(progress) if rule.kind is Kind.WORK_TIME else record
+        course = driving_time(at_it, mark.at_ms, progress.last_fact_ms())
+    else:
+        course = _since(progress, record, mark)
+    yield _measured(rule, progress, record, mark, course)
+
+
+def _after(since_ms: int | None, marks: Sequence[Marked]) -> Iterator[Marked]:
+    """The marks made after a check; all where none was completed (None)."""
+    return (mark for mark in marks if since_ms is None or mark.at_ms > since_ms)
 
 
 def _measured(

@@ -10,10 +10,10 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from fractions import Fraction
 
-from scheduler.counter import MEASURED, Basis, Counter, coming_up_from
+from scheduler.counter import Basis, Counter, coming_up_from
 from scheduler.distance import HOUR_MS, grown, time_to_ms
 from scheduler.progress import MILLISECOND, Progress, to_ms
-from scheduler.recheck_rules import Kind, RecheckRule
+from scheduler.recheck_rules import ADVICE, MEASURED, TIMED, Kind, RecheckRule
 
 FURTHER_MM = 100_000_000
 """100 km: after each further one driven late, a tone may sound again."""
@@ -34,7 +34,7 @@ class State(StrEnum):
 class DueCheck:
     """A counter answered at a moment.
 
-    `value`, `remaining`, `late_by` are in the counter's measure: milliseconds for driving time,
+    `value`, `remaining`, `late_by` are in the counter's measure: milliseconds for the timed kinds,
     else millimetres. `value` rests on `basis`; with *cannot tell* it is the least it can be.
     `remaining` is None for duty changes and events, and when it cannot be told. `late_by` is None
     unless late; for a duty change or event it is the distance driven since driving resumed, and
@@ -63,6 +63,12 @@ class DueCheck:
     def is_due(self) -> bool:
         """Whether a check is owed now: due or late."""
         return self.state in (State.DUE, State.LATE)
+
+    @property
+    def calls_for_reason(self) -> bool:
+        """Whether it is late by what binds, or was driven on without: then a reason is asked."""
+        advice = self.counter.limit is not None and self.counter.legal_force in ADVICE
+        return self.state is State.LATE and not advice
 
     @property
     def by_estimate(self) -> bool:
@@ -100,8 +106,8 @@ def at(counter: Counter, now: datetime) -> DueCheck:
         value=value,
         remaining=_remaining(counter, state, value),
         late_by=_late_by(counter, state, known, estimate),
-        coming_up_at=counter.coming_up_since or _reaches(counter, _coming_up(counter)),
-        due_at=counter.due_since or _reaches(counter, counter.limit),
+        coming_up_at=counter.coming_up_since or reaches(counter, _coming_up(counter)),
+        due_at=counter.due_since or reaches(counter, counter.limit),
         late_at=_late_at(counter),
         further_tones=_beyond_mm(counter, known, estimate) // FURTHER_MM,
     )
@@ -128,7 +134,7 @@ def _values(counter: Counter, now: datetime) -> tuple[int, int | None, Basis]:
     known, estimate, basis = counter.known, counter.estimate, counter.basis
     if elapsed_ms == 0 or counter.goes_on is False:
         return known, estimate, basis
-    recorded = counter.kind is Kind.DRIVING_TIME and counter.goes_on is True
+    recorded = counter.kind in TIMED and counter.goes_on is True
     if recorded:
         known += elapsed_ms
     if estimate is None or counter.rate_per_h is None:
@@ -173,10 +179,13 @@ def _beyond_mm(counter: Counter, known: int, estimate: int | None) -> int:
     """How far beyond the limit, or since driving resumed, by the upper bound where there is one.
 
     Driving time beyond its limit is turned into distance by the top road speed; where none is
-    stated, nothing is said to have been driven.
+    stated, nothing is said to have been driven. Nor is it beyond a limit of work, which goes on
+    while the vehicle stands.
     """
+    if counter.kind is Kind.WORK_TIME:
+        return 0
     beyond = max(0, (known if estimate is None else estimate) - (counter.limit or 0))
-    if counter.kind is not Kind.DRIVING_TIME:
+    if counter.kind not in TIMED:
         return beyond
     return beyond * (counter.top_speed_mm_per_h or 0) // HOUR_MS
 
@@ -185,7 +194,7 @@ def _coming_up(counter: Counter) -> int | None:
     return None if counter.limit is None else coming_up_from(counter.limit)
 
 
-def _reaches(counter: Counter, amount: int | None) -> datetime | None:
+def reaches(counter: Counter, amount: int | None) -> datetime | None:
     """When the upper bound will reach an amount if the driving goes on; None if it does not."""
     rate_per_h, estimate = counter.rate_per_h, counter.estimate
     if counter.goes_on is False or amount is None or estimate is None or rate_per_h is None:
@@ -197,7 +206,7 @@ def _late_at(counter: Counter) -> datetime | None:
     """When it became late, or will if recorded driving goes on; None: only a reading can tell."""
     if counter.limit is None:
         return counter.resumed_at
-    if counter.kind is Kind.DRIVING_TIME and counter.goes_on is True:
+    if counter.kind in TIMED and counter.goes_on is True:
         return counter.as_of + (counter.limit + 1 - counter.known) * MILLISECOND
     return None
 
@@ -208,11 +217,11 @@ def _turning_points(counter: Counter, now: datetime) -> Iterator[datetime | None
     yield check.due_at
     yield check.late_at
     beyond_mm = (check.further_tones + 1) * FURTHER_MM
-    if counter.kind is not Kind.DRIVING_TIME:
-        yield _reaches(counter, (counter.limit or 0) + beyond_mm)
-    elif counter.top_speed_mm_per_h is not None:
+    if counter.kind not in TIMED:
+        yield reaches(counter, (counter.limit or 0) + beyond_mm)
+    elif counter.kind is not Kind.WORK_TIME and counter.top_speed_mm_per_h is not None:
         beyond_ms = -(-beyond_mm * HOUR_MS // counter.top_speed_mm_per_h)
-        yield _reaches(counter, (counter.limit or 0) + beyond_ms)
+        yield reaches(counter, (counter.limit or 0) + beyond_ms)
 
 
 def _place(check: DueCheck) -> tuple[int, datetime, Fraction, str]:

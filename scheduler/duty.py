@@ -10,6 +10,9 @@ from itertools import groupby
 
 from scheduler.progress import DutyMark, DutyStatus, Progress
 
+WORK = (DutyStatus.DRIVING, DutyStatus.ON_DUTY)
+"""The statuses that are work: looking at a load is work too."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spell:
@@ -27,7 +30,8 @@ class Spell:
 class Stop:
     """From the end of driving to its resumption. `end_ms` None: it goes on.
 
-    A change of the driver at the wheel from one moment to the next is a stop of no length.
+    A change of the driver at the wheel from one moment to the next is a stop of no length. Where
+    nothing was known before, a stop begins with the first status that is not driving.
     """
 
     begin_ms: int
@@ -106,6 +110,7 @@ def duty_record(progress: Progress) -> DutyRecord:
     changes: list[DutyMark] = []
     at_the_wheel: frozenset[str] = frozenset()
     for at_ms, marks in groupby(progress.duty, key=lambda mark: mark.at_ms):
+        was_known = bool(status_by_driver)
         for mark in marks:
             before = status_by_driver.get(mark.driver)
             first_but_not_driving = before is None and mark.status != DutyStatus.DRIVING
@@ -116,9 +121,25 @@ def duty_record(progress: Progress) -> DutyRecord:
         if turns[-1][1] is not bool(now_at_the_wheel):
             turns.append((at_ms, bool(now_at_the_wheel)))
         if at_ms > departed_ms:
-            _note_stop(stops, at_ms, at_the_wheel, now_at_the_wheel)
+            _note_stop(stops, at_ms, at_the_wheel, now_at_the_wheel, was_known=was_known)
         at_the_wheel = now_at_the_wheel
     return DutyRecord(spells=_spells(turns), stops=tuple(stops), changes=tuple(changes))
+
+
+def work_record(progress: Progress) -> DutyRecord:
+    """The same with work in the place of driving: driving, or on duty and not driving.
+
+    Any driver on board working counts, an upper bound for each of them. It has no stops and no
+    changes.
+    """
+    status_by_driver: dict[str, DutyStatus] = {}
+    turns: list[tuple[int | None, bool | None]] = [(None, None)]
+    for at_ms, marks in groupby(progress.duty, key=lambda mark: mark.at_ms):
+        status_by_driver.update((mark.driver, mark.status) for mark in marks)
+        works = any(status in WORK for status in status_by_driver.values())
+        if turns[-1][1] is not works:
+            turns.append((at_ms, works))
+    return DutyRecord(spells=_spells(turns), stops=(), changes=())
 
 
 def _driving(status_by_driver: dict[str, DutyStatus]) -> frozenset[str]:
@@ -137,10 +158,15 @@ def _spells(turns: Sequence[tuple[int | None, bool | None]]) -> tuple[Spell, ...
 
 
 def _note_stop(
-    stops: list[Stop], at_ms: int, before: frozenset[str], after: frozenset[str]
+    stops: list[Stop],
+    at_ms: int,
+    before: frozenset[str],
+    after: frozenset[str],
+    *,
+    was_known: bool,
 ) -> None:
     """Begin, end, or begin and end a stop, by who was and who is driving."""
-    if before and not after:
+    if (before or not was_known) and not after:
         stops.append(Stop(begin_ms=at_ms, end_ms=None))
     elif after and not before and _is_open(stops):
         stops[-1] = Stop(begin_ms=stops[-1].begin_ms, end_ms=at_ms)

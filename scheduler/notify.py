@@ -17,6 +17,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Protocol, TextIO
 
+from scheduler.due import State
+
 TITLE_UNITS_MAX = 60
 MESSAGE_UNITS_MAX = 250
 """UTF-16 units: below the fixed fields of the narrowest desktop (64 and 256 with closing null)."""
@@ -44,8 +46,8 @@ class Notifier(Protocol):
     def name(self) -> str:
         """The word this way is recorded under."""
 
-    def tone(self) -> Outcome:
-        """Sound once."""
+    def tone(self, stage: State, /) -> Outcome:
+        """Sound once. `stage`: what for, where a way has more than one sound."""
 
     def text(self, title: str, message: str) -> Outcome:
         """Put something up to be read."""
@@ -65,9 +67,9 @@ class FirstThatWorks:
     def __init__(self, notifiers: Sequence[Notifier]) -> None:
         self._notifiers = tuple(notifiers)
 
-    def tone(self) -> tuple[Attempt, ...]:
+    def tone(self, stage: State) -> tuple[Attempt, ...]:
         """Sound once, by the first notifier that accepts."""
-        return self._try(lambda notifier: notifier.tone())
+        return self._try(lambda notifier: notifier.tone(stage))
 
     def text(self, title: str, message: str) -> tuple[Attempt, ...]:
         """Put it up once, by the first notifier that accepts."""
@@ -94,7 +96,7 @@ class TerminalNotifier:
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         """Ring the bell."""
         return self._write("\a")
 
@@ -114,19 +116,19 @@ class TerminalNotifier:
 
 
 class DesktopNotifier:
-    """The desktop's own notifications, through plyer; it has no dependable tone.
+    """The desktop's own notifications, through plyer unless told otherwise; no dependable tone.
 
-    `notify` None: plyer's. `answers`: whether a notification service is there to take it (Linux).
+    `notify` None: plyer's. `name`: what it is recorded under. `answers`: whether a notification
+    service is there to take it (Linux).
     `limit_s`: the longest wait. On Linux nothing is tried without a session bus, where plyer
     returns as if it had worked, nor where it would build a command out of the text (`sandbox`).
     """
-
-    name = "desktop"
 
     def __init__(
         self,
         app_name: str,
         *,
+        name: str = "desktop",
         notify: Callable[..., None] | None = None,
         answers: Callable[[], bool] | None = None,
         environ: Mapping[str, str] = os.environ,
@@ -134,6 +136,7 @@ class DesktopNotifier:
         sandbox: Path = Path("/app"),
         limit_s: float = 5.0,
     ) -> None:
+        self.name = name
         self._app_name = app_name
         self._notify = notify
         self._answers = answers or service_answers
@@ -143,7 +146,7 @@ class DesktopNotifier:
         self._sandbox = sandbox
         self._limit_s = limit_s
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         """Left to another notifier."""
         return Outcome.NO_BACKEND
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
+from fractions import Fraction
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MILLISECOND = timedelta(milliseconds=1)
@@ -96,13 +97,31 @@ class ReadingMark(Mark):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ObservedLoss:
+    """What was found lost of the tension planned, and how much may be, as shares of it.
+
+    The worst tie-down's; one found slack has lost all.
+    """
+
+    lost: Fraction
+    allowed: Fraction
+
+    def __post_init__(self) -> None:
+        """Refuse shares outside 0 to 1, and an allowed loss of nothing (ProgressBroken)."""
+        if not (0 <= self.lost <= 1 and 0 < self.allowed <= 1):
+            raise ProgressBroken(f"observed loss: shares of 1, found {self.lost}, {self.allowed}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckMark(Mark):
     """A completed check: every tie-down was looked at. `odometer_mm` None: not read.
 
-    A partial look, a heard prompt or an abandoned check is no CheckMark.
+    A partial look, a heard prompt or an abandoned check is no CheckMark. `observed_loss` None: no
+    tension was measured or nothing says how much may be lost.
     """
 
     odometer_mm: int | None
+    observed_loss: ObservedLoss | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -122,13 +122,14 @@ def _tone(check: DueCheck, before: Sequence[Said]) -> tuple[Prompt, ...]:
 def _tone_number(check: DueCheck) -> int:
     """Which tone the check has come to, counted from due on; 0: none.
 
-    A duty change has no tone while it is only due; an event has one when due and one when late.
+    A duty change or load change has no tone while it is only due; an event has one when due and one
+    when late.
     """
     if not check.is_due:
         return 0
     late = check.state is State.LATE
     match check.counter.kind:
-        case Kind.DUTY_CHANGE:
+        case Kind.DUTY_CHANGE | Kind.LOAD_CHANGE:
             first = 1 if late else 0
         case Kind.EVENT:
             first = 2 if late else 1

@@ -7,9 +7,9 @@ Every decision is made by the pure modules; the scheduling library only wakes th
 import contextlib
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from functools import partial
 from pathlib import Path
@@ -59,6 +59,9 @@ class TripWatch:
     """One open trip, as the house hands it over.
 
     `duty`: the status that decides what may be said in the vehicle; None: not known.
+    `clock_behind`: the wall clock was set back behind the trip's last event, and the trip's time is
+    later than it by so much.
+    `office_told`: the due checks the office has a message about.
     """
 
     trip: str
@@ -66,6 +69,8 @@ class TripWatch:
     counters: tuple[Counter, ...]
     said: tuple[Said, ...]
     duty: DutyStatus | None
+    clock_behind: timedelta = timedelta(0)
+    office_told: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,10 +116,14 @@ class House(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TripLook:
-    """What one look found for one trip: its due checks, worst first. `duty` as in TripWatch."""
+    """What one look found for one trip at its time: its due checks, worst first.
+
+    `duty` as in TripWatch; `at` is the trip's own time, where the clock was set back a later one.
+    """
 
     trip: str
     label: str
+    at: datetime
     duty: DutyStatus | None
     due_checks: tuple[DueCheck, ...]
 
@@ -126,6 +135,21 @@ class Look:
     at: datetime
     trips: tuple[TripLook, ...]
     next_at: datetime | None
+
+
+class Office(Protocol):
+    """Who else is told of what is late. Only called from the thread that runs `run`; what it
+    raises is as with House.
+    """
+
+    def looked(self, trips: Sequence[TripWatch], look: Look) -> datetime | None:
+        """After each look, with its moment: the next moment it wants another; None: none."""
+
+    def turn(self, passed_ms: int) -> None:
+        """Every turn: hand on what waits, without waiting for it. `passed_ms`: monotonic."""
+
+    def end(self) -> None:
+        """The watcher ends: write down what is still under way, if it ends soon."""
 
 
 class _Call(StrEnum):
@@ -144,12 +168,14 @@ class Watch:
         clock: Clock,
         notifier: FirstThatWorks,
         *,
+        office: Office | None = None,
         on_look: Callable[[Look], None] | None = None,
         on_busy: Callable[[HouseBusy], None] | None = None,
     ) -> None:
         self._house = house
         self._clock = clock
         self._notifier = notifier
+        self._office = office
         self._on_look = on_look
         self._on_busy = on_busy
         # Safe to put into from a signal handler and from any thread, unlike an Event.
@@ -174,6 +200,8 @@ class Watch:
                     pass
             finally:
                 self.scheduler.shutdown(wait=False)
+            if self._office is not None:
+                self._office.end()
 
     def stop(self) -> None:
         """End `run` soon; from any thread, or a signal handler."""
@@ -216,6 +244,8 @@ class Watch:
             if self._is_owed:
                 self.look(self._clock.wall())
                 self._is_owed = False
+            if self._office is not None:
+                self._office.turn(self._seen_ms)
         except HouseBusy as busy:
             if self._on_busy is not None:
                 self._on_busy(busy)
@@ -233,8 +263,11 @@ class Watch:
             TripLook(
                 trip=trip.trip,
                 label=trip.label,
+                at=now + trip.clock_behind,
                 duty=trip.duty,
-                due_checks=in_order(at(counter, now) for counter in trip.counters),
+                due_checks=in_order(
+                    at(counter, now + trip.clock_behind) for counter in trip.counters
+                ),
             )
             for trip in trips
         )
@@ -244,9 +277,13 @@ class Watch:
         for trip, one in zip(trips, found, strict=True):
             for prompt in prompts(one.due_checks, trip.said, trip.duty):
                 self._raise(prompt, checks[prompt.due_key])
-        counters = [counter for trip in trips for counter in trip.counters]
-        look = Look(at=now, trips=found, next_at=next_moment(counters, now))
-        self._plan(counters, now)
+        moments = _moments(trips, now)
+        look = Look(at=now, trips=found, next_at=min(moments.values(), default=None))
+        if self._office is not None:
+            next_telling = self._office.looked(trips, look)
+            if next_telling is not None:
+                moments["the office"] = next_telling
+        self._plan(moments)
         if self._on_look is not None:
             self._on_look(look)
         return look
@@ -260,7 +297,7 @@ class Watch:
 
     def _say(self, prompt: Prompt, check: DueCheck) -> tuple[Attempt, ...]:
         if prompt.channel is Channel.TONE:
-            return self._notifier.tone()
+            return self._notifier.tone(prompt.stage)
         return self._notifier.text(*self._house.say(prompt, check))
 
     def _came_of(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
@@ -298,20 +335,18 @@ class Watch:
             unfinished.remove(one)
             self._write_down()
 
-    def _plan(self, counters: Sequence[Counter], now: datetime) -> None:
-        """One job for each counter, at its next moment; nothing else is left in the scheduler."""
+    def _plan(self, moments: Mapping[str, datetime]) -> None:
+        """One job for each moment, under its name; nothing else is left in the scheduler."""
         self.scheduler.remove_all_jobs()
-        for counter in counters:
-            moment = next_moment((counter,), now)
-            if moment is not None:
-                self.scheduler.add_job(
-                    self._calls.put,
-                    "date",
-                    args=(_Call.LOOK,),
-                    run_date=moment,
-                    id=counter.due_key,
-                    replace_existing=True,
-                )
+        for name, moment in moments.items():
+            self.scheduler.add_job(
+                self._calls.put,
+                "date",
+                args=(_Call.LOOK,),
+                run_date=moment,
+                id=name,
+                replace_existing=True,
+            )
 
     def _note_time(self) -> int:
         """By how much the wall clock moved more than the monotonic one since last noted."""
@@ -319,6 +354,16 @@ class Watch:
         step_ms = (wall_ms - self._seen_wall_ms) - (ms - self._seen_ms)
         self._seen_wall_ms, self._seen_ms = wall_ms, ms
         return step_ms
+
+
+def _moments(trips: Sequence[TripWatch], now: datetime) -> dict[str, datetime]:
+    """By the wall clock, the next moment of each counter that has one, under its name."""
+    found = {
+        counter.due_key: (next_moment((counter,), now + trip.clock_behind), trip.clock_behind)
+        for trip in trips
+        for counter in trip.counters
+    }
+    return {name: moment - behind for name, (moment, behind) in found.items() if moment}
 
 
 def _new_scheduler() -> "BackgroundScheduler":

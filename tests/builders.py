@@ -8,7 +8,8 @@ from pathlib import Path
 from sqlalchemy import Select, Table, select
 from sqlmodel import SQLModel
 
-from scheduler.recheck_rules import load_rules, rule_row
+from scheduler.recheck_rules import rule_row
+from scheduler.rules_combined import rules_for
 from triplog.checks import due_rows
 from triplog.journal.derived_tables import DerivedTables
 from triplog.journal.entries import (
@@ -201,7 +202,7 @@ def departed(revision: str, trip: str = TRIP) -> Draft:
         trip=trip,
         body={
             "revision": revision,
-            "rules": [rule_row(rule) for rule in load_rules("us-392.9", START.date())],
+            "rules": [rule_row(rule) for rule in rules_for(["us-392.9"], START.date())],
             "driver": DRIVER,
             "odometer": "24130 mi",
             "top_speed": "65 mph",

@@ -3,6 +3,7 @@
 import os
 import shutil
 from collections.abc import Sequence
+from typing import NoReturn
 
 import pytest
 
@@ -12,10 +13,13 @@ NEED_ALL = "TRIPLOG_NEED_ALL"
 
 def need(program_names: Sequence[str]) -> None:
     """Go on only if all these programs are installed here."""
-    missing = [name for name in program_names if shutil.which(name) is None]
-    if not missing:
-        return
-    reason = f"this machine has no {', '.join(missing)}; the test needs it"
+    absent = [name for name in program_names if shutil.which(name) is None]
+    if absent:
+        missing(f"this machine has no {', '.join(absent)}; the test needs it")
+
+
+def missing(reason: str) -> NoReturn:
+    """Something is not there: leave the test, in words."""
     if os.environ.get(NEED_ALL) == "1":
         pytest.fail(reason)
     pytest.skip(reason)

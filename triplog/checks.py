@@ -1,8 +1,9 @@
 """From a trip to the scheduler's facts, and from its answers to rows and entries. Pure."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
+from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any, cast
@@ -16,6 +17,7 @@ from scheduler.progress import (
     DutyStatus,
     EventMark,
     ExemptMark,
+    ObservedLoss,
     Progress,
     ReadingMark,
     StartMark,
@@ -23,7 +25,8 @@ from scheduler.progress import (
 )
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
-from triplog.journal.entries import Body, Entry, time_text
+from scheduler.rules_combined import Combined, combined
+from triplog.journal.entries import Body, ClockReading, Entry, event_time_now, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.imported import DutySaid, duty_said, typed_duty
 from triplog.journal.trip import Trip, TripState, records_in, text_in
@@ -32,7 +35,13 @@ from triplog.securement.quantity import Dimension, parse
 
 def due_rows(trip: Trip) -> Iterable[dict[str, object]]:
     """The rows of a trip in the table `due`."""
-    return [dict(counter_row(counter)) for counter in counters_of(trip)]
+    return [{**counter_row(counter), "due_at": _due_at(counter)} for counter in counters_of(trip)]
+
+
+def _due_at(counter: Counter) -> str | None:
+    """When a counter is due, told without a clock; None: that cannot be, or it is lifted."""
+    moment = None if counter.exempt_reason else at(counter, counter.as_of).due_at
+    return None if moment is None else time_text(moment)
 
 
 def counters_of(trip: Trip) -> tuple[Counter, ...]:
@@ -55,13 +64,28 @@ def due_checks_of(trip: Trip, now: datetime, *, reading: str | None = None) -> t
 
 
 def pinned_rules(trip: Trip) -> tuple[RecheckRule, ...]:
-    """The re-check rules the trip departed with; none before departure."""
-    return () if trip.departure is None else _rules_in(trip.departure.entry)
+    """The re-check rules that run on a trip, of those it departed with; none before departure."""
+    return sorted_rules(trip).running
+
+
+def sorted_rules(trip: Trip) -> Combined:
+    """The re-check rules the trip departed with and took on since, sorted out; none before."""
+    if trip.departure is None:
+        return combined(())
+    added = tuple(fact.entry for fact in trip.of("rules_added"))
+    return _rules_in(trip.departure.entry, added)
+
+
+def every_rule(trip: Trip) -> tuple[RecheckRule, ...]:
+    """All rules the trip has, those that stand behind others and those only told among them."""
+    found = sorted_rules(trip)
+    return (*found.running, *(rule for rule, _ in found.behind), *found.told)
 
 
 @lru_cache(maxsize=64)
-def _rules_in(departure: Entry) -> tuple[RecheckRule, ...]:
-    return tuple(rule_from_row(row) for row in records_in(departure.body, "rules"))
+def _rules_in(departure: Entry, added: tuple[Entry, ...]) -> Combined:
+    rows = (row for entry in (departure, *added) for row in records_in(entry.body, "rules"))
+    return combined(dict.fromkeys(rule_from_row(row) for row in rows))
 
 
 def progress_of(trip: Trip) -> Progress:
@@ -72,7 +96,7 @@ def progress_of(trip: Trip) -> Progress:
     return Progress(
         trip=trip.id,
         starts=tuple(sorted(_starts(trip, departure), key=lambda mark: mark.at)),
-        duty=tuple(_duty(trip)),
+        duty=tuple(map(_duty_mark, duty_said(trip))),
         readings=tuple(_readings(trip, departed_at)),
         checks=tuple(
             _check_mark(fact.entry, _key(fact))
@@ -124,8 +148,35 @@ def duty_of(trip: Trip) -> DutyStatus | None:
     typed = vehicle_duty(map(_duty_mark, typed_duty(trip)))
     if trip.first("duty_imported") is None or typed is None:
         return typed
-    counted = vehicle_duty(_duty(trip))
+    counted = vehicle_duty(map(_duty_mark, duty_said(trip)))
     return DutyStatus.DRIVING if counted is DutyStatus.DRIVING else typed
+
+
+def clock_behind(
+    counters: Iterable[Counter], entries: Sequence[Entry], reading: ClockReading
+) -> timedelta:
+    """How far the wall clock was set back behind the trip's time; zero where it was not.
+
+    While it stands before what was counted last, now is what an entry made now is dated.
+    """
+    if all(counter.as_of <= reading.wall for counter in counters):
+        return timedelta(0)
+    return event_time_now(entries, reading) - reading.wall
+
+
+def office_told_on(trip: Trip) -> frozenset[str]:
+    """The due checks of a trip the office has a message about, or is to have."""
+    return frozenset(text_in(fact.entry.body, "due") for fact in trip.of("office_message_queued"))
+
+
+def last_odometer(trip: Trip) -> tuple[str, datetime] | None:
+    """The last reading of a trip as typed, and when it was made; None: nothing was read."""
+    read = [
+        (fact.entry.event_time, odometer)
+        for fact in trip.facts
+        if isinstance(odometer := fact.entry.body.get("odometer"), str)
+    ]
+    return max(((text, moment) for moment, text in read), key=lambda one: one[1], default=None)
 
 
 def prompt_body(prompt: Prompt, check: DueCheck) -> Body:
@@ -187,12 +238,24 @@ def top_speed_mm_per_h(trip: Trip) -> int | None:
     departure = trip.departure
     if departure is None:
         return None
-    stated = [departure.entry.body["top_speed"]]
-    for old, fact in _plans_since(trip, departure):
-        if other_vehicle(old, cast(Body, fact.entry.body["document"])):
-            stated.append(fact.entry.body.get("top_speed"))
+    stated = [
+        departure.entry.body["top_speed"],
+        *(fact.entry.body.get("top_speed") for fact in vehicle_changes(trip)),
+    ]
     speeds = [_mm_per_h(one) for one in stated if isinstance(one, str)]
     return max(speeds) if len(speeds) == len(stated) else None
+
+
+def vehicle_changes(trip: Trip) -> list[InForce]:
+    """The plans since the departure that took another vehicle; none before a departure."""
+    departure = trip.departure
+    if departure is None:
+        return []
+    return [
+        fact
+        for old, fact in _plans_since(trip, departure)
+        if other_vehicle(old, cast(Body, fact.entry.body["document"]))
+    ]
 
 
 def _mm_per_h(top_speed: str) -> int:
@@ -254,10 +317,6 @@ def vehicle_name(document: Mapping[str, Any]) -> str | None:
     return cast(str | None, document.get("vehicle", {}).get("name"))
 
 
-def _duty(trip: Trip) -> Iterable[DutyMark]:
-    return map(_duty_mark, duty_said(trip))
-
-
 def _readings(trip: Trip, departed_at: datetime) -> Iterable[ReadingMark]:
     for fact in trip.facts:
         entry = fact.entry
@@ -305,7 +364,21 @@ def _reading_mark(entry: Entry, key: str) -> ReadingMark | None:
 
 @lru_cache(maxsize=4096)
 def _check_mark(entry: Entry, key: str) -> CheckMark:
-    return CheckMark(key=key, at=entry.event_time, odometer_mm=_odometer(entry))
+    return CheckMark(
+        key=key,
+        at=entry.event_time,
+        odometer_mm=_odometer(entry),
+        observed_loss=_observed_loss(entry),
+    )
+
+
+def _observed_loss(entry: Entry) -> ObservedLoss | None:
+    """The tension found lost, and what may be, as a check recorded them."""
+    recorded = cast(dict[str, str] | None, entry.body.get("observed_loss"))
+    if recorded is None:
+        return None
+    lost, allowed = Fraction(recorded["lost"]), Fraction(recorded["allowed"])
+    return ObservedLoss(lost=lost, allowed=allowed)
 
 
 def _exempt(trip: Trip) -> ExemptMark | None:

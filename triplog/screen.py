@@ -7,14 +7,8 @@ from typing import Any
 
 from scheduler.due import DueCheck, State
 from triplog.journal.entries import Entry
-from triplog.wording.due import (
-    by_when,
-    count_text,
-    made_late_text,
-    rule_text,
-    state_text,
-    title,
-)
+from triplog.wording.due import by_when, count_text, rule_text, state_text, title
+from triplog.wording.entries import gist, moment_text, span
 
 WIDTH = 100
 _STATE_COLUMN = 16
@@ -80,7 +74,7 @@ def unrevised_line(count: int) -> str:
     what = "something was found or happened" if count == 1 else f"{count} things were found"
     return (
         f"{what} that the plan does not show yet (damaged, or the load moved): add before you"
-        " release, record the new plan and judge it before rolling"
+        " release, record the new plan and judge it before rolling, and have a second person look"
     )
 
 
@@ -176,7 +170,7 @@ def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
         marks.append(f"follows {entry.follows[:8]}")
     note = f"  [{'; '.join(marks)}]" if marks else ""
     private = ", ".join(f"{name}: {_short(value)}" for name, value in sorted(opened.items()))
-    detail = "; ".join(part for part in (_gist(entry), private) if part)
+    detail = "; ".join(part for part in (gist(entry), private) if part)
     return f"{entry.hash[:8]}  {when}  {entry.kind:<18} {detail}{note}".rstrip()
 
 
@@ -185,7 +179,7 @@ def gear_life_lines(history: Iterable[Mapping[str, Any]]) -> list[str]:
     lines = []
     for one in history:
         said = ", ".join(
-            one["opened"][name] for name in ("reason", "note") if name in one["opened"]
+            one["opened"][name] for name in ("reason", "place", "note") if name in one["opened"]
         )
         marks = [] if one["standing"] == "in force" else [one["standing"]]
         if one["entered_late_by_min"]:
@@ -201,57 +195,10 @@ def gear_life_lines(history: Iterable[Mapping[str, Any]]) -> list[str]:
     return lines
 
 
-def moment_text(recorded: str | None, offset_min: int) -> str | None:
-    """A recorded time, RFC 3339 in UTC, as local date and time; None stays None."""
-    if recorded is None:
-        return None
-    zone = timezone(timedelta(minutes=offset_min))
-    return datetime.fromisoformat(recorded).astimezone(zone).strftime("%Y-%m-%d %H:%M")
-
-
-def span(lasting: timedelta) -> str:
-    """A time span in hours and minutes."""
-    minutes = int(lasting.total_seconds() // 60)
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
-
-
-def _gist(entry: Entry) -> str:
-    """The few words of an entry's body that tell it from its neighbours."""
-    body = entry.body
-    plain = (
-        *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
-        "source",
-    )
-    words = [str(body[name]) for name in plain if body.get(name)]
-    for name in ("articles", "files"):
-        value = body.get(name)
-        if isinstance(value, list):
-            words.append(", ".join(map(str, value)))
-    if entry.kind == "released":
-        words.append("ready to let off" if body["ready"] else "not to be released")
-    if entry.kind == "plan_judged":
-        words.append(_verdicts(body))
-    lines = body.get("lines")
-    if isinstance(lines, list):
-        odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
-        words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
-    late = body.get("late")
-    if isinstance(late, list):
-        words.append(made_late_text(late, str(body.get("odometer"))))
-    return ", ".join(words)
-
-
 def _short(value: str) -> str:
     """A private value on a line: a long one is told in full by `triplog entries HASH`."""
     line = "; ".join(value.splitlines())
     return line if len(line) <= _VALUE_MAX else f"{line[:_VALUE_MAX]} ..."
-
-
-def _verdicts(body: Mapping[str, Any]) -> str:
-    verdicts = [one["verdict"] for one in body["findings"]["findings"]]
-    not_met, not_known = verdicts.count("does not meet"), verdicts.count("cannot tell")
-    return f"{len(verdicts)} findings: {not_met} not met, {not_known} not known"
 
 
 def _edges(protection: Mapping[str, Any] | None) -> str:

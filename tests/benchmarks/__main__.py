@@ -1,8 +1,8 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, envelope, advising, big_store; all of them without one. Ends
-with 1 where a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine needs
-some room, and the table says all the same which limit holds.
+NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching; all of
+them without one. Ends with 1 where a ratio is over its limit times FACTOR, which is 1 unless given:
+a shared machine needs some room, and the table says all the same which limit holds.
 """
 
 import argparse
@@ -11,7 +11,16 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.benchmarks import advising, big_store, envelope, judging, recording, starting
+from tests.benchmarks import (
+    advising,
+    big_store,
+    envelope,
+    judging,
+    on_the_road,
+    recording,
+    starting,
+    watching,
+)
 from tests.benchmarks.measure import Figure
 
 FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
@@ -20,7 +29,9 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "judging": judging.figures,
     "envelope": envelope.figures,
     "advising": advising.figures,
+    "on_the_road": on_the_road.figures,
     "big_store": big_store.figures,
+    "watching": watching.figures,
 }
 HEAD = f"{'':52} {'ours':>10} {'floor':>10}       {'ratio':>6} {'limit':>6}"
 

@@ -18,7 +18,7 @@ from triplog.cli.main import COMMANDS, invoke
 
 _NOT_IN_THE_STORY = frozenset(
     {"carrier", "plan", "schema", "hear", "exempt", "watch", "withdraw", "restore", "rebuild"}
-    | {"advise", "demo", "vary"}
+    | {"advise", "demo", "office", "rules", "vary"}
 )
 
 

@@ -12,6 +12,7 @@ from tests.cli.commands import Command, every_command, program_options
 from tests.cli.terminal import Terminal
 from tests.errors.scenes import set_scene
 from triplog.cli.exit_codes import DONE, FOUND
+from triplog.securement.stock.inspected import FILLED_IN, LABEL
 from triplog.version import __version__
 
 COMMANDS = every_command()
@@ -24,12 +25,16 @@ READING = {
     "plan show": r"\b(flatbed|crated pump|5200 lb|general|S-1|over|L2)\b",
     "plan list": r"\b(vehicle flatbed, article added|tie-down added)\b",
     "article asked A": r"\b(A)$",
+    "stops list": r"\b(the fuel stop)\b",
+    "rules list": r"\b(us-392\.9|NSC Standard 10|code of practice|guidance|2013-06-10)\b",
+    "rules trip": r"\b(49 CFR|392\.9\(b\)\(\d\))\b",
     "judge": _VERDICT,
     "advise --afresh": r"\b(S-\d|[LR]\d)\b",
     "vary": r"\b(us-393[\w.-]+|house-combined|wet|angle)\b",
     "vehicle list": r"\b(flatbed|26000 lb|interstate business|20 ft|65 mph)\b",
     "vehicle show": r"\b(flatbed|26000 lb|interstate business|L1|R5|left 4 ft|5000 lb)\b",
     "gear import out/gear.csv --look": r"\b(Web width|2 pieces|Bay)\b",
+    "gear inspection-read out/looked.csv --look": r"\b(yard hand|nothing found)\b",
     "gear list": r"\b(S-1|S-6|ratchet strap|2 in|3335 lb|in stock|T-1)\b",
     "gear show S-1": r"\b(S-1|ratchet strap|2 in|3335 lb|in stock|T-1)\b",
     "person list": r"\b(owner|types|drives)\b",
@@ -47,6 +52,10 @@ def read_at(tmp_path_factory: pytest.TempPathFactory) -> Terminal:
     set_scene("a bundle", terminal)
     listed = "Label,Kind,Web width,Bay\nS-7,ratchet,2 in,4\nS-8,ratchet,2 pieces,4\n"
     (terminal.folder / "out" / "gear.csv").write_text(listed)
+    ticked = "S-1,x,x,x,x,,,,yard hand,2026-03-01\n"
+    headings = ",".join((LABEL, *FILLED_IN))
+    (terminal.folder / "out" / "looked.csv").write_text(f"{headings}\n{ticked}")
+    terminal.type("stops", "add", "the fuel stop", "--odometer", "24200")
     return terminal
 
 

@@ -17,7 +17,7 @@ _PROMISES = re.compile(
     r"|tamper-proof|tons?|boomer|cinch|coach)\b",
     re.IGNORECASE,
 )
-_CAUTIONS = ("next safe place", "where you can stop safely")
+_CAUTIONS = ("next safe place", "nearest safe place", "where you can stop safely")
 
 
 @pytest.mark.parametrize("name", TEXTS)

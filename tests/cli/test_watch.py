@@ -13,12 +13,24 @@ import pytest
 
 from scheduler.progress import DutyStatus
 from scheduler.watch import HouseBusy, Look
-from tests.cli.watch_process import PATIENCE_S, ROOT, entries, told, triplog, watching
+from tests.cli.watch_process import (
+    NO_DESKTOP,
+    NOTHING_TOOK_IT,
+    PATIENCE_S,
+    ROOT,
+    entries,
+    outcomes_of,
+    told,
+    triplog,
+    wait_until,
+    watching,
+)
 from tests.desk.watched import DEPARTED, HandClock, Watched, departed_some_time_ago, watched
 from tests.needs import need
 from tests.scheduler.test_desktop import virtual_screen
 from triplog.cli.exit_codes import DONE, FOUND, REFUSED, STORE
 from triplog.cli.watching import Screen
+from triplog.journal.store import open_store
 from triplog.journal.store_file import STORE_NAME
 
 REAL = pytest.mark.skipif(sys.platform == "win32", reason="no such terminals and signals there")
@@ -39,10 +51,7 @@ def test_in_a_pipe_the_line_of_state_comes_at_the_stop_and_stands_still_while_dr
 ) -> None:
     with watching(home) as watcher:
         tone = watcher.wait_for_outcome_of("first/due/tone/1")
-        assert tone.body["outcomes"] == [
-            {"by": "desktop", "came": "no_backend"},
-            {"by": "terminal", "came": "no_backend"},
-        ]
+        assert tone.body["outcomes"] == NOTHING_TOOK_IT
         assert watcher.read() == ""
         assert triplog(home, "duty", "on duty").returncode == DONE
         begin = time.monotonic()
@@ -56,7 +65,10 @@ def test_in_a_pipe_the_line_of_state_comes_at_the_stop_and_stands_still_while_dr
             at_the_stop
             + "stopped watching; what comes due meanwhile is raised when it starts again\n"
         )
-    assert told(home) == f"watching {home / STORE_NAME}; Ctrl-C ends it\n"
+    assert told(home) == (
+        f"watching {home / STORE_NAME}; Ctrl-C ends it\n"
+        "no tone can be heard: no terminal bell here, and no player of sounds\n"
+    )
     assert not {BELL, ESCAPE} & set(watcher.shown)
 
 
@@ -117,6 +129,25 @@ def test_it_goes_on_when_nobody_reads_its_lines_any_more(home: Path) -> None:
         watcher.wait_for_outcome_of("duty/late/tone/1")
         assert watcher.end() == DONE
     assert "Traceback" not in told(home)
+
+
+@REAL
+def test_with_its_standard_streams_closed_it_watches_and_the_journal_stays_whole(
+    home: Path,
+) -> None:
+    command = 'exec "$@" <&- >&- 2>&-'
+    words = [sys.executable, "-m", "triplog", "--home", str(home), "watch"]
+    with subprocess.Popen(
+        ["/bin/sh", "-c", command, "sh", *words], cwd=ROOT, env=NO_DESKTOP
+    ) as watcher:
+        wait_until(lambda: outcomes_of(home, "first/due/tone/1"), "the tone's outcome")
+        triplog(home, "duty", "on duty")
+        wait_until(lambda: outcomes_of(home, "first/due/text/1"), "the text's outcome")
+        watcher.terminate()
+        assert watcher.wait(PATIENCE_S) == DONE
+    store = open_store(home / STORE_NAME, reading_only=True)
+    assert store.check() == []
+    store.close()
 
 
 @pytest.mark.desktop

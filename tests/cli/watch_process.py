@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from scheduler.desktop import desktop_notifiers
 from tests.desk.watched import prompt_name
 from triplog.journal.entries import Entry
 from triplog.journal.store import open_store
@@ -25,7 +26,12 @@ NO_DESKTOP = {
     name: value
     for name, value in os.environ.items()
     if name not in ("DBUS_SESSION_BUS_ADDRESS", "XDG_RUNTIME_DIR")
-}
+} | {"PATH": ""}
+"""Neither a session nor, as nothing is found on the path, a player of sounds."""
+NOTHING_TOOK_IT = [
+    {"by": name, "came": "no_backend"}
+    for name in (*(one.name for one in desktop_notifiers("triplog")), "terminal", "sound")
+]
 
 
 @dataclass(slots=True)

@@ -5,10 +5,12 @@ from collections.abc import Callable
 import pytest
 
 from scheduler.due import DueCheck, State
+from scheduler.progress import DutyStatus
 from scheduler.recheck_rules import Kind
 from tests.desk.seat import Seat, lines_of
 from triplog.checks import due_checks_of, top_speed_mm_per_h
 from triplog.desk.checking import LOOKS, Checked, Found, Line, late_checks, record_check
+from triplog.desk.mending import correct
 from triplog.desk.planning import (
     Change,
     Document,
@@ -20,10 +22,11 @@ from triplog.desk.planning import (
     use_vehicle,
 )
 from triplog.desk.refused import Refused
-from triplog.desk.road import read_odometer, report_event, unrevised
+from triplog.desk.road import change_duty, read_odometer, report_event, unrevised
 from triplog.desk.vehicles import add_anchor_row, add_vehicle
 from triplog.journal.entries import Entry
 from triplog.securement.quantity import Dimension, parse
+from triplog.wording.due import count_text
 
 Sit = Callable[[str], Seat]
 FIRST_CHECK_DUE_AT = "24192"
@@ -281,3 +284,30 @@ def test_the_way_is_bounded_by_the_faster_vehicle_or_by_nothing_that_was_stated(
     found = first_check(seat)
     assert found is not None
     assert found.counter.top_speed_mm_per_h == expected
+
+
+def test_a_top_speed_stated_after_the_change_of_vehicle_settles_what_could_not_be_told(
+    sit: Sit,
+) -> None:
+    seat = sit("a first check made")
+    first_plan = seat.last("plan_recorded")
+    swapped = another_truck(seat, top_speed=None)
+    (driver,) = seat.trip.duty_by_driver
+    change_duty(
+        seat.desk, seat.trip, DutyStatus.DRIVING, driver=driver, at=None, place=None, reason=None
+    )
+    seat.later(60)
+    found = first_check(seat)
+    assert found is not None and found.state is State.CANNOT_TELL
+    told = count_text(found)
+    assert "read the odometer now" in told and "to the plan that took the other one" in told
+
+    def speed_of(entry: Entry) -> Entry:
+        speed = {"top_speed": "60 mph"}
+        return correct(seat.desk, entry.hash[:12], changes=speed, at=None, reason="from its papers")
+
+    with pytest.raises(Refused, match="took no other vehicle"):
+        speed_of(first_plan)
+    assert speed_of(swapped).body == {**swapped.body, "top_speed": "60 mph"}
+    found = first_check(seat)
+    assert found is not None and found.state is not State.CANNOT_TELL

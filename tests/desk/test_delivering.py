@@ -4,9 +4,12 @@ from collections.abc import Callable
 
 import pytest
 
+from scheduler.progress import DutyStatus
 from tests.desk.seat import Seat, with_a_pallet
 from triplog.desk.delivering import deliver
 from triplog.desk.departing import depart
+from triplog.desk.finding_things import gear_named
+from triplog.desk.gear import set_standing
 from triplog.desk.mending import correct
 from triplog.desk.planning import (
     Document,
@@ -17,8 +20,9 @@ from triplog.desk.planning import (
 )
 from triplog.desk.refused import Refused
 from triplog.desk.releasing import QUESTIONS, Answer, record_release, release_order
-from triplog.desk.road import stopped_draft
+from triplog.desk.road import change_duty, report_event, stopped_draft, unrevised
 from triplog.desk.trips import close_trip, gear_out
+from triplog.journal.things import Standing
 from triplog.journal.trip import TripState, records_in
 
 Sit = Callable[[str], Seat]
@@ -204,3 +208,98 @@ def test_a_plan_whose_reason_is_corrected_is_still_what_the_trip_left_with(sit: 
     assert gear_out(seat.trip) == ["S-1", "S-2"]
     deliver(seat.desk, seat.trip, ["A"], stopped=True)
     assert seat.trip.state is TripState.DELIVERED
+
+
+def test_what_is_missing_at_the_end_is_set_aside_until_it_is_found(sit: Sit) -> None:
+    seat = sit("a first check made")
+    close_trip(seat.desk, seat.trip, release_done=True, gear_missing=["S-2"], note=None)
+    lost = gear_named(seat.desk, "S-2")
+    assert lost.standing is Standing.SET_ASIDE
+    reason = seat.opened(seat.last("gear_standing_set"))["reason"]
+    assert reason == "missing at the end of trip T-1"
+    assert gear_named(seat.desk, "S-1").standing is Standing.IN_STOCK
+    set_standing(seat.desk, "S-2", Standing.IN_STOCK, reason="found under the seat")
+
+
+def test_gear_that_nobody_counted_is_neither_back_nor_missing(sit: Sit) -> None:
+    seat = sit("a first check made")
+    entry = close_trip(seat.desk, seat.trip, release_done=True, gear_missing=None, note=None)
+    assert entry.body["gear_back"] == []
+    assert entry.body["missing"] == []
+    assert entry.body["not_counted"] == ["S-1", "S-2"]
+    assert gear_named(seat.desk, "S-2").standing is Standing.IN_STOCK
+
+
+def test_a_delivery_that_leaves_something_open_asks_for_a_plan_before_rolling(sit: Sit) -> None:
+    """The one strap over what is left is half of what 49 CFR 393.110 asks of an article unblocked.
+
+    A pallet of 4 ft and 900 lb that nothing blocks forward needs one; of 2,000 lb it needs two.
+    """
+    seat = with_a_pallet(sit("a trip stopped"), mass="2000 lb", blocked={"forward": "A"})
+    delivery = deliver(seat.desk, seat.trip, ["A"], stopped=True)
+    assert delivery.judgement is not None
+    assert delivery.judgement.unsettled
+    assert unrevised(seat.trip) == (delivery.entry.hash,)
+    entry, _ = change_duty(
+        seat.desk,
+        seat.trip,
+        DutyStatus.DRIVING,
+        driver=seat.desk.by,
+        at=None,
+        place=None,
+        reason=None,
+    )
+    assert entry.body["unrevised"] == [delivery.entry.hash]
+    seat.later(5)
+    change_duty(
+        seat.desk,
+        seat.trip,
+        DutyStatus.ON_DUTY,
+        driver=seat.desk.by,
+        at=None,
+        place=None,
+        reason=None,
+    )
+    change = change_tie_down(seat.desk, "T-1", "T3", tie_down={"to": "R5"}, gear=None)
+    change_plan(seat.desk, seat.trip, change)
+    assert unrevised(seat.trip) == ()
+
+
+def test_the_release_list_asks_each_thing_that_has_killed() -> None:
+    """Common practice after published accidents at unloading; one question for each thing."""
+    asked = " ".join(QUESTIONS.values()).lower()
+    for thing in (
+        "before touching anything",
+        "lean on a tie-down",
+        "level ground",
+        "brakes on",
+        "chocked",
+        "stand alone",
+        "machine or a frame",
+        "far side",
+        "could fall",
+        "machine stopped",
+        "driver of the vehicle in the agreed place",
+        "own mechanism",
+        "face and hands out of the path",
+        "no bar",
+    ):
+        assert thing in asked
+
+
+def test_a_delivery_is_no_answer_to_a_broken_strap(sit: Sit) -> None:
+    seat = with_a_pallet(sit("a trip stopped"))
+    report_event(
+        seat.desk,
+        seat.trip,
+        "broken strap",
+        stopped=True,
+        tie_downs=["T2"],
+        moved=None,
+        at=None,
+        note=None,
+        place=None,
+    )
+    seat.later(5)
+    deliver(seat.desk, seat.trip, ["B"], stopped=True)
+    assert seat.last("event_reported").hash in unrevised(seat.trip)

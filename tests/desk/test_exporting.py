@@ -44,6 +44,7 @@ def test_every_form_of_a_trip_is_written(yard: Office, trip: Trip, tmp_path: Pat
         "trip-T-1-entries.jsonl",
         "trip-T-1-sheet.pdf",
         "trip-T-1-plan.pdf",
+        "trip-T-1-checks.pdf",
         "trip-T-1-checks.ics",
         "trip-T-1-bundle.zip",
     ]

@@ -126,7 +126,7 @@ def test_imported_miles_make_a_check_due_by_their_upper_end_and_late_by_their_lo
     sit: Sit, tmp_path: Path
 ) -> None:
     seat = at_noon(sit)
-    engines = [engine("a", "030226,100000", "24306", code="3"), ENGINES[1]]
+    engines = [engine("a", "030226,103000", "24306", code="3"), ENGINES[1]]
     imported(tmp_path, made.duty_file([], engines), seat)
     distance = {one.counter.rule_id: one for one in due_checks_of(seat.trip, seat.desk.now().wall)}[
         "us-392.9-distance"
@@ -143,7 +143,7 @@ def test_imported_driving_counts_as_driving_time_and_typed_duty_decides_what_is_
     assert duty_of(seat.trip) is DutyStatus.ON_DUTY
     imported(tmp_path, made.duty_file(EVENTS[2:], ENGINES[1:]), seat)
     assert duty_of(seat.trip) is DutyStatus.DRIVING
-    driving = next(one for one in counters_of(seat.trip) if one.rule_id == "us-392.9-driving-time")
+    driving = next(one for one in counters_of(seat.trip) if one.rule_id == "us-392.9-driving")
     assert driving.goes_on
 
 
@@ -319,3 +319,25 @@ def test_what_is_named_wrongly_is_refused_with_what_to_write() -> None:
     with pytest.raises(Refused, match="no time zone 'Home'"):
         zone_named("Home")
     assert source_word(None, "a.GPX") is Source.GPX
+
+
+def test_a_file_tells_its_kind_by_how_it_begins_where_its_name_does_not(tmp_path: Path) -> None:
+    written = {
+        Source.DUTY_FILE: made.duty_file([], []),
+        Source.GPX: gpx([(START, 0.0, 0.0)]),
+        Source.NMEA: b"stamp 1\n$GPRMC,,V,,,,,,,,,,N*53\n",
+    }
+    for kind, data in written.items():
+        path = tmp_path / f"{kind}.txt"
+        path.write_bytes(data)
+        assert source_word(None, str(path)) is kind
+    (tmp_path / "rubbish").write_bytes(b"\x00\xff")
+    (tmp_path / "empty").write_bytes(b"")
+    with pytest.raises(Refused, match="say with --kind"):
+        source_word(None, str(tmp_path / "rubbish"))
+    with pytest.raises(Refused, match="is empty"):
+        source_word(None, str(tmp_path / "empty"))
+    with pytest.raises(Refused, match="folder"):
+        source_word(None, str(tmp_path))
+    with pytest.raises(Refused, match="No such file"):
+        source_word(None, str(tmp_path / "nowhere"))

@@ -255,3 +255,14 @@ def test_a_text_about_a_demos_trip_says_that_it_is_invented(day: Watched) -> Non
     day.duty(ON_DUTY)
     texts = [said for said in day.speaker.said if said != "tone"]
     assert {text.partition(", trip")[0] for text in texts} == {"Invented: Load check due"}
+
+
+def test_only_a_trip_with_new_entries_is_read_anew(day: Watched) -> None:
+    house = day.house()
+    (before,) = house.open_trips()
+    (same,) = house.open_trips()
+    assert same.counters is before.counters
+    day.clock.go_on_to(day.clock.now + timedelta(minutes=5))
+    read_odometer(day.driver, day.driver.trip(TRIP), "24131 mi", stopped=True)
+    (after,) = house.open_trips()
+    assert after.counters != before.counters

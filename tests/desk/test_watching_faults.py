@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.due import State
 from scheduler.notify import DesktopNotifier, Outcome
 from scheduler.progress import DutyStatus
 from tests.builders import TRIP
@@ -148,7 +149,7 @@ class Broken:
 
     name = "broken"
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         raise RuntimeError("no such device")
 
     def text(self, title: str, message: str) -> Outcome:
@@ -160,7 +161,7 @@ class Hanging:
 
     name = "hanging"
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return Outcome.TIMED_OUT
 
     def text(self, _title: str, _message: str) -> Outcome:
@@ -227,12 +228,12 @@ def test_a_journal_whose_bytes_were_damaged_ends_it_with_a_sentence(day: Watched
 
 
 def test_an_entry_whose_bytes_are_no_entry_ends_it_with_a_sentence(day: Watched) -> None:
-    day.watch()
+    house = day.house()
     other = day.another_program()
     other.execute("DROP TRIGGER entry_is_never_changed")
     other.execute("UPDATE entry SET data = x'00' WHERE kind = 'departed'")
     with pytest.raises(StoreUnusable, match="does not hold together"):
-        day.turn()
+        day.watch_with(house).start(paused=True)
 
 
 def test_a_journal_that_cannot_be_written_is_refused_before_watching(

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from scheduler.due import State
 from scheduler.notify import FirstThatWorks, Notifier, Outcome
 from scheduler.progress import DutyStatus
 from scheduler.watch import HouseBusy, Look, Watch
 from tests.builders import DRIVER, OFFSET_MIN, START, TRIP, StandingClock, depart, new_journal
 from triplog.desk.checking import Found, Line, record_check, tie_downs_of
 from triplog.desk.desk import Desk, open_desk
+from triplog.desk.office import JournalOffice
 from triplog.desk.road import change_duty, read_odometer
 from triplog.desk.watching import JournalHouse
 from triplog.journal.entries import ClockReading, Entry
@@ -28,7 +30,8 @@ class HandClock:
 
     def __init__(self, now: datetime) -> None:
         self.now = now
-        self.passed_ms = 1_000_000
+        # As the clock of `new_journal` and `depart` has come to by then.
+        self.passed_ms = 180_000
 
     def read(self) -> ClockReading:
         return ClockReading(
@@ -62,7 +65,7 @@ class Speaker:
         self.said: list[str] = []
         self.before: Callable[[], None] = lambda: None
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return self._say("tone")
 
     def text(self, title: str, message: str) -> Outcome:
@@ -112,12 +115,15 @@ class Watched:
         watch.start(paused=True)
         return watch
 
-    def watch_with(self, house: JournalHouse, *notifiers: Notifier) -> Watch:
+    def watch_with(
+        self, house: JournalHouse, *notifiers: Notifier, office: JournalOffice | None = None
+    ) -> Watch:
         """A watcher that has not been started."""
         watch = Watch(
             house,
             self.clock,
             FirstThatWorks(notifiers or [self.speaker]),
+            office=office,
             on_look=self.looks.append,
             on_busy=self.busy.append,
         )

@@ -39,6 +39,19 @@ def test_a_direction_that_falls_short_is_an_open_square_and_says_so() -> None:
     assert "rearward: withstands 0.62 g, asked 0.50 g; beyond that it tips" in drawing.alt
 
 
+def test_what_is_notably_less_a_little_off_a_direction_is_said_and_a_curve_is_not() -> None:
+    polar = [[5 * step, "0.31" if step == 2 else "0.62"] for step in range(72)]
+    drawing = drawn(entry("forward", 0.5, 0.62, "slide"), polar=polar)
+    assert "10 degrees off, from forward to the left: only 0.31 of the weight" in drawing.alt
+    bent = [[5 * step, f"{0.62 - 0.02 * (step == 71):.2f}"] for step in range(72)]
+    assert "degrees off" not in drawn(entry("forward", 0.5, 0.62, "slide"), polar=bent).alt
+    right = [[5 * step, "0.31" if step == 71 else "0.62"] for step in range(72)]
+    told = drawn(entry("forward", 0.5, 0.62, "slide"), polar=right).alt
+    assert "5 degrees off, from forward to the right: only 0.31" in told
+    rear = drawn(entry("rearward", 0.5, 0.62, "slide"), polar=[[190, "0.3"], *polar]).alt
+    assert "10 degrees off, from rearward to the right: only 0.3" in rear
+
+
 def test_exactly_what_is_asked_is_withstood() -> None:
     assert squares(drawn(entry("left", 0.5, 0.5, "slide"))) == ["black"]
 

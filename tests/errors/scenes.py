@@ -65,7 +65,7 @@ $ triplog tie-down add --gear S-2 --from L3 --to R3 --edges 0/0 --no-knots""",
         "a first check made",
         """08:00 $ triplog release --all-yes
 $ triplog deliver --all
-$ triplog close""",
+$ triplog close --all-back""",
     ),
     "two trips open": Scene(
         "a trip stopped",

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 
+import icalendar
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -120,3 +121,49 @@ def test_what_is_no_calendar_is_refused() -> None:
         replace(EVENT, start_utc=EVENT.start_utc.replace(tzinfo=None))
     with pytest.raises(CalendarError, match="no title"):
         replace(EVENT, title=" ")
+
+
+def test_an_alarm_that_sounds_has_no_text() -> None:
+    # 3.6.6: an audio alarm needs ACTION and TRIGGER only; DESCRIPTION is that of a display alarm.
+    text = calendar_text([replace(EVENT, alarm_sounds=True)], STAMP)
+    lines = unfolded(text)
+    alarm = lines[lines.index("BEGIN:VALARM") : lines.index("END:VALARM")]
+    assert alarm == ["BEGIN:VALARM", "ACTION:AUDIO", "TRIGGER:PT0S"]
+
+
+@given(
+    title=st.text(min_size=1).filter(str.strip),
+    description=st.text(),
+    before=st.integers(min_value=0, max_value=10**6),
+    sounds=st.booleans(),
+)
+def test_what_is_written_is_read_back_by_another_programs_reader(
+    title: str, description: str, before: int, sounds: bool
+) -> None:
+    event = replace(
+        EVENT,
+        title=title,
+        description=description,
+        alarm_before=timedelta(seconds=before),
+        alarm_sounds=sounds,
+    )
+    read = icalendar.Calendar.from_ical(calendar_text([event], STAMP))
+    (found,) = read.walk("VEVENT")
+    (alarm,) = found.walk("VALARM")
+    assert not found.errors
+    assert found.decoded("DTSTART") == EVENT.start_utc
+    assert found.decoded("DURATION") == EVENT.duration
+    assert alarm.decoded("TRIGGER") == -timedelta(seconds=before)
+    assert str(alarm["ACTION"]) == ("AUDIO" if sounds else "DISPLAY")
+    assert str(found["SUMMARY"]) == on_one_reading(title)
+
+
+def on_one_reading(text: str) -> str:
+    """A text as RFC 5545 can hold it: line ends as line feeds, other control characters as spaces.
+
+    3.3.11 and 3.1: no control character but the tab may stand in a value; ours are spaces.
+    """
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return "".join(
+        " " if one != "\n" and (ord(one) < 32 or ord(one) == 127) else one for one in text
+    )

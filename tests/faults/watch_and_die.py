@@ -12,8 +12,10 @@ import sys
 import threading
 from importlib import import_module
 from pathlib import Path
+from unittest.mock import patch
 
-import scheduler.notify
+import scheduler.desktop
+from scheduler.due import State
 from scheduler.notify import Outcome
 from triplog.cli.machine_clock import MachineClock
 from triplog.cli.main import invoke
@@ -34,7 +36,7 @@ class Dying:
         self._dies = dies
         self._left = number
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return self._say("tone")
 
     def text(self, title: str, _message: str) -> Outcome:
@@ -59,7 +61,7 @@ def kill() -> None:
 def watch(home: Path, dies: str, number: int) -> int:
     """`triplog watch` in this process, dying as told."""
     notifier = Dying(home / "said.txt", dies, number)
-    scheduler.notify.DesktopNotifier = lambda _name: notifier  # type: ignore[misc,assignment]
+    patch.object(scheduler.desktop, "desktop_notifiers", lambda _name: [notifier]).start()
     if dies == AT_MS:
         threading.Timer(number / 1000, kill).start()
     return invoke(["--home", str(home), "watch"], MachineClock())

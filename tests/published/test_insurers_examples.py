@@ -11,16 +11,18 @@ import math
 
 import pytest
 
-from triplog.securement.closed_form import (
+from tests.published.worked_forms import (
     blocking_needed_n,
     corner_share,
-    count_needed,
     direct_force_needed_n,
+    loop_sliding_n,
+    top_over_sliding_count,
+)
+from triplog.securement.closed_form import (
+    count_needed,
     direct_sliding_at_best_n,
     friction_force_n,
     inertia_force_n,
-    loop_sliding_n,
-    top_over_sliding_count,
     top_over_sliding_n,
     wall_force_n,
     weight_force_n,
@@ -84,6 +86,18 @@ def test_two_chains_of_1500_dan_do_not_hold_a_machine_of_9200_kg_at_any_angle() 
         angle_rad=math.atan(0.375), bearing_rad=0.0, f_mu=0.75,
     )  # fmt: skip
     assert each_n / 15_000 == pytest.approx(3836 / 3204, abs=1e-3)
+
+
+def test_a_third_example_of_the_handbook_cannot_be_worked_out_from_what_it_prints() -> None:
+    """Insurers' handbook 4.1.6, example 3: 24.3 t, ten over the top, two round a face; not used.
+
+    Friction, tension and angles stand in pictures only. What is printed bounds nothing: with no
+    friction the lashings over the top hold nothing, with a rough floor it stands by itself.
+    """
+    weight_n = weight_force_n(24_300, G_M_S2)
+    assert top_over_sliding_n(5000, 0.0, UPRIGHT, 1.25) == 0
+    assert blocking_needed_n(weight_n, 0.0, 0.8) == pytest.approx(190_706, abs=1)
+    assert blocking_needed_n(weight_n, 0.8, 0.8) == 0
 
 
 @pytest.mark.parametrize(("mu", "k", "f_s", "alone", "beam"), [

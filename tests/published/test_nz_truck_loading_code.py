@@ -5,6 +5,7 @@ summary by a trailer builder, not in the code.
 """
 
 import csv
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path as FilePath
 
@@ -53,7 +54,11 @@ def ten_tonnes(each: str, headboard: str | None) -> Finding:
     one = article(weighs="10 t", height=length("2 m"), blocked={Direction.FORWARD: Block(by=by)})
     ties = [tie_down(f"T{number}", gear=f"C-{number}") for number in (1, 2)]
     vehicle = Vehicle(front_structure=structure or "none")
-    strong = [anchor(f"{side}-T{n}", wll="50 t") for side in ("L", "R") for n in (1, 2)]
+    strong = [
+        replace(anchor(f"{side}-T{n}"), breaking=force("50 t"))
+        for side in ("L", "R")
+        for n in (1, 2)
+    ]
     whole = plan([one], gear, ties, anchors=strong, vehicle=vehicle, rules=("nz-code",))
     return found(assess(whole), "nz-code-multiple")
 

@@ -3,6 +3,7 @@
 Source: IMO CSS Code Annex 13 (ships): f = mu sin a + cos a, forces, moments. MIL-STD-209K appendix
 C: shares by lever arms. US Army TM 55-2350-252-14 and TM 10-3930-673-10: chains by their direction
 shares. NAVEDTRA 14081. Load Restraint Guides of Australia: run over length.
+IMO Timber Deck Code (2011) Annex B. Insurers' handbook of load securing 6.4.6.1: steel bows.
 """
 
 import math
@@ -16,6 +17,7 @@ from triplog.securement.closed_form import (
     inertia_force_n,
     overturning_moment_nm,
     standing_moment_nm,
+    top_over_sliding_n,
     weight_force_n,
 )
 
@@ -42,6 +44,40 @@ def test_the_ship_s_forces() -> None:
     for a_m_s2, factor, wind, sea, kn in printed_kn:
         assert round(inertia_force_n(62, a_m_s2 * factor) + wind + sea) == kn
     assert inertia_force_n(346, 0.8) == pytest.approx(276.8)
+
+
+def test_the_ship_s_lashing_is_taken_at_its_rating_over_a_factor() -> None:
+    """CSS Code Annex 13, example 2: MSL 108 kN over 1.35, CS 80 kN; example 1: 90 over 1.5, 60."""
+    for msl_kn, factor, cs_kn in ((108, 1.35, 80), (90, 1.5, 60)):
+        upright = top_over_sliding_n(msl_kn, 1.0, math.pi / 2, factor, k=1.0)
+        assert upright == pytest.approx(cs_kn)
+
+
+def test_the_forces_on_a_stow_of_timber_on_deck() -> None:
+    """Timber Deck Code 2011, Annex B, B.1.1: 6.5 × 0.81 × 1.00 to 5.3 m/s²; 192 and 160 kN.
+
+    Wind and sea of 1 kN/m² on a stow 80 m long and 2.4 m high. *consistent*: that the sea is taken
+    to 2 m only was inferred. Our sum has no wind or sea in it; they stand for a pressure.
+    """
+    assert round(inertia_force_n(1.0, 6.5 * 0.81 * 1.00), 1) == 5.3
+    pressure_kn_m2 = 1.0
+    for height_m, printed_kn in ((2.4, 192), (2.0, 160)):
+        assert pressure_kn_m2 * 80 * height_m == pytest.approx(printed_kn)
+
+
+@pytest.mark.parametrize(("rod_mm", "printed_dan"), [(22.5, 5062.5), (24, 5760)])
+def test_a_thumb_rule_for_a_plain_steel_bow_stays_within_the_steel(
+    rod_mm: float, printed_dan: float
+) -> None:
+    """Insurers' handbook of load securing 6.4.6.1: ten times the square of the rod, in daN.
+
+    No rule of ours takes it: an anchor point counts what is told of it or marked on it. Two legs of
+    the bow carry it at 64 N/mm² of steel, whatever the rod: worked out by us, a fraction of what
+    plain steel yields at. The source's own 2.4 mm in the second example is a slip for 2.4 cm.
+    """
+    assert 10 * rod_mm**2 == pytest.approx(printed_dan)
+    steel_mm2 = 2 * math.pi * rod_mm**2 / 4
+    assert printed_dan * 10 / steel_mm2 == pytest.approx(200 / math.pi, abs=0.01)
 
 
 def test_the_ship_s_unit_does_not_tip() -> None:

@@ -13,13 +13,8 @@ from fractions import Fraction
 import pytest
 
 from tests.published.tables import rows_of
-from triplog.securement.closed_form import (
-    blocking_needed_n,
-    count_needed,
-    top_over_sliding_count,
-    top_over_sliding_n,
-    weight_force_n,
-)
+from tests.published.worked_forms import blocking_needed_n, top_over_sliding_count
+from triplog.securement.closed_form import count_needed, top_over_sliding_n, weight_force_n
 
 EXAMPLES = rows_of("top_over_examples")
 GRAVITY_M_S2 = 9.81

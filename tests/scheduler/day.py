@@ -17,12 +17,12 @@ from scheduler.progress import (
     ReadingMark,
     StartMark,
 )
-from scheduler.recheck_rules import load_rules
+from scheduler.rules_combined import combined, rules_for
 
 DEPARTURE = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 MILE_MM = 1_609_344
 HOUR_MS = 3_600_000
-US = load_rules("us-392.9", date(2026, 3, 2))
+US = combined(rules_for(["us-392.9"], date(2026, 3, 2))).running
 
 FIRST = "us-392.9-first"
 DISTANCE = "us-392.9-distance"

@@ -1,4 +1,5 @@
-# Run by the desktop test inside a session bus of its own. $1: python, $2: folder for what is seen.
+# Run by the desktop test inside a session bus of its own. $1: python, $2: folder for what is seen,
+# $3: the way. Tries it with the daemon running, and again when that was killed without a word.
 set -u
 dbus-monitor --session "interface='org.freedesktop.Notifications',member='Notify'" \
     > "$2/seen.txt" 2> "$2/monitor.txt" &
@@ -13,8 +14,11 @@ until [ -s "$2/seen.txt" ] && dbus-send --session --print-reply --dest=org.freed
     [ "$tries" -lt 100 ] || break
     sleep 0.1
 done
-"$1" -m tests.scheduler.desktop_call
+"$1" -m tests.scheduler.desktop_call "$3"
+kill -9 "$daemon"
+wait "$daemon" 2> /dev/null
+"$1" -m tests.scheduler.desktop_call "$3"
 result=$?
-kill "$daemon" "$monitor"
-wait
+kill "$monitor"
+wait "$monitor"
 exit "$result"

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 from scheduler.counters import counters
-from scheduler.due import DueCheck
+from scheduler.due import DueCheck, State
 from scheduler.notify import Attempt, FirstThatWorks, Outcome
 from scheduler.progress import vehicle_duty
 from scheduler.prompts import Prompt, Said
@@ -55,7 +55,7 @@ class Speaker:
         self.spoke = threading.Event()
         self.before: Callable[[], None] = lambda: None
 
-    def tone(self) -> Outcome:
+    def tone(self, _stage: State, /) -> Outcome:
         return self._say("tone")
 
     def text(self, title: str, message: str) -> Outcome:

@@ -191,6 +191,22 @@ def test_a_second_drivers_first_status_is_no_change_unless_it_is_driving() -> No
     assert DUTY in day.counters()
 
 
+def test_a_stop_before_which_no_status_was_known_is_a_stop_all_the_same() -> None:
+    day = Day()
+    day.duties.clear()
+    day.stop(30)
+    day.event(32, "load touched")
+    day.drive(40)
+    assert day.states(40)[DUTY] == "late"
+    assert day.states(40)["any-event-touched"] == "late"
+    checked = Day()
+    checked.duties.clear()
+    checked.stop(30)
+    checked.check(35, 12_020)
+    checked.drive(40)
+    assert DUTY not in checked.counters()
+
+
 def test_a_status_said_again_is_no_change() -> None:
     day = Day()
     day.drive(30)
@@ -276,8 +292,8 @@ def test_each_event_is_a_due_check_of_its_own_until_a_check_closes_it() -> None:
     second = day.event(15, "a branch on the load")
     found = [counter for counter in counters(US, day.progress()) if counter.what]
     assert [(one.rule_id, one.from_key) for one in found] == [
-        ("us-event-kerb", first),
-        ("us-event-other", second),
+        ("any-event-kerb", first),
+        ("any-event-other", second),
     ]
     assert {str(one.legal_force) for one in found} == {"common practice"}
     day.stop(20)
@@ -288,10 +304,10 @@ def test_each_event_is_a_due_check_of_its_own_until_a_check_closes_it() -> None:
 def test_an_event_is_due_at_once_and_late_when_driving_goes_on_past_a_stop() -> None:
     day = Day()
     day.event(10, "load moved")
-    assert day.states(10)["us-event-moved"] == "due"
+    assert day.states(10)["any-event-moved"] == "due"
     day.stop(12)
     day.drive(15)
-    assert day.states(15)["us-event-moved"] == "late"
+    assert day.states(15)["any-event-moved"] == "late"
 
 
 def test_an_event_in_a_stop_after_its_check_asks_for_another() -> None:
@@ -299,16 +315,16 @@ def test_an_event_in_a_stop_after_its_check_asks_for_another() -> None:
     day.stop(20)
     day.check(25, 12_020)
     day.event(27, "load touched")
-    assert day.states(27)["us-event-touched"] == "due"
-    assert day.counters()["us-event-touched"].stop_number == 0
+    assert day.states(27)["any-event-touched"] == "due"
+    assert day.counters()["any-event-touched"].stop_number == 0
 
 
 def test_an_event_no_rule_names_has_no_counter_where_there_is_no_rule_for_others() -> None:
-    rules = tuple(rule for rule in US if rule.id != "us-event-other")
+    rules = tuple(rule for rule in US if rule.id != "any-event-other")
     assert event_rule(rules, "a branch on the load") is None
     found = event_rule(rules, "Hard Braking")
     assert found is not None
-    assert found.id == "us-event-braking"
+    assert found.id == "any-event-braking"
 
 
 def test_the_stop_number_counts_how_often_the_driving_has_ended() -> None:

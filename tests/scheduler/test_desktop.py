@@ -10,13 +10,23 @@ from pathlib import Path
 
 import pytest
 
-from tests.needs import need
+from scheduler.desktop import EXTRA, desktop_notifiers
+from tests.needs import missing, need
 from tests.scheduler.desktop_call import MESSAGE, TITLE
 
 pytestmark = pytest.mark.desktop
 
 ROOT = Path(__file__).parents[2]
 SESSION = Path(__file__).with_name("desktop_session.sh")
+
+
+WAYS = pytest.mark.parametrize("way", ["desktop", EXTRA])
+
+
+def need_way(way: str) -> None:
+    """Go on only if this way of showing a text is installed here."""
+    if way not in [one.name for one in desktop_notifiers("triplog")]:
+        missing(f"{way} is not installed; the test needs it")
 
 
 @contextlib.contextmanager
@@ -35,13 +45,15 @@ def virtual_screen() -> Iterator[str]:
             server.terminate()
 
 
-def test_a_text_reaches_a_real_notification_daemon_with_its_words_unharmed(
-    tmp_path: Path,
+@WAYS
+def test_a_text_reaches_a_real_notification_daemon_also_after_that_was_killed_and_came_back(
+    way: str, tmp_path: Path
 ) -> None:
+    need_way(way)
     need(["Xvfb", "dbus-run-session", "dbus-monitor", "dbus-send", "dunst", "notify-send", "sh"])
     with virtual_screen() as display:
         run = subprocess.run(
-            ["dbus-run-session", "--", "sh", str(SESSION), sys.executable, str(tmp_path)],
+            ["dbus-run-session", "--", "sh", str(SESSION), sys.executable, str(tmp_path), way],
             cwd=ROOT,
             env={**os.environ, "DISPLAY": display, "HOME": str(tmp_path)},
             capture_output=True,
@@ -49,14 +61,18 @@ def test_a_text_reaches_a_real_notification_daemon_with_its_words_unharmed(
             timeout=60,
             check=False,
         )
-    assert run.stdout.strip() == "accepted", run.stderr
+    assert run.stdout.split() == ["accepted", "accepted"], run.stderr
     seen = (tmp_path / "seen.txt").read_text("utf-8")
-    assert f'string " {TITLE}"' in seen
-    assert f'string "{MESSAGE}"' in seen
+    assert seen.count(f'string " {TITLE}"') == 2
+    assert seen.count(f'string "{MESSAGE}"') == 2
     assert 'string "triplog"' in seen
 
 
-def test_on_a_bus_without_a_daemon_the_outcome_is_no_backend_and_quick(tmp_path: Path) -> None:
+@WAYS
+def test_on_a_bus_without_a_daemon_the_outcome_is_no_backend_and_quick(
+    way: str, tmp_path: Path
+) -> None:
+    need_way(way)
     need(["dbus-run-session", "dbus-send"])
     config = tmp_path / "bus.conf"
     config.write_text(
@@ -74,6 +90,7 @@ def test_on_a_bus_without_a_daemon_the_outcome_is_no_backend_and_quick(tmp_path:
             sys.executable,
             "-m",
             "tests.scheduler.desktop_call",
+            way,
         ],
         cwd=ROOT,
         capture_output=True,

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.due import State
 from scheduler.notify import (
     MESSAGE_UNITS_MAX,
     TITLE_UNITS_MAX,
@@ -172,7 +173,7 @@ def test_control_characters_and_halves_of_characters_become_a_space() -> None:
 
 
 def test_the_desktop_leaves_the_tone_to_others() -> None:
-    assert desktop(Desk()).tone() == Outcome.NO_BACKEND
+    assert desktop(Desk()).tone(State.DUE) == Outcome.NO_BACKEND
 
 
 class Terminal(io.StringIO):
@@ -185,7 +186,7 @@ class Terminal(io.StringIO):
 def test_on_a_terminal_the_bell_rings_and_the_line_is_in_reverse_video() -> None:
     stream = Terminal()
     notifier = TerminalNotifier(stream)
-    assert notifier.tone() == Outcome.ACCEPTED
+    assert notifier.tone(State.DUE) == Outcome.ACCEPTED
     assert notifier.text("Check due", "at the next\nsafe place") == Outcome.ACCEPTED
     assert stream.getvalue() == "\a\x1b[7m Check due: at the next safe place \x1b[0m\n"
 
@@ -193,7 +194,7 @@ def test_on_a_terminal_the_bell_rings_and_the_line_is_in_reverse_video() -> None
 def test_into_a_pipe_nothing_is_written() -> None:
     stream = io.StringIO()
     notifier = TerminalNotifier(stream)
-    assert notifier.tone() == Outcome.NO_BACKEND
+    assert notifier.tone(State.DUE) == Outcome.NO_BACKEND
     assert notifier.text("a", "b") == Outcome.NO_BACKEND
     assert stream.getvalue() == ""
 
@@ -201,7 +202,7 @@ def test_into_a_pipe_nothing_is_written() -> None:
 def test_a_terminal_that_is_gone_has_failed() -> None:
     stream = Terminal()
     stream.close()
-    assert TerminalNotifier(stream).tone() == Outcome.FAILED
+    assert TerminalNotifier(stream).tone(State.DUE) == Outcome.FAILED
 
 
 def test_the_first_that_accepts_is_the_last_that_is_tried_and_every_attempt_is_told() -> None:
@@ -212,7 +213,7 @@ def test_the_first_that_accepts_is_the_last_that_is_tried_and_every_attempt_is_t
         Attempt(notifier="terminal", outcome=Outcome.ACCEPTED),
     )
     assert never.given == []
-    assert chain.tone()[-1] == Attempt(notifier="terminal", outcome=Outcome.ACCEPTED)
+    assert chain.tone(State.DUE)[-1] == Attempt(notifier="terminal", outcome=Outcome.ACCEPTED)
 
 
 def test_when_none_accepts_every_refusal_is_told() -> None:

@@ -137,11 +137,11 @@ def test_an_event_has_one_tone_at_once_and_one_when_driving_resumes() -> None:
     day = Day(mph=60)
     telling = Telling(day)
     day.event(5, "kerb")
-    assert telling.at(5, DRIVE) == ["event-kerb due tone 1"]
+    assert telling.at(5, DRIVE) == ["any-event-kerb due tone 1"]
     day.stop(10)
-    assert telling.at(10, ON) == ["event-kerb due text 1", "duty due text 1"]
+    assert telling.at(10, ON) == ["any-event-kerb due text 1", "duty due text 1"]
     day.drive(15)
-    assert telling.at(15, DRIVE) == ["event-kerb late tone 2", "duty late tone 1"]
+    assert telling.at(15, DRIVE) == ["any-event-kerb late tone 2", "duty late tone 1"]
     assert telling.at(16, DRIVE) == []
 
 

@@ -6,13 +6,13 @@ from datetime import timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.counter import MEASURED, counter_from_row, counter_row
+from scheduler.counter import counter_from_row, counter_row
 from scheduler.counters import counters
 from scheduler.distance import grown, time_to_ms
 from scheduler.due import DueCheck, State, at, due, next_moment
 from scheduler.progress import DutyStatus, vehicle_duty
 from scheduler.prompts import Channel, Prompt, Said, prompts
-from scheduler.recheck_rules import Kind
+from scheduler.recheck_rules import MEASURED, Kind
 from tests.scheduler.day import US, Day, minute
 
 STEP_MIN = 7

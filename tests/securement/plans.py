@@ -1,6 +1,7 @@
 """Short ways to write invented plans: everything is told unless a test leaves it open."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -119,7 +120,13 @@ def plan(
     vehicle: Vehicle = FLATBED,
     rules: tuple[str, ...] = ("us-393", "house"),
 ) -> Plan:
-    """A plan; anchors that are named and not given are rings that hold 20,000 lb."""
+    """A plan; anchors that are named and not given are rings that hold 20,000 lb.
+
+    What is contained stands in a sided body, where no other vehicle is given.
+    """
+    articles = tuple(articles)
+    if vehicle is FLATBED and any(one.contained for one in articles):
+        vehicle = replace(vehicle, body=Body.SIDED)
     tie_downs = tuple(tie_downs)
     given = {one.id: one for one in anchors}
     named = [end for one in tie_downs for end in (one.from_anchor, one.to) if end is not None]
@@ -130,7 +137,7 @@ def plan(
         vehicle=vehicle,
         anchors=tuple(given.values()),
         gear=tuple(gear),
-        articles=tuple(articles),
+        articles=articles,
         tie_downs=tie_downs,
     )
 

@@ -23,6 +23,7 @@ from triplog.securement.assess import assess
 from triplog.securement.finding import Finding, Scope, Verdict
 from triplog.securement.model import (
     Article,
+    Body,
     Commodity,
     EdgeProtection,
     GearKind,
@@ -96,6 +97,7 @@ def test_what_is_contained_asks_for_nothing_beside_what_is_not() -> None:
     (one,), (tie,) = whole.articles, whole.tie_downs
     two = replace(
         whole,
+        vehicle=replace(whole.vehicle, body=Body.SIDED),
         articles=(one, replace(one, id="B", contained=True)),
         tie_downs=(replace(tie, holds=("A", "B")),),
     )

@@ -11,22 +11,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.published.tables import rows_of
-from triplog.securement.closed_form import (
+from tests.published.worked_forms import (
     blocking_needed_n,
+    loop_sliding_n,
+    spring_sliding_n,
+    top_over_sliding_count,
+    top_over_tipping_count,
+    top_over_tipping_one_sided_nm,
+)
+from triplog.securement.closed_form import (
     count_needed,
     direct_sliding_at_best_n,
     direct_sliding_n,
     direct_tipping_nm,
     inclination_rad,
-    loop_sliding_n,
     overturning_moment_nm,
-    spring_sliding_n,
     standing_moment_nm,
-    top_over_sliding_count,
     top_over_sliding_n,
-    top_over_tipping_count,
     top_over_tipping_nm,
-    top_over_tipping_one_sided_nm,
     wall_force_n,
 )
 

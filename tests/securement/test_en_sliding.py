@@ -25,7 +25,7 @@ from tests.securement.en_plans import (
     steps_of,
     webbing,
 )
-from tests.securement.plans import force, mass
+from tests.securement.plans import force, length, mass
 from triplog.securement.finding import Basis, Count, Scope, Verdict
 from triplog.securement.model import (
     Anchor,
@@ -169,6 +169,41 @@ def test_an_stf_outside_the_range_of_labels_is_noted() -> None:
     for stf, odd in (("200 daN", True), ("250 daN", False), ("1251 daN", True)):
         whole = en_plan(crate(), [over(1, "3")], gear=[webbing("S1", stf=stf)])
         assert ("note.en-stf-odd" in steps_of(judged(whole, "slide", "left"))) is odd
+
+
+@pytest.mark.parametrize(
+    ("kind", "size", "stf", "noted"),
+    [
+        (GearKind.CHAIN, "10 mm", "620 daN", True),
+        (GearKind.CHAIN, "10 mm", "625 daN", False),
+        (GearKind.CHAIN, "13 mm", "620 daN", False),
+        (GearKind.CHAIN, "13 mm", "370 daN", True),
+        (GearKind.CHAIN, None, "620 daN", False),
+        (GearKind.WIRE_ROPE, "13 mm", "620 daN", True),
+    ],
+)
+def test_an_stf_below_what_chain_and_wire_rope_are_marked_with_is_noted(
+    kind: GearKind, size: str | None, stf: str, noted: bool
+) -> None:
+    """The insurers' handbook 3.4.2: 0.25 LC for chain up to 10 mm and for wire rope, else 0.15."""
+    gear = webbing("S1", kind=kind, stf=stf, size=None if size is None else length(size))
+    finding = judged(en_plan(crate(), [over(1, "3")], gear=[gear]), "slide", "left")
+    assert ("note.en-stf-low" in steps_of(finding)) is noted
+
+
+@pytest.mark.parametrize(
+    ("width", "shf", "noted"),
+    [("50 mm", "50 daN", False), ("50 mm", "51 daN", True), ("25 mm", "50 daN", True)],
+)
+def test_a_label_that_asks_for_a_harder_pull_than_usual_says_so(
+    width: str, shf: str, noted: bool
+) -> None:
+    """The insurers' handbook 3.4.2: 50 daN; a strap maker's manual: 25 daN on 25 mm webbing."""
+    gear = webbing("S1", shf=force(shf), width=length(width))
+    finding = judged(en_plan(crate(), [over(1, "3")], gear=[gear]), "slide", "left")
+    assert ("note.en-hand-force" in steps_of(finding)) is noted
+    if noted:
+        assert any(f"a hand force of {shf}" in line for line in sum_lines(finding))
 
 
 def test_a_weak_anchor_point_bounds_the_tension() -> None:

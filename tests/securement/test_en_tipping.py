@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.published.worked_forms import top_over_tipping_one_sided_nm
 from tests.securement.en_plans import (
     crate,
     dan,
@@ -25,7 +26,7 @@ from tests.securement.en_plans import (
     webbing,
 )
 from tests.securement.plans import force, length, mass
-from triplog.securement.closed_form import top_over_tipping_one_sided_nm
+from triplog.securement.assess import assess
 from triplog.securement.finding import Verdict
 from triplog.securement.model import (
     Anchor,
@@ -154,6 +155,38 @@ def test_with_a_weaker_far_leg_the_tensioner_s_side_decides(side: str, helps: bo
             tension_n=3500, angle_rad=angle, width_m=1.0, height_m=2.0, far_share=0.5, f_s=1.1
         )
     assert dan(finding.provided) == pytest.approx(4.905 + strap / 1000)
+
+
+@pytest.mark.parametrize("height", ["1 m", "3 m"])
+@pytest.mark.parametrize("friction", ["0.4", "0.6", "0.9"])
+@pytest.mark.parametrize(
+    ("lashed", "k"),
+    [
+        ({"far_side_share": Decimal("0")}, None),
+        ({"far_side_share": Decimal("0.5"), "tensioner_side": "left"}, None),
+        ({}, "1"),
+        ({}, "1.5"),
+        ({"tensioner_side": "right"}, "1.5"),
+    ],
+)
+def test_a_load_that_holds_by_itself_holds_under_lashings_with_a_weaker_far_leg(
+    height: str, friction: str, lashed: dict[str, Any], k: str | None
+) -> None:
+    """Every direction that meets without lashings meets with them, whatever reaches the far leg."""
+    one = crate(height=length(height), friction=Decimal(friction))
+    bare = assess(en_plan(one))
+    told = Assumptions(transmission_k=None if k is None else Decimal(k))
+    under = assess(en_plan(one, spread(3, half_m="1.5", **lashed), assumptions=told))
+    held = {finding.rule for finding in bare if finding.verdict is Verdict.MEETS}
+    assert len(held) > 1
+    assert held <= {finding.rule for finding in under if finding.verdict is Verdict.MEETS}
+
+
+def test_what_is_said_of_labels_and_anchor_points_is_not_said_again_of_tipping() -> None:
+    weak = ring("L1", "3", "1.5", wll="100 daN")
+    whole = en_plan(tower(), [over(1, "3", half_m="1.5")], anchors=[weak])
+    assert "note.en-anchor-governs" in steps_of(judged(whole, "slide", "left"))
+    assert "note.en-anchor-governs" not in steps_of(judged(whole, "tip", "left"))
 
 
 def test_a_tensioner_s_side_that_would_decide_and_is_not_known_leaves_it_open() -> None:

@@ -27,6 +27,7 @@ from triplog.securement.model import (
     FrontStructure,
     Gear,
     GearKind,
+    Part,
     Path,
     Plan,
     Vehicle,
@@ -54,7 +55,7 @@ def chained(
     ties = [tie_down(f"T{number}", gear=one.id, path=path) for number, one in enumerate(items, 1)]
     one = article(weighs=weighs, height=length("2 m"), **told)
     whole = plan([one], items, ties, vehicle=vehicle, rules=("nz-code",))
-    strong = tuple(replace(anchor, wll=force("90 t")) for anchor in whole.anchors)
+    strong = tuple(replace(anchor, breaking=force("90 t")) for anchor in whole.anchors)
     return replace(whole, anchors=strong)
 
 
@@ -112,6 +113,39 @@ def test_gear_without_a_breaking_strength_holds_at_least_its_limit() -> None:
     perhaps = multiple(chained("1 t", [chain(wll="1 t")]))
     assert perhaps.verdict is Verdict.CANNOT_TELL
     assert [one.field for one in perhaps.unknown] == ["breaking"]
+
+
+@pytest.mark.parametrize(
+    ("told", "verdict", "asks"),
+    [
+        ({"wll": "5 t"}, Verdict.CANNOT_TELL, ["breaking"]),
+        ({"wll": "10 t"}, Verdict.MEETS, []),
+        ({"wll": "5 t", "breaking": "10 t"}, Verdict.MEETS, []),
+        ({"wll": "10 t", "breaking": "9.9 t"}, Verdict.DOES_NOT_MEET, []),
+    ],
+)
+def test_the_limit_of_an_anchor_point_is_no_breaking_strength(
+    told: dict[str, str], verdict: Verdict, asks: list[str]
+) -> None:
+    """Basic criteria of the code: the breaking force of chain; our reading for anchor points."""
+    whole = chained("10 t", chains(2, "10 t"))
+    facts: dict[str, Any] = {name: force(value) for name, value in told.items()}
+    ends = tuple(replace(one, wll=None, breaking=None) for one in whole.anchors)
+    finding = multiple(replace(whole, anchors=tuple(replace(one, **facts) for one in ends)))
+    assert finding.verdict is verdict
+    assert list(dict.fromkeys(one.field for one in finding.unknown)) == asks
+
+
+@pytest.mark.parametrize(
+    ("hook", "verdict"),
+    [({"wll": "5 t"}, Verdict.CANNOT_TELL), ({"breaking": "5 t"}, Verdict.DOES_NOT_MEET)],
+)
+def test_a_hook_s_limit_is_none_either(hook: dict[str, str], verdict: Verdict) -> None:
+    facts: dict[str, Any] = {name: force(value) for name, value in hook.items()}
+    hooked = chain(breaking=force("10 t"), fittings=(Part(kind="hook", **facts),))
+    finding = multiple(chained("10 t", [hooked, hooked]))
+    assert finding.verdict is verdict
+    assert {one.field for one in finding.unknown} <= {"fittings.breaking"}
 
 
 @pytest.mark.parametrize(

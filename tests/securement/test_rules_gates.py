@@ -224,7 +224,10 @@ def test_a_tall_front_structure_withstands_four_tenths() -> None:
 
 
 def test_an_unknown_height_is_judged_at_both_shares() -> None:
-    assert front(structure(None, "2480 lb"))[1].verdict is Verdict.CANNOT_TELL
+    between = front(structure(None, "2480 lb"))[1]
+    assert between.verdict is Verdict.CANNOT_TELL
+    assert between.range is None, "what it withstands is told; what is asked is open"
+    assert value_of(between.provided) == 2480
     assert front(structure(None, "3100 lb"))[1].verdict is Verdict.MEETS
     assert front(structure(None, "2479 lb"))[1].verdict is Verdict.DOES_NOT_MEET
 

@@ -74,6 +74,35 @@ def test_webbing_is_barred_whatever_it_is_rated_and_counts_nothing() -> None:
     assert said(under(4, wall_sides="none", stacks=1), WEBBING) == "meets"
 
 
+@pytest.mark.parametrize(
+    ("linking", "gear", "verdict"),
+    [
+        (None, "S-1", "does not meet"),
+        ("no", "S-1", "does not meet"),
+        ("yes", "S-1", "meets"),
+        (None, None, "cannot tell"),
+    ],
+)
+def test_webbing_that_is_barred_adds_nothing_to_the_combined_rating(
+    linking: Answer | None, gear: str | None, verdict: str
+) -> None:
+    webs = [tie_down(f"T{number}", gear=gear) for number in range(4)]
+    one = cars(linking, wall_sides="none", stacks=1)
+    finding = found(
+        assess(plan([one], [strap(wll="20000 lb")], webs, vehicle=FLATBED)), "us-393.106-aggregate"
+    )
+    assert said([finding], "us-393.106-aggregate") == verdict
+    noted = "T0, T1, T2 and T3: webbing on flattened cars counts nothing, 393.132(b)"
+    assert (noted in sum_lines(finding)) is (verdict == "does not meet")
+
+
+def test_webbing_over_flattened_cars_and_another_article_is_barred_on_both() -> None:
+    both = [cars(wall_sides="none", stacks=1), article("B", weighs="1000 lb")]
+    web = tie_down("T1", holds=("A", "B"), gear="S-1")
+    finding = found(assess(plan(both, [strap(wll="20000 lb")], [web])), "us-393.106-aggregate")
+    assert value_of(finding.provided) == 0
+
+
 def test_the_handbooks_rating_is_a_note_here_too() -> None:
     lines = sum_lines(found(under(4, wall_sides="none", stacks=1), COUNT))
     assert "the Driver's Handbook asks 5,000 lb of each; 49 CFR does not" in lines

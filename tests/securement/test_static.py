@@ -43,6 +43,7 @@ from triplog.securement.rules.static.estimates import estimates
 from triplog.securement.schemas import schema_findings
 from triplog.wording.envelope import recorded
 from triplog.wording.findings import sum_lines, unknown_line
+from triplog.wording.handbook import findings_lines
 from triplog.wording.languages import words_of
 
 HAND_CHECKED = FilePath(__file__).parent / "static_plan.toml"
@@ -223,13 +224,60 @@ def test_an_open_block_leaves_the_verdict_open() -> None:
 def test_the_front_structure_is_shared_by_the_articles_behind_it() -> None:
     wall = replace(TRAILER, front_structure=FrontStructure(rated=force("80 kN")))
     leaning = {**UNBLOCKED, Direction.FORWARD: Block(by="front structure", up=length("0.5 m"))}
-    first = crate(blocked=leaning)
+    first = crate(blocked=leaning, at=position("0", "0"))
     alone = estimated(en_plan(first, vehicle=wall))["forward"]
     assert share_of_weight(alone) == pytest.approx(0.3 / 1.4 + 80 / 98.1, rel=1e-6)
-    other = box("B", "0", at=position("7", "0"), blocked=leaning)
+    other = box("B", "0", at=position("4", "0"), blocked=leaning)
     both = replace(en_plan(first, vehicle=wall, more=[other]), rules=("static",))
     half = found(assess(both), "static-forward", "A")
     assert share_of_weight(half) == pytest.approx(0.3 / 1.4 + 40 / 98.1, rel=1e-6)
+
+
+def forward_by(by: str, **told: Any) -> Article:
+    """The crate of 4 m, blocked forward by something that holds 80 kN half a metre up."""
+    block = Block(by=by, rated=force("80 kN"), up=length("0.5 m"))
+    return crate(blocked={**UNBLOCKED, Direction.FORWARD: block}, **told)
+
+
+WALL = replace(TRAILER, front_structure=FrontStructure(rated=force("80 kN")))
+
+
+@pytest.mark.parametrize(("from_front", "counts"), [("0", 1), ("0.01", 1), ("0.011", 0), ("1", 0)])
+def test_a_front_structure_counts_only_where_the_article_stands_against_it(
+    from_front: str, counts: int
+) -> None:
+    there = forward_by("headboard", at=position(from_front, "0"))
+    finding = estimated(en_plan(there, vehicle=WALL))["forward"]
+    assert share_of_weight(finding) == pytest.approx(0.3 / 1.4 + counts * 80 / 98.1, rel=1e-6)
+    told = [line for line in sum_lines(finding) if "away from it: it does not count" in line]
+    assert len(told) == 1 - counts
+
+
+def test_what_stands_between_hands_the_push_on_to_the_front_structure() -> None:
+    behind = forward_by("headboard", at=position("1.005", "0"))
+    between = box("B", "0", at=position("0", "0"))
+    whole = replace(en_plan(behind, vehicle=WALL, more=[between]), rules=("static",))
+    finding = found(assess(whole), "static-forward", "A")
+    assert share_of_weight(finding) == pytest.approx(0.3 / 1.4 + 80 / 98.1, rel=1e-6)
+    beside = replace(whole, articles=(behind, box("B", "1.6", at=position("0", "1.6"))))
+    finding = found(assess(beside), "static-forward", "A")
+    assert share_of_weight(finding) == pytest.approx(0.3 / 1.4, rel=1e-6)
+
+
+def test_an_article_named_as_a_stop_counts_where_it_touches_and_not_further_off() -> None:
+    for from_front, counts in (("0", 1), ("0.02", 1), ("-0.5", 0)):
+        there = box("B", "0", at=position(from_front, "0"))
+        plan = en_plan(forward_by("B", at=position("1", "0")), more=[there])
+        finding = found(assess(replace(plan, rules=("static",))), "static-forward", "A")
+        assert share_of_weight(finding) == pytest.approx(0.3 / 1.4 + counts * 80 / 98.1, rel=1e-6)
+
+
+def test_a_stop_whose_place_is_not_known_leaves_the_verdict_open() -> None:
+    there = box("B", "0", at=None)
+    plan = replace(en_plan(forward_by("B"), more=[there]), rules=("static",))
+    finding = found(assess(plan), "static-forward", "A")
+    assert finding.verdict is Verdict.CANNOT_TELL
+    assert finding.unknown == (Missing(field="at", about="B"),)
 
 
 def box(name: str, left: str, **told: Any) -> Article:
@@ -264,6 +312,26 @@ def test_a_row_that_touches_is_one_load_and_one_apart_is_refused() -> None:
     finding = estimated(apart)["left"]
     assert finding.verdict is Verdict.CANNOT_TELL
     assert "a row of boxes that touch" in sum_lines(finding)[-1]
+
+
+def test_a_row_is_named_as_a_person_counts_and_not_as_it_stands() -> None:
+    names = ("B10", "B2", "B1")
+    boxes = [box(name, str(number), together="x") for number, name in enumerate(names)]
+    finding = estimated(en_plan(boxes[0], more=boxes[1:]))["left"]
+    assert finding.about == ("B1", "B2", "B10")
+
+
+def test_a_block_that_is_used_up_is_named_with_its_article_and_direction() -> None:
+    finding = estimated(en_plan(forward_by("chocks")))["forward"]
+    assert "used up first: the block of A, forward" in sum_lines(finding)
+
+
+def test_assumptions_are_said_once_of_a_load() -> None:
+    findings = list(estimated(pressed()).values())
+    told = " ".join(" ".join(findings_lines(findings, apart=True)).split())
+    assert told.count("rigid bodies at rest") == 1
+    assert told.count("49 CFR 393.102(a)(1)") == 1
+    assert told.count("on the same assumptions as above") == len(findings) - 1
 
 
 def test_what_rolls_or_stretches_unlike_or_does_not_stand_is_refused_with_the_reason() -> None:

@@ -302,6 +302,17 @@ def test_a_plan_that_meets_the_rest_may_fall_short_forward_as_a_yardstick() -> N
     assert (forward.verdict, forward.scope) == (Verdict.DOES_NOT_MEET, Scope.YARDSTICK)
 
 
+def test_a_mat_marked_with_its_friction_is_told_in_the_sum() -> None:
+    """0.6 × (1,000 kg + 2 × 300 kg) by friction alone: 960 kg."""
+    mat = Gear(id="M-1", kind=GearKind.FRICTION_MAT, damage=(), friction=Decimal("0.6"))
+    bare = one_over()
+    on_mat = replace(bare.articles[0], friction=None, mat="M-1")
+    whole = replace(bare, gear=(*bare.gear, mat), articles=(on_mat,))
+    finding = of(whole, "breaking-forward")
+    assert value_of(finding.provided) == 960
+    assert any("friction 0.6 under the weight of A" in line for line in sum_lines(finding))
+
+
 def test_what_the_structure_contains_is_deemed_held() -> None:
     finding = of(plan([box(contained=True)]), "breaking-forward")
     assert finding.verdict is Verdict.DOES_NOT_APPLY

@@ -54,6 +54,29 @@ def maybe(
         return answer or None
 
 
+def words(
+    given: Sequence[str] | None,
+    question: str,
+    *,
+    usual: Sequence[str],
+    reads: Callable[[Sequence[str]], object],
+) -> list[str]:
+    """The words given, or asked for at a terminal; the usual ones where none are.
+
+    `reads` raises Refused for what cannot be used; it is told, and asked again.
+    """
+    if given or not at_terminal():
+        return list(given or usual)
+    while True:
+        answer = _ask(f"{question} (empty: {' '.join(usual)}): ").replace(",", " ").split()
+        try:
+            reads(answer or usual)
+        except Refused as problem:
+            typer.echo(f"  {problem}", err=True)
+            continue
+        return answer or list(usual)
+
+
 def quantity(given: str | None, question: str, dimension: Dimension) -> str | None:
     """A quantity given, or asked for until it can be read; None where it is left empty."""
     return maybe(given, question, lambda answer: parse(answer, dimension))
@@ -156,6 +179,16 @@ def one_of(question: str, words: Sequence[str]) -> str:
             return words[int(answer) - 1]
         if answer in words:
             return answer
+
+
+def numbered(given: str | None, question: str, words: Sequence[str], option: str) -> str:
+    """The text given, or asked for: one of the words by its number, or other words as typed."""
+    if given is None and at_terminal():
+        for number, word in enumerate(words, start=1):
+            typer.echo(f"  {number}  {word}")
+    answer = text(given, f"{question}, its number or your own words", option)
+    chosen = given is None and answer.isdecimal() and 0 < int(answer) <= len(words)
+    return words[int(answer) - 1] if chosen else answer
 
 
 def several(question: str) -> list[str]:

@@ -41,6 +41,7 @@ def deliver(
 ) -> None:
     """Record a delivery; what is left is planned and judged anew before rolling."""
     from triplog.cli.judging import summary
+    from triplog.cli.stops import show_next_stop
     from triplog.desk import delivering
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import units_of
@@ -78,6 +79,7 @@ def deliver(
     unsettled = result.judgement.unsettled
     show(findings_lines(unsettled, line_width(), units=units_of(desk)))
     show(["", summary(result.judgement.findings)])
+    show_next_stop(desk, result.trip)
     leave(FOUND if unsettled else DONE)
 
 
@@ -160,8 +162,12 @@ def close(
         typer.Option("--release-done/--release-not-done", help="Were the questions asked?"),
     ] = None,
     missing: Annotated[
-        list[str] | None, typer.Option("--missing", help="Gear that did not come back.")
+        list[str] | None,
+        typer.Option("--missing", help="Gear that did not come back; the rest was counted."),
     ] = None,
+    all_back: Annotated[
+        bool, typer.Option("--all-back", help="The gear was counted: all of it is back.")
+    ] = False,
     note: Note = None,
     trip: OfTrip = None,
 ) -> None:
@@ -180,18 +186,29 @@ def close(
         "--release-done",
     )
     out = gear_out(found)
-    if missing is None and out and asking.at_terminal():
-        said = asking.maybe(None, f"Out were {', '.join(out)}; which did not come back")
-        missing = [] if said is None else [one.strip() for one in said.split(",")]
+    if all_back and missing:
+        raise Refused("--all-back says that nothing is missing; leave it or --missing out")
+    if missing is None and out and (all_back or asking.at_terminal()):
+        question = f"Out were {', '.join(out)}. Counted, and all back?"
+        back = all_back or asking.yes(None, question, "--all-back")
+        missing = [] if back else _which_are_missing()
     entry = here.recording(
         desk,
-        lambda: close_trip(desk, found, release_done=done, gear_missing=missing or [], note=note),
+        lambda: close_trip(desk, found, release_done=done, gear_missing=missing, note=note),
     )
     show([recorded(entry, f"trip {found.label} closed")])
     if not done:
         show(["the release list was not gone through; that is recorded"])
     if missing:
-        show([f"missing: {', '.join(missing)}"])
+        show([f"missing, and set aside until found: {', '.join(missing)}"])
+    if missing is None and out:
+        show([f"not counted back, and recorded as that: {', '.join(out)}"])
+        leave(FOUND)
+
+
+def _which_are_missing() -> list[str]:
+    said = asking.text(None, "Which are missing, such as S-2, S-5", "--missing")
+    return [one.strip() for one in said.split(",") if one.strip()]
 
 
 COMMANDS = {"deliver": deliver, "release": release, "close": close}

@@ -6,10 +6,13 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NextStop,
+    NextStopOdometer,
     Note,
     Odometer,
     OfTrip,
     Reason,
+    SoftLoad,
     When,
     face,
     leave,
@@ -20,8 +23,22 @@ from triplog.cli.face import (
 from triplog.securement.quantity import Dimension
 
 if TYPE_CHECKING:
-    from triplog.desk.departing import Outlook
+    from scheduler.rules_combined import Combined
+    from triplog.desk.departing import Departure, Outlook
+    from triplog.desk.desk import Desk
     from triplog.wording.amounts import Units
+
+Through = Annotated[
+    list[str] | None,
+    typer.Option("--through", help="A country the trip touches: US, CA, AU, NZ, GB, EU ..."),
+]
+
+
+CARRIED = "Carried a load like this before, tied like this?"
+CarriedBefore = Annotated[
+    bool | None,
+    typer.Option("--carried-before/--first-time", help="Was a load like this carried before?"),
+]
 
 
 def loaded(
@@ -30,19 +47,28 @@ def loaded(
         bool,
         typer.Option("--looked-over", help="All gear was looked at: no damage, no knots."),
     ] = False,
+    carried_before: CarriedBefore = None,
     note: Note = None,
     trip: OfTrip = None,
 ) -> None:
     """Record that the load is on and tied as planned."""
+    from triplog.cli import asking
     from triplog.desk.departing import record_loading
     from triplog.desk.finding_things import the_trip
     from triplog.journal.trip import OPEN_STATES
+    from triplog.wording.happened import SECOND_LOOK_ASKED
 
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, OPEN_STATES)
-    entry = here.recording(desk, lambda: record_loading(desk, found, over=over, note=note))
+    carried = asking.known(carried_before, CARRIED)
+    entry = here.recording(
+        desk,
+        lambda: record_loading(desk, found, over=over, note=note, carried_before=carried),
+    )
     show([recorded(entry, f"trip {found.label} is loaded")])
+    if carried is False:
+        show([SECOND_LOOK_ASKED])
 
 
 def depart(
@@ -53,27 +79,31 @@ def depart(
         str | None,
         typer.Option("--top-speed", help="Top road speed, where the vehicle's card has none."),
     ] = None,
-    next_stop: Annotated[
-        str | None, typer.Option("--next-stop", help="Where you will stop for the first check.")
-    ] = None,
+    carried_before: CarriedBefore = None,
+    next_stop: NextStop = None,
+    next_stop_odometer: NextStopOdometer = None,
+    through: Through = None,
+    soft_load: SoftLoad = False,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
 ) -> None:
     """Depart: what is not met or unknown is shown and recorded, never in the way."""
-    from triplog.cli import asking
-    from triplog.desk import departing
+    from triplog.cli import asking, stops
+    from triplog.desk import departing, second_look
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.odometer import odometer_text
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
-    from triplog.screen import CAUTIONS, due_lines
 
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
     when = moment(at, desk.now())
-    outlook = departing.outlook(desk, found)
+    driver_id = desk.by if driver is None else person_named(desk, driver).id
+    if second_look.carried_before(found) is None:
+        carried_before = asking.known(carried_before, CARRIED)
+    outlook = departing.outlook(desk, found, driver=driver_id, carried_before=carried_before)
     _show_outlook(outlook, units_of(desk))
     if not outlook.is_settled:
         reason = asking.maybe(reason, "Why depart all the same")
@@ -84,8 +114,10 @@ def depart(
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
-    next_stop = asking.maybe(next_stop, "Where you will stop for the first check")
-    driver_id = desk.by if driver is None else person_named(desk, driver).id
+    through = _countries(through, outlook)
+    rules = departing.rules_ahead(desk, outlook, through, soft_load=soft_load, at=when)
+    _show_rules(rules, None if odometer is None else odometer_text(desk, odometer))
+    next_stop, next_stop_odometer = stops.ask_next_stop(desk, next_stop, next_stop_odometer)
     departure = here.recording(
         desk,
         lambda: departing.depart(
@@ -96,22 +128,55 @@ def depart(
             top_speed=top_speed,
             next_stop=next_stop,
             reason=reason,
+            through=through,
+            soft_load=soft_load,
             at=when,
+            next_stop_odometer=next_stop_odometer,
+            carried_before=carried_before,
         ),
     )
-    now = desk.now()
     show([recorded(departure.entry, f"trip {found.label} departed")])
     if not outlook.is_settled and reason is None:
         show(["no reason given for what is not met or not known"])
-    due, width = departure.due, line_width()
-    show(due_lines(found.label, departure.trip.state, due, now.offset_min, now.wall, width=width))
-    show(["", *CAUTIONS])
+    _show_departure(desk, departure)
     leave(DONE if outlook.is_settled else FOUND)
+
+
+def _countries(through: "list[str] | None", outlook: "Outlook") -> list[str]:
+    """The countries the trip touches, whose re-check rules it takes."""
+    from triplog.cli import asking
+    from triplog.desk.recheck_rules import kept_rules
+
+    question = "Countries the trip touches, such as US CA"
+    return asking.words(through, question, usual=outlook.countries, reads=kept_rules)
+
+
+def _show_rules(rules: "Combined", odometer: str | None) -> None:
+    """What is looked at before rolling, and by which reading first after: then a stop is named."""
+    from triplog.cli import asking
+    from triplog.wording.recheck_rules import first_lines, told_lines
+
+    show(told_lines(rules, line_width()))
+    if asking.at_terminal():
+        show(first_lines(rules.running, odometer, line_width()))
+
+
+def _show_departure(desk: "Desk", departure: "Departure") -> None:
+    """What the trip owes from here, and the usual cautions."""
+    from triplog.cli import stops
+    from triplog.screen import CAUTIONS, due_lines
+
+    now, trip = desk.now(), departure.trip
+    state, width = trip.state, line_width()
+    show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
+    stops.show_next_stop(desk, trip)
+    show(["", *CAUTIONS])
 
 
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:
     """What is not met or not known, and gear on the plan that is out."""
     from triplog.wording.handbook import findings_lines
+    from triplog.wording.happened import SECOND_LOOK_ASKED
 
     unsettled = outlook.judgement.unsettled
     if unsettled:
@@ -121,6 +186,9 @@ def _show_outlook(outlook: "Outlook", units: "Units") -> None:
     if outlook.gear_out:
         show(["gear on the plan that may not be used:"])
         show(f"  {why}" for why in outlook.gear_out.values())
+        show([""])
+    if outlook.second_look:
+        show([f"carried for the first time, and {outlook.second_look}:", f"  {SECOND_LOOK_ASKED}"])
         show([""])
 
 

@@ -18,7 +18,7 @@ def export(
     form: Annotated[
         list[str] | None,
         typer.Option(
-            "--form", help="csv, json, lines, sheet, plan, calendar, bundle; default: all."
+            "--form", help="csv, json, lines, sheet, plan, checks, calendar, bundle; default: all."
         ),
     ] = None,
     whole_store: Annotated[
@@ -27,7 +27,7 @@ def export(
     paper: Annotated[str | None, typer.Option("--paper", help="letter or a4.")] = None,
     trip: OfTrip = None,
 ) -> None:
-    """Write the trail: tables, JSON, raw entries, roadside and plan sheet, calendar, bundle."""
+    """Write the trail: tables, JSON, raw entries, three sheets, calendar, bundle."""
     from triplog.desk import exporting
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import paper_word

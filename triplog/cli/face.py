@@ -34,7 +34,17 @@ Reason = Annotated[str | None, typer.Option("--reason", help="The reason; kept p
 Stopped = Annotated[
     bool | None, typer.Option("--stopped", help="The vehicle stands, stopped off the road.")
 ]
+SoftLoad = Annotated[
+    bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
+]
 Odometer = Annotated[str | None, typer.Option("--odometer", help="What the odometer reads.")]
+NextStop = Annotated[
+    str | None, typer.Option("--next-stop", help="Where you will stop next; kept private.")
+]
+NextStopOdometer = Annotated[
+    str | None,
+    typer.Option("--next-stop-odometer", help="What it will read there, or +42 mi from here."),
+]
 Place = Annotated[str | None, typer.Option("--place", help="Nearest town; kept private.")]
 
 

@@ -26,10 +26,10 @@ def readings(
     ],
     kind: Annotated[
         str | None,
-        typer.Option("--kind", help="gpx, nmea, duty-file (the government duty-record file)."),
+        typer.Option("--kind", help="gpx, nmea, duty-file (government duty record); else guessed."),
     ] = None,
-    look: Annotated[
-        bool, typer.Option("--look", help="Only say what would be taken; record nothing.")
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Only say what would be taken; record nothing.")
     ] = False,
     follow: Annotated[
         bool, typer.Option("--follow", help="Go on reading what comes (nmea); Ctrl-C ends it.")
@@ -61,7 +61,7 @@ def readings(
     word = source_word("nmea" if follow and kind is None else kind, source)
     found = the_trip(desk, trip, [*DEPARTED, TripState.CLOSED] if trip else DEPARTED)
     if follow:
-        if word != "nmea" or look:
+        if word != "nmea" or dry_run:
             raise Refused(
                 "--follow goes with --kind nmea alone: other files are whole only at their end."
                 " Read them again when they have grown; what is known is not recorded twice"
@@ -73,7 +73,7 @@ def readings(
         found,
         Path(source),
         word,
-        look=look,
+        dry_run=dry_run,
         driver=driver,
         unit=unit,
         zone=zone,
@@ -88,7 +88,7 @@ def _read(
     path: Path,
     kind: str,
     *,
-    look: bool,
+    dry_run: bool,
     driver: str | None,
     unit: str | None,
     zone: str | None,
@@ -103,7 +103,7 @@ def _read(
     from triplog.desk.road import driver_on
     from triplog.wording.feeds import NO_PLACES, READ_BEFORE, taken_lines
 
-    if not look:
+    if not dry_run:
         refuse_by_the_driver(desk, trip)
     feed = read_feed(path, Source(kind), now=desk.now().wall, zone=zone_named(zone))
     before = read_before(trip, feed)
@@ -114,7 +114,7 @@ def _read(
     length = odometer_unit(trip) or "mi"
     offset_min = desk.now().offset_min
     show(taken_lines(taken, feed.name, feed.digest, unit=length, offset_min=offset_min))
-    if not look:
+    if not dry_run:
         entry = here.recording(
             desk, lambda: record_taken(desk, trip, taken, driver=whose, positions=positions)
         )

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 import typer
 
 from triplog.cli.face import AsJson, Note, Reason, as_record, face, given, recorded, show, show_json
-from triplog.cli.gear_lists import import_list, inspection_list
+from triplog.cli.gear_lists import import_list, inspection_list, inspection_read
 from triplog.cli.gear_looks import hold, inspect, lift_hold
 from triplog.desk.refused import Refused
 
@@ -48,8 +48,17 @@ Hooks = Annotated[
     ),
 ]
 HooksWll = Annotated[str | None, typer.Option("--hooks-wll", help="Rating of each end fitting.")]
+HooksBreaking = Annotated[
+    str | None, typer.Option("--hooks-breaking", help="Breaking strength of each end fitting.")
+]
 Tensioner = Annotated[str | None, typer.Option("--tensioner", help="ratchet, winch, binder.")]
 TensionerWll = Annotated[str | None, typer.Option("--tensioner-wll", help="Its rating.")]
+TensionerBreaking = Annotated[
+    str | None, typer.Option("--tensioner-breaking", help="Its breaking strength.")
+]
+Friction = Annotated[
+    str | None, typer.Option("--friction", help="Of a friction mat, as marked, such as 0.6.")
+]
 DamageOption = Annotated[
     list[str] | None,
     typer.Option("--damage", help='What is wrong: "cut 3/16 in", "no label"; may be repeated.'),
@@ -62,21 +71,18 @@ InspectBy = Annotated[
 NoDamage = Annotated[bool, typer.Option("--no-damage", help="Looked at, and nothing was found.")]
 
 
-def _parts(
-    hooks: str | None, hooks_wll: str | None, tensioner: str | None, tensioner_wll: str | None
-) -> dict[str, Any]:
-    tightener = given(kind=tensioner, wll=tensioner_wll)
-    return given(fittings=_fittings(hooks, hooks_wll), tensioner=tightener or None)
+def _tensioner(told: dict[str, Any]) -> dict[str, Any]:
+    return {"tensioner": told} if told else {}
 
 
-def _fittings(hooks: str | None, wll: str | None) -> list[dict[str, Any]] | None:
-    """Two end fittings, alike or one an end; None: nothing is known of them."""
+def _fittings(hooks: str | None, each: dict[str, Any]) -> dict[str, Any]:
+    """Two end fittings, alike or one an end; empty: nothing is known of them."""
     if hooks is None:
-        return None if wll is None else [{"wll": wll}, {"wll": wll}]
+        return {"fittings": [dict(each), dict(each)]} if each else {}
     kinds = [part.strip() for part in hooks.split(",")]
     if len(kinds) > 2 or not all(kinds):
         raise Refused(f'write --hooks as "flat hook" or "flat hook, snap hook"; found {hooks!r}')
-    return [given(kind=kind, wll=wll) for kind in (kinds if len(kinds) == 2 else kinds * 2)]
+    return {"fittings": [{"kind": kind} | each for kind in (kinds * 2)[:2]]}
 
 
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
@@ -109,8 +115,11 @@ def add(
     tracer_lines: Tracer = None,
     hooks: Hooks = None,
     hooks_wll: HooksWll = None,
+    hooks_breaking: HooksBreaking = None,
     tensioner: Tensioner = None,
     tensioner_wll: TensionerWll = None,
+    tensioner_breaking: TensionerBreaking = None,
+    friction: Friction = None,
     damage: DamageOption = None,
     no_damage: NoDamage = False,
     mass: Mass = None,
@@ -140,8 +149,11 @@ def add(
         shf=shf,
         tracer_lines=tracer_lines,
         mass=mass,
+        friction=friction,
     )
-    item |= _parts(hooks, hooks_wll, tensioner, tensioner_wll) | _damage(damage, no_damage)
+    item |= _fittings(hooks, given(wll=hooks_wll, breaking=hooks_breaking))
+    item |= _tensioner(given(kind=tensioner, wll=tensioner_wll, breaking=tensioner_breaking))
+    item |= _damage(damage, no_damage)
     entries = here.recording(
         desk,
         lambda: add_gear(
@@ -171,8 +183,11 @@ def change(
     tracer_lines: Tracer = None,
     hooks: Hooks = None,
     hooks_wll: HooksWll = None,
+    hooks_breaking: HooksBreaking = None,
     tensioner: Tensioner = None,
     tensioner_wll: TensionerWll = None,
+    tensioner_breaking: TensionerBreaking = None,
+    friction: Friction = None,
     damage: DamageOption = None,
     no_damage: NoDamage = False,
     mass: Mass = None,
@@ -198,8 +213,11 @@ def change(
         shf=shf,
         tracer_lines=tracer_lines,
         mass=mass,
+        friction=friction,
     )
-    item |= _parts(hooks, hooks_wll, tensioner, tensioner_wll) | _damage(damage, no_damage)
+    item |= _fittings(hooks, given(wll=hooks_wll, breaking=hooks_breaking))
+    item |= _tensioner(given(kind=tensioner, wll=tensioner_wll, breaking=tensioner_breaking))
+    item |= _damage(damage, no_damage)
     card, *aside = here.recording(
         desk, lambda: change_gear(desk, label, item=item, inspect_by=inspect_by)
     )
@@ -295,6 +313,7 @@ def shown(context: typer.Context, label: Label, as_json: AsJson = False) -> None
 app.command("import")(import_list)
 app.command("inspect")(inspect)
 app.command("inspection-list")(inspection_list)
+app.command("inspection-read")(inspection_read)
 app.command("hold")(hold)
 app.command("lift-hold")(lift_hold)
 COMMANDS = {"gear": app}

@@ -95,3 +95,48 @@ def inspection_list(
         to_inspect=to_inspect,
     )
     show(f"written: {path}" for path in written)
+
+
+def inspection_read(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(help="The filled-in list, as CSV.")],
+    look: Annotated[
+        bool, typer.Option("--look", help="Only say how it reads; record nothing.")
+    ] = False,
+    rest: Annotated[
+        Path | None,
+        typer.Option("--rest", help="A new file for the rows not understood; the others count."),
+    ] = None,
+    encoding: Annotated[
+        str | None, typer.Option("--encoding", help="Of the list, where it is not UTF-8.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Read a filled-in inspection list: every piece ticked is recorded, every row answered for."""
+    from triplog.desk.inspection_lists import read_inspections, record_inspections
+    from triplog.desk.planning import gear_in_use
+    from triplog.wording.inspected import filled_lines, filled_record
+
+    here = face(context)
+    desk = here.desk()
+    read = read_inspections(desk, file.read_bytes(), file.name, encoding=encoding)
+    answered = [(one.row, str(one.look.answer), one.is_out) for one in read.answered]
+    if as_json:
+        show_json(filled_record(read.rows, answered, read.before))
+    else:
+        show(filled_lines(file.name, read.rows, answered, read.before))
+    if not look:
+        entry = here.recording(desk, lambda: record_inspections(desk, read, rest=rest))
+        if not as_json:
+            show([recorded(entry, f"{len(answered)} pieces looked at, from {file.name}")])
+            if rest is not None and read.not_understood:
+                show([f"the rows not understood are in {rest}; mend them there and read that"])
+    out = [row.label for row, _, is_out in answered if is_out]
+    if not as_json:
+        used = gear_in_use(desk)
+        show(
+            f"{label} is on trip {used[label]}: add other gear first, then take this off"
+            for label in out
+            if label in used
+        )
+    leave(FOUND if read.not_understood or out else DONE)

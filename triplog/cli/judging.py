@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from triplog.desk.judging import Judgement
     from triplog.journal.trip import Trip
     from triplog.securement.finding import Finding
+    from triplog.securement.rules.static.in_order import Judged
     from triplog.wording.amounts import Units
 
 
@@ -62,7 +63,9 @@ def judge(
         else:
             judgement = judge_trip(found)
         units = units_of(desk)
-    if explain is not None:
+    if explain is not None and as_json:
+        show_json(_explained_document(judgement, explain))
+    elif explain is not None:
         show(_explained(judgement, explain))
     elif as_json:
         show_json(judgement.document)
@@ -111,15 +114,44 @@ def _explained(judgement: "Judgement", rule: str) -> list[str]:
     """The findings of a rule, or of all rules that begin so, each in full."""
     from triplog.wording.explained import explained_lines
 
+    lines: list[str] = []
+    for one, behind in _asked_of(judgement, rule):
+        lines += [*([""] if lines else []), *explained_lines(one)]
+        if behind is not None:
+            from triplog.wording.balance import balance_lines
+
+            lines += balance_lines(behind)
+    return lines
+
+
+def _explained_document(judgement: "Judgement", rule: str) -> dict[str, Any]:
+    """The same as plain values, forces in newtons and places in metres."""
+    found = []
+    for one, behind in _asked_of(judgement, rule):
+        if behind is not None:
+            from triplog.wording.balance import account_document
+
+            found.append({**one, "account": account_document(behind)})
+        else:
+            found.append(one)
+    return {"findings": found}
+
+
+def _asked_of(judgement: "Judgement", rule: str) -> "list[tuple[dict[str, Any], Judged | None]]":
+    """The findings of a rule, or of all that begin so, each with what was estimated for it."""
     findings = cast(list[dict[str, Any]], judgement.document["findings"])
-    found = [one for one in findings if one["rule"].startswith(rule)]
+    estimated = {
+        (f"static-{one.direction}", *one.estimate.load.ids): one for one in judgement.estimated
+    }
+    found = [
+        (one, estimated.get((one["rule"], *one["about"])))
+        for one in findings
+        if one["rule"].startswith(rule)
+    ]
     if not found:
         rules = dict.fromkeys(one.rule for one in judgement.findings)
         raise Refused(f"no finding of this plan is called {rule!r}; there are: {', '.join(rules)}")
-    lines: list[str] = []
-    for one in found:
-        lines += [*([""] if lines else []), *explained_lines(one)]
-    return lines
+    return found
 
 
 _ALWAYS_SUMMED = (

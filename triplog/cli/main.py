@@ -36,17 +36,22 @@ COMMANDS: dict[str, str] = {
     "plan": "plans",
     "judge": "judging",
     "schema": "judging",
+    "rules": "rules",
     "loaded": "departing",
+    "second-look": "second_look",
     "depart": "departing",
     "odometer": "road",
     "duty": "road",
+    "stops": "stops",
     "event": "road",
+    "replace": "replacing",
     "hear": "road",
     "exempt": "road",
     "readings": "feeding",
     "due": "due",
     "check": "checking",
     "watch": "watching",
+    "office": "office",
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",
@@ -69,7 +74,22 @@ def run() -> None:
     """What the command `triplog` starts."""
     # A command lives for a fraction of a second; `watch` switches it on again.
     gc.disable()
+    _open_what_is_closed()
     sys.exit(invoke(sys.argv[1:], MachineClock()))
+
+
+def _open_what_is_closed() -> None:
+    """Where a standard stream was closed before the start, what is said there goes nowhere.
+
+    Else the journal's file could get its number, and be written into by whoever prints.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        try:
+            os.fstat(number)
+        except OSError:
+            # The lowest number that is free is this one.
+            handle = os.open(os.devnull, os.O_RDWR)
+            setattr(sys, name, os.fdopen(handle, "r" if number == 0 else "w", encoding="utf-8"))
 
 
 def invoke(arguments: Sequence[str], clock: Clock) -> int:

@@ -5,7 +5,19 @@ from typing import Annotated, Any, cast
 
 import typer
 
-from triplog.cli.face import AsJson, OfTrip, as_record, face, read_bytes, show, show_json
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import (
+    AsJson,
+    Note,
+    OfTrip,
+    as_record,
+    face,
+    leave,
+    read_bytes,
+    recorded,
+    show,
+    show_json,
+)
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
 
@@ -33,7 +45,8 @@ def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False)
     from triplog.desk.finding_things import the_trip
     from triplog.desk.looking import plans
     from triplog.journal.trip import TripState
-    from triplog.screen import moment_text, table_lines
+    from triplog.screen import table_lines
+    from triplog.wording.entries import moment_text
 
     desk = face(context).desk()
     rows = plans(desk, the_trip(desk, trip, TripState))
@@ -96,6 +109,50 @@ def pictured(
     else:
         judgement = judge_trip(the_trip(face(context).desk(), trip, TripState))
     show(str(path) for path in write_pictures(judgement, to))
+
+
+@app.command("unloading")
+def unloading(
+    context: typer.Context,
+    stop: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--stop",
+            help='What comes off there, and from which side: "A, B:right"; in order, repeated.',
+        ),
+    ] = None,
+    to: Annotated[
+        Path | None, typer.Option("--to", help="The folder to draw the picture into, as SVG.")
+    ] = None,
+    note: Note = None,
+    trip: OfTrip = None,
+) -> None:
+    """Plan the order of unloading, or show it: for whoever loads, and at each stop."""
+    from triplog.desk import unloading as desk_unloading
+    from triplog.desk.finding_things import the_trip
+    from triplog.journal.trip import OPEN_STATES
+    from triplog.wording.unloading import left_line, not_on_any_stop, order_note, step_lines
+    from triplog.wording.unloading import step_name as name_of
+
+    here = face(context)
+    desk = here.desk()
+    found = the_trip(desk, trip, OPEN_STATES)
+    if stop:
+        stops = tuple(desk_unloading.stop_typed(one, number) for number, one in enumerate(stop, 1))
+        entry = here.recording(
+            desk, lambda: desk_unloading.plan_unloading(desk, found, stops, note=note)
+        )
+        show([recorded(entry, f"trip {found.label}, order of unloading")])
+        found = desk.trip(found.id)
+    worked_out = desk_unloading.unloading_of(found)
+    for step, left in zip(worked_out.steps, worked_out.left_open, strict=True):
+        show([name_of(step), *(f"  {line}" for line in step_lines(step))])
+        show([] if left is None else [f"  {left_line(list(left))}"])
+    show([not_on_any_stop(list(worked_out.on_no_stop))] if worked_out.on_no_stop else [])
+    show([order_note()])
+    if to is not None:
+        show([str(desk_unloading.write_unloading_picture(worked_out, to))])
+    leave(DONE if worked_out.is_settled else FOUND)
 
 
 @app.command("rules")

@@ -1,11 +1,13 @@
 """On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NextStop,
+    NextStopOdometer,
     Note,
     OfTrip,
     Place,
@@ -17,8 +19,16 @@ from triplog.cli.face import (
     line_width,
     recorded,
     show,
+    tell,
 )
 from triplog.desk.refused import Refused
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from triplog.desk.desk import Desk
+    from triplog.journal.entries import Draft
+    from triplog.journal.trip import Trip
 
 Driver = Annotated[
     str | None, typer.Option("--driver", help="Which driver, where several are on board.")
@@ -40,9 +50,8 @@ def odometer(
     trip: OfTrip = None,
 ) -> None:
     """Record what the odometer reads."""
-    from scheduler.due import State
     from triplog.checks import due_checks_of
-    from triplog.cli import asking
+    from triplog.cli import asking, stops
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import read_odometer
     from triplog.desk.when import moment
@@ -77,7 +86,8 @@ def odometer(
     due = due_checks_of(desk.trip(found.id), now.wall)
     state = desk.trip(found.id).state
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
-    leave(FOUND if any(check.state is State.LATE for check in due) else DONE)
+    stops.show_next_stop(desk, desk.trip(found.id))
+    leave(FOUND if any(check.calls_for_reason for check in due) else DONE)
 
 
 def duty(
@@ -86,20 +96,21 @@ def duty(
         str | None, typer.Argument(help='driving, "on duty", "off duty" or sleeper.')
     ] = None,
     driver: Driver = None,
+    next_stop: NextStop = None,
+    next_stop_odometer: NextStopOdometer = None,
     place: Place = None,
     reason: Reason = None,
     at: When = None,
     trip: OfTrip = None,
 ) -> None:
     """Record a change of duty status; before driving, what is due is shown."""
-    from scheduler.due import State
     from scheduler.progress import DutyStatus
-    from triplog.cli import asking
+    from triplog.cli import asking, stops
     from triplog.desk.finding_things import person_named, the_trip
-    from triplog.desk.road import before_driving, change_duty, driver_on
+    from triplog.desk.road import change_duty, driver_on
+    from triplog.desk.stops import stop_draft
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
-    from triplog.screen import due_lines, unrevised_line
 
     words = [str(word) for word in DutyStatus]
     if status is None and asking.at_terminal():
@@ -111,33 +122,64 @@ def duty(
     found = the_trip(desk, trip, UNDER_WAY)
     when = moment(at, desk.now())
     who = driver_on(found, None if driver is None else person_named(desk, driver).id)
+    planned = None
+    if next_stop is not None or next_stop_odometer is not None:
+        planned = stop_draft(desk, found, place=next_stop, odometer=next_stop_odometer)
     code = DONE
     if status == "driving":
-        now = desk.now()
-        stretch = before_driving(found, now.wall, at=when)
-        owed = [check for check in stretch.due if check.is_due]
-        if owed:
-            width = line_width()
-            show(due_lines(found.label, found.state, owed, now.offset_min, now.wall, width=width))
-        if stretch.unrevised:
-            show([unrevised_line(len(stretch.unrevised))])
-        if any(check.state is State.LATE for check in owed):
-            reason = asking.maybe(reason, "Why was the check not made in time")
-        code = FOUND if owed or stretch.unrevised else DONE
+        reason, code = _told_before_driving(desk, found, planned, when, reason)
     entry, _ = here.recording(
         desk,
         lambda: change_duty(
-            desk, found, DutyStatus(status), driver=who, at=when, place=place, reason=reason
+            desk,
+            found,
+            DutyStatus(status),
+            driver=who,
+            at=when,
+            place=place,
+            reason=reason,
+            planned=planned,
         ),
     )
     show([recorded(entry, f"duty status {status}")])
+    if status != "driving":
+        stops.show_next_stop(desk, desk.trip(found.id))
     leave(code)
+
+
+def _told_before_driving(
+    desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
+) -> tuple[str | None, int]:
+    """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
+    from triplog.cli import asking, stops
+    from triplog.desk.road import before_driving
+    from triplog.desk.stops import stop_from
+    from triplog.screen import due_lines, unrevised_line
+    from triplog.wording.happened import LEFT_OPEN
+
+    now = desk.now()
+    stretch = before_driving(trip, now.wall, at=when)
+    owed = [check for check in stretch.due if check.is_due]
+    if owed:
+        width = line_width()
+        show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
+    delivered = [
+        one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised
+    ]
+    others = len(stretch.unrevised) - len(delivered)
+    show([unrevised_line(others)] if others else [])
+    show([LEFT_OPEN] if delivered else [])
+    next_one = None if planned is None else stop_from(planned, now.wall)
+    stops.show_before_driving(desk, trip, next_one)
+    if any(check.calls_for_reason for check in owed):
+        reason = asking.maybe(reason, "Why was the check not made in time")
+    return reason, FOUND if owed or stretch.unrevised else DONE
 
 
 def event(
     context: typer.Context,
     what: Annotated[
-        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, rain, touched ...")
+        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, load moved ...")
     ] = None,
     tie_down: Annotated[
         list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
@@ -152,16 +194,24 @@ def event(
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import BROKEN, report_event
+    from triplog.desk.road import BROKEN, MOVED, report_event
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
-    from triplog.screen import HURT_GEAR
+    from triplog.screen import HURT_GEAR, unrevised_line
+    from triplog.wording import happened
 
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
+    if (what or "").strip().lower() == MOVED and found.is_driven and not stopped:
+        tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
-    said = asking.text(what, "What happened", "WHAT", example="hard braking")
+    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
+    if said == BROKEN and not tie_down:
+        broken = asking.maybe(None, "Which tie-down broke, such as T2")
+        tie_down = None if broken is None else [broken]
+    if said == MOVED:
+        moved = asking.maybe(moved, "How far the load moved, such as 40 mm")
     entry = here.recording(
         desk,
         lambda: report_event(
@@ -176,9 +226,12 @@ def event(
             place=place,
         ),
     )
-    show([recorded(entry, said), "a check is due at the next safe place"])
-    if tie_down and entry.body["what"] == BROKEN:
-        show([HURT_GEAR])
+    show([recorded(entry, said)])
+    show(happened.LOAD_MOVED if said == MOVED else ["a check is due at the next safe place"])
+    if said == BROKEN:
+        show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
+    if said in (BROKEN, MOVED):
+        show([unrevised_line(1)])
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

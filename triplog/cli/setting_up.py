@@ -56,8 +56,15 @@ def carrier(
     name: Annotated[str | None, typer.Option("--name", help="The carrier's name.")] = None,
     units: Units = None,
     paper: Paper = None,
+    office_margin: Annotated[
+        str | None,
+        typer.Option(
+            "--office-margin",
+            help='How far late a check may be driven before the office is told: "5 mi"; or none.',
+        ),
+    ] = None,
 ) -> None:
-    """Change the carrier's name, units or paper."""
+    """Change the carrier's name, units, paper, or when the office is told of a late check."""
     from triplog.desk import setting_up
 
     here = face(context)
@@ -69,9 +76,12 @@ def carrier(
             name=name,
             units=None if units is None else setting_up.units_word(units),
             paper=None if paper is None else setting_up.paper_word(paper),
+            office_margin=office_margin,
         ),
     )
     show([recorded(entry, "carrier")])
+    if office_margin is not None and setting_up.office_margin(desk) is not None:
+        tell("`triplog watch` tells the office; `triplog office` says by what way")
 
 
 COMMANDS = {"begin": begin, "carrier": carrier}

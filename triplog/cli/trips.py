@@ -1,5 +1,6 @@
 """`triplog trip`: opening a trip, listing, showing, withdrawing."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -167,7 +168,8 @@ def listed(
 ) -> None:
     """List the trips."""
     from triplog.desk.looking import trips
-    from triplog.screen import moment_text, table_lines
+    from triplog.screen import table_lines
+    from triplog.wording.entries import moment_text
 
     desk = face(context).desk()
     rows = trips(desk, open_only=open_only)
@@ -222,6 +224,22 @@ def shown(
         for line in entry_lines(desk, found, None)
     ]
     return show(lines)
+
+
+@app.command("picture")
+def pictured(
+    context: typer.Context,
+    to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("pictures"),
+    trip: OfTrip = None,
+) -> None:
+    """Draw the checks as SVG: distance and driving time between looks, with the limits."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.picturing import write_timeline
+    from triplog.journal.trip import OPEN_STATES, TripState
+
+    desk = face(context).desk()
+    found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
+    show([str(write_timeline(desk, found, to))])
 
 
 @app.command("withdraw")

@@ -54,6 +54,9 @@ AnchorKind = Annotated[
     str | None, typer.Option("--kind", help="ring, stake pocket, rail, winch, track, loop.")
 ]
 Wll = Annotated[str | None, typer.Option("--wll", help="Rating of each anchor point.")]
+Breaking = Annotated[
+    str | None, typer.Option("--breaking", help="Breaking strength of each, if told; no rating.")
+]
 Opening = Annotated[str | None, typer.Option("--opening", help="Clear opening, such as 60 mm.")]
 Accepts = Annotated[list[str] | None, typer.Option("--accepts", help="A hook kind that fits.")]
 
@@ -166,6 +169,7 @@ def anchors(
     ] = None,
     kind: AnchorKind = None,
     wll: Wll = None,
+    breaking: Breaking = None,
     opening: Opening = None,
     accepts: Accepts = None,
 ) -> None:
@@ -186,7 +190,7 @@ def anchors(
             every=every,
             count=count,
             across=across,
-            fields=given(kind=kind, wll=wll, opening=opening, accepts=accepts),
+            fields=given(kind=kind, wll=wll, breaking=breaking, opening=opening, accepts=accepts),
         ),
     )
     placed = cast(list[dict[str, Any]], entry.body["anchors"])
@@ -201,6 +205,7 @@ def anchor(
     at: AnchorAt = None,
     kind: AnchorKind = None,
     wll: Wll = None,
+    breaking: Breaking = None,
     opening: Opening = None,
     accepts: Accepts = None,
 ) -> None:
@@ -210,7 +215,9 @@ def anchor(
     here = face(context)
     desk = here.desk()
     place = None if at is None else parts_of_place(at)
-    fields = given(at=place, kind=kind, wll=wll, opening=opening, accepts=accepts)
+    fields = given(
+        at=place, kind=kind, wll=wll, breaking=breaking, opening=opening, accepts=accepts
+    )
     entry = here.recording(desk, lambda: change_anchor(desk, label, anchor_id, fields=fields))
     show([recorded(entry, f"vehicle {label}, anchor point {anchor_id}")])
 
@@ -249,8 +256,13 @@ def shown(
         f"  {name.replace('_', ' '):<16}{field_text(value)}" for name, value in document.items()
     ]
     lines.append(f"  {'top speed':<16}{vehicle.body.get('top_speed', 'not stated')}")
-    columns = ("id", "kind", "from_front", "across", "wll")
-    rows = [as_record(row, *columns) for row in anchors_of(desk, vehicle)]
+    told = [
+        row | {"accepts": ", ".join(row["accepts"]) if row["accepts"] else None}
+        for row in anchors_of(desk, vehicle)
+    ]
+    more = [name for name in ("breaking", "opening", "accepts") if any(row[name] for row in told)]
+    columns = ("id", "kind", "from_front", "across", "wll", *more)
+    rows = [as_record(row, *columns) for row in told]
     return show([*lines, "", *table_lines(columns, rows)])
 
 

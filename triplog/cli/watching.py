@@ -3,11 +3,12 @@
 import contextlib
 import gc
 import sys
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from triplog.cli.face import face, show, tell
+from triplog.cli.face import Face, face, show, tell
 from triplog.cli.machine_clock import MachineClock
 from triplog.desk.refused import Refused
 
@@ -16,24 +17,70 @@ if TYPE_CHECKING:
     from triplog.journal.entries import Clock
 
 
-def watch(context: typer.Context) -> None:
+def watch(
+    context: typer.Context,
+    unit: Annotated[
+        bool, typer.Option("--unit", help="Only print a systemd user unit that starts this.")
+    ] = False,
+    launchd: Annotated[
+        bool, typer.Option("--launchd", help="Only print a launchd agent; not tried by us.")
+    ] = False,
+    task: Annotated[
+        bool, typer.Option("--task", help="Only print a Windows task; not tried by us.")
+    ] = False,
+) -> None:
     """Prompt for checks: a tone while driving, a text only at a stop; Ctrl-C ends it."""
-    from scheduler.notify import DesktopNotifier, FirstThatWorks, TerminalNotifier
+    here = face(context)
+    if unit or launchd or task:
+        _print_service(here.home, unit=unit, launchd=launchd, task=task)
+        return
+    _watch(here)
+
+
+def _print_service(home: Path, *, unit: bool, launchd: bool, task: bool) -> None:
+    """Print what starts the watcher of this home as a service of the user."""
+    from triplog.wording import service
+
+    if unit + launchd + task > 1:
+        raise Refused("name one: --unit, --launchd or --task")
+    command = service.watch_command(sys.executable, str(home.absolute()))
+    if unit:
+        typer.echo(service.systemd_unit(command), nl=False)
+        for line in service.SYSTEMD_STEPS:
+            tell(line)
+    else:
+        made = service.launchd_agent(command) if launchd else service.windows_task(command)
+        typer.echo(made, nl=False)
+        tell(service.NOT_TRIED)
+
+
+def _watch(here: Face) -> None:
+    from scheduler.desktop import desktop_notifiers
+    from scheduler.notify import FirstThatWorks, TerminalNotifier
+    from scheduler.sound import SoundNotifier
     from scheduler.watch import Watch
     from scheduler.watch_lock import AlreadyWatching
+    from triplog.desk.office import JournalOffice, hook_of
+    from triplog.desk.setting_up import office_margin
     from triplog.desk.watching import JournalHouse
 
     gc.enable()
-    here = face(context)
     desk = here.desk()
+    sound = SoundNotifier()
     opening = [f"watching {desk.store.path}; Ctrl-C ends it"]
     if desk.invented:
         opening.append("invented: this is the demo's store")
+    if not sys.stdout.isatty() and not sound.is_possible():
+        opening.append("no tone can be heard: no terminal bell here, and no player of sounds")
+    if office_margin(desk) is not None and hook_of(here.home) is None:
+        opening.append("the office is told of nothing yet, messages wait: see `triplog office`")
     screen = Screen(desk.clock, opening)
+    house = JournalHouse(desk)
     watcher = Watch(
-        JournalHouse(desk),
+        house,
         MachineClock(),
-        FirstThatWorks([DesktopNotifier("triplog"), TerminalNotifier(sys.stdout)]),
+        FirstThatWorks([*desktop_notifiers("triplog"), TerminalNotifier(sys.stdout), sound]),
+        office=JournalOffice(house),
         on_look=screen.looked,
         on_busy=screen.put_off,
     )
@@ -89,7 +136,7 @@ def _state_line(look: "Look", offset_min: int) -> str | None:
     if any(trip.duty in (None, DutyStatus.DRIVING) for trip in look.trips):
         return None
     lines = [
-        next_due_line(trip.label, trip.due_checks[0], offset_min, look.at)
+        next_due_line(trip.label, trip.due_checks[0], offset_min, trip.at)
         for trip in look.trips
         if trip.due_checks
     ]

@@ -5,13 +5,14 @@ from datetime import datetime
 from enum import StrEnum
 
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import Kind
+from scheduler.recheck_rules import FIRST, TIMED
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import asked_about, sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
+from triplog.desk.tension_found import loss_body, reading_of
 from triplog.journal.entries import Body, Entry
 from triplog.journal.trip import UNDER_WAY, Trip, records_in
 from triplog.securement.quantity import Dimension, parse
@@ -38,12 +39,16 @@ LOOKS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A tie-down's line. `notches`: how far a slack one was tightened; `moved`: how far cargo."""
+    """A tie-down's line. `notches`: how far a slack one was tightened; `moved`: how far cargo.
+
+    `tension`: what a gauge read, as found; None: none was used.
+    """
 
     tie_down: str
     found: Found
     notches: int | None = None
     moved: str | None = None
+    tension: str | None = None
 
     def __post_init__(self) -> None:
         if self.notches is not None and not 0 < self.notches <= 100:
@@ -53,6 +58,8 @@ class Line:
                 parse(self.moved, Dimension.LENGTH)
             except ValueError as problem:
                 raise Refused(str(problem)) from problem
+        if self.tension is not None:
+            reading_of(self.tension)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +102,7 @@ def late_checks(
     `reading`: the odometer reading that goes with the check, with its unit.
     """
     due = due_checks_of(trip.as_it_stood(at), at or now, reading=reading)
-    return tuple(check for check in due if check.state is State.LATE)
+    return tuple(check for check in due if check.calls_for_reason)
 
 
 def record_check(
@@ -114,6 +121,8 @@ def record_check(
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
+    Tension found lost, by a gauge or slack, is recorded with what may be lost where the plan tells.
+
     `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
     stands off the road; a driver who was driving is then on duty, not driving.
     """
@@ -125,12 +134,14 @@ def record_check(
     reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
     whole = _all_lines(trip, lines)
     complete = all(line.found is not Found.NOT_LOOKED_AT for line in whole)
+    # Asks the static estimate, which takes its time: before anybody has to wait for the store.
+    loss = _observed_loss(trip, whole) if complete else None
     with desk.writing() as writing:
         for draft in stopped_draft(desk, trip, at=at):
             writing.append(draft)
         trip = desk.trip(trip.id)
         before = due_checks_of(trip.as_it_stood(at), moment, reading=reading)
-        late = tuple(check for check in before if check.state is State.LATE) if complete else ()
+        late = tuple(check for check in before if check.calls_for_reason) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,
@@ -141,6 +152,7 @@ def record_check(
         )
         if complete:
             body["closes"] = [check.due_key for check in closed]
+            body |= present(observed_loss=loss)
             if late:
                 body["late"] = [_late_body(check) for check in late]
         private = {"place": place, "note": note}
@@ -176,19 +188,29 @@ def _closes(check: DueCheck) -> bool:
     """Whether a completed check answers this one: what is owed, and a first check under way."""
     if check.state in (State.DUE, State.LATE, State.COMING_UP, State.CANNOT_TELL):
         return True
-    first = check.counter.kind is Kind.FIRST_DISTANCE
+    first = check.counter.kind in FIRST
     return first and check.state is State.NOTHING_DUE and check.value > 0
 
 
 def _line_body(line: Line) -> Body:
     return present(
-        tie_down=line.tie_down, found=str(line.found), notches=line.notches, moved=line.moved
+        tie_down=line.tie_down,
+        found=str(line.found),
+        notches=line.notches,
+        moved=line.moved,
+        tension=line.tension,
     )
+
+
+def _observed_loss(trip: Trip, lines: list[Line]) -> Body | None:
+    readings = {one.tie_down: reading_of(one.tension) for one in lines if one.tension is not None}
+    slack = [one.tie_down for one in lines if one.found is Found.SLACK]
+    return loss_body(trip, readings, slack) if readings or slack else None
 
 
 def _late_body(check: DueCheck) -> Body:
     return {
         "due": check.due_key,
         "by": check.late_by or 0,
-        "measure": "ms" if check.counter.kind is Kind.DRIVING_TIME else "mm",
+        "measure": "ms" if check.counter.kind in TIMED else "mm",
     }

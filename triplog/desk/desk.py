@@ -141,5 +141,5 @@ def open_desk(home: Path, clock: Clock, *, reading_only: bool = False) -> Desk:
 
 
 def _told(entries: list[Entry]) -> int:
-    """How many entries of a trip somebody made; prompts come and go beside them."""
-    return sum(1 for entry in entries if not entry.kind.startswith("prompt_"))
+    """How many entries of a trip somebody made; what the watcher says comes and goes beside."""
+    return sum(1 for entry in entries if not entry.kind.startswith(("prompt_", "office_message_")))

@@ -4,10 +4,13 @@ It is the one command a driver asks again and again, so it imports no heavy libr
 """
 
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
-from scheduler.counter import counter_from_row
+from scheduler.counter import Counter, counter_from_row
 from scheduler.due import DueCheck, at, in_order
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, ClockReading
@@ -42,8 +45,43 @@ class DueNow:
         return in_order(all_checks)[0] if all_checks else None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueFirst:
+    """The checks due first on all open trips, each with the label of its trip."""
+
+    reading: ClockReading
+    invented: bool
+    checks: tuple[tuple[str, DueCheck], ...]
+    rebuilt: bool
+
+
 def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
     """What is due on the open trips, or on the one of that label; Refused where there is none."""
+    with _store_up_to_date(home, clock) as (store, rebuilt):
+        reading = clock.read()
+        return DueNow(
+            reading=reading,
+            invented=store.fact("invented") == "yes",
+            trips=tuple(_trips(store, reading, trip)),
+            rebuilt=rebuilt,
+        )
+
+
+def due_first(home: Path, clock: Clock, count: int) -> DueFirst:
+    """Of all open trips the checks that are due first, at most `count`."""
+    with _store_up_to_date(home, clock) as (store, rebuilt):
+        reading = clock.read()
+        return DueFirst(
+            reading=reading,
+            invented=store.fact("invented") == "yes",
+            checks=first_due(store, reading, count),
+            rebuilt=rebuilt,
+        )
+
+
+@contextmanager
+def _store_up_to_date(home: Path, clock: Clock) -> Iterator[tuple[Store, bool]]:
+    """The store, and whether its lists had to be made anew before they could be read."""
     rebuilt = False
     store = open_store(home / STORE_NAME, reading_only=True)
     if store.fact("projection") != PROJECTION_VERSION:
@@ -53,16 +91,30 @@ def due_now(home: Path, clock: Clock, trip: str | None = None) -> DueNow:
         desk = open_desk(home, clock)
         desk.store.rebuild(desk.tables)
         store, rebuilt = desk.store, True
-    reading = clock.read()
     try:
-        return DueNow(
-            reading=reading,
-            invented=store.fact("invented") == "yes",
-            trips=tuple(_trips(store, reading, trip)),
-            rebuilt=rebuilt,
-        )
+        yield store, rebuilt
     finally:
         store.close()
+
+
+def first_due(store: Store, reading: ClockReading, count: int) -> tuple[tuple[str, DueCheck], ...]:
+    """Of all open trips the checks that are due first, longest due before those to come.
+
+    At most `count`, each with the label of its trip. What stands still, cannot be told or is lifted
+    is not among them.
+    """
+    cursor = store.raw.cursor()
+    cursor.row_factory = sqlite3.Row
+    rows = cursor.execute(
+        "SELECT due.*, trip.label FROM due JOIN trip ON trip.id = due.trip"
+        " WHERE due_at IS NOT NULL ORDER BY due_at LIMIT ?",
+        (count,),
+    )
+    found = [(row["label"], counter_from_row(dict(row))) for row in rows]
+    return tuple(
+        (label, at(counter, _now_on(store, counter.trip, [counter], reading)))
+        for label, counter in found
+    )
 
 
 def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[TripDue]:
@@ -88,4 +140,17 @@ def _due_of(store: Store, trip_id: str, reading: ClockReading) -> tuple[DueCheck
     cursor = store.raw.cursor()
     cursor.row_factory = sqlite3.Row
     rows = cursor.execute("SELECT * FROM due WHERE trip = ?", (trip_id,))
-    return in_order(at(counter_from_row(dict(row)), reading.wall) for row in rows)
+    counters = [counter_from_row(dict(row)) for row in rows]
+    now = _now_on(store, trip_id, counters, reading)
+    return in_order(at(counter, now) for counter in counters)
+
+
+def _now_on(store: Store, trip_id: str, counters: list[Counter], reading: ClockReading) -> datetime:
+    """Now by the time of a trip: where the wall clock was set back, and only then, its journal is
+    read to tell.
+    """
+    if all(counter.as_of <= reading.wall for counter in counters):
+        return reading.wall
+    from triplog.checks import clock_behind
+
+    return reading.wall + clock_behind(counters, store.trip_entries(trip_id), reading)

@@ -29,19 +29,21 @@ from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
 from triplog.dossier.tables import TABLES, write_table
+from triplog.dossier.trip_sheet import trip_sheet
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
 from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 from triplog.version import __version__
 
-FORMS = ("csv", "json", "lines", "sheet", "plan", "calendar", "bundle")
-_OF_ONE_TRIP = ("sheet", "plan", "calendar")
+FORMS = ("csv", "json", "lines", "sheet", "plan", "checks", "calendar", "bundle")
+_OF_ONE_TRIP = ("sheet", "plan", "checks", "calendar")
 _WRITTEN_AS = {
     "csv": "csv",
     "json": "trail.json",
     "lines": "entries.jsonl",
     "sheet": "sheet.pdf",
     "plan": "plan.pdf",
+    "checks": "checks.pdf",
     "calendar": "checks.ics",
     "bundle": "bundle.zip",
 }
@@ -110,13 +112,12 @@ def export(
 
 def sheet_document(desk: Desk, trip: Trip, reading: ClockReading) -> Document:
     """The roadside sheet of a trip as it stands at a moment."""
-    people = desk.store.raw.execute("SELECT id, label FROM person")
     opened = trip.first("trip_opened")
     return roadside_sheet(
         trip,
         SheetFacts(
             opened={} if opened is None else desk.store.openings(opened.entry.hash),
-            people=dict(people.fetchall()),
+            people=_people(desk),
             carrier=carrier_name(desk),
             due=due_checks_of(trip, reading.wall),
             units=units_of(desk),
@@ -206,6 +207,8 @@ def _write(making: _Making, form: str, path: Path) -> str | None:
             _write_sheet(making, path)
         case "plan":
             _write_plan_sheet(making, path)
+        case "checks":
+            _write_trip_sheet(making, path)
         case "calendar":
             assert making.calendar is not None, "a calendar has an event"
             path.write_bytes(making.calendar.encode())
@@ -236,6 +239,23 @@ def _write_plan_sheet(making: _Making, path: Path) -> None:
         scope.trip, reading.wall, reading.offset_min, invented=scope.desk.invented
     )
     write_pdf(document, making.paper, path, reading.wall)
+
+
+def _write_trip_sheet(making: _Making, path: Path) -> None:
+    scope, reading = making.scope, making.reading
+    assert scope.trip is not None, "a trip sheet is that of one trip"
+    document = trip_sheet(
+        scope.trip,
+        _people(scope.desk),
+        reading.wall,
+        reading.offset_min,
+        invented=scope.desk.invented,
+    )
+    write_pdf(document, making.paper, path, reading.wall)
+
+
+def _people(desk: Desk) -> dict[str, str]:
+    return dict(desk.store.raw.execute("SELECT id, label FROM person").fetchall())
 
 
 def _calendar(trip: Trip, reading: ClockReading, invented: bool) -> str | None:
@@ -293,6 +313,9 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     plan = folder / "plan.pdf"
     _write_plan_sheet(making, plan)
     yield Part(path="plan.pdf", data=plan)
+    checks = folder / "checks.pdf"
+    _write_trip_sheet(making, checks)
+    yield Part(path="checks.pdf", data=checks)
     if making.calendar is not None:
         yield Part(path="checks.ics", data=making.calendar.encode())
 

@@ -11,8 +11,11 @@ from zoneinfo import ZoneInfo
 from scheduler.feeds import duty_file, gpx, nmea
 from scheduler.feeds.duty_file import DutyFile
 from scheduler.feeds.readings import FeedRefused, Fix, Noted
-from scheduler.feeds.source import pieces
+from scheduler.feeds.source import opened, pieces
 from triplog.desk.refused import Refused
+
+_HEAD_BYTES = 4096
+_ANY_SIZE = 2**62
 
 
 class Source(StrEnum):
@@ -37,12 +40,27 @@ class Feed:
 
 
 def source_word(word: str | None, name: str) -> Source:
-    """The kind of source named, or told by the file's ending; Refused where neither tells."""
+    """The kind of source named, or told by the file's ending or beginning; Refused otherwise."""
     if word is None:
-        word = {".gpx": "gpx", ".nmea": "nmea"}.get(Path(name).suffix.lower())
+        endings = {".gpx": Source.GPX, ".nmea": Source.NMEA}
+        word = endings.get(Path(name).suffix.lower()) or _told_by_its_beginning(Path(name))
     if word not in list(Source):
         raise Refused(f"say with --kind what {name} is: {', '.join(Source)}")
     return Source(word)
+
+
+def _told_by_its_beginning(path: Path) -> Source | None:
+    try:
+        with opened(path, _ANY_SIZE) as file:
+            head = file.read(_HEAD_BYTES).lower()
+    except FeedRefused as problem:
+        raise Refused(str(problem)) from problem
+    signs = {
+        b"eld file header": Source.DUTY_FILE,
+        b"<gpx": Source.GPX,
+        b"rmc,": Source.NMEA,
+    }
+    return next((kind for sign, kind in signs.items() if sign in head), None)
 
 
 def zone_named(name: str | None) -> ZoneInfo | None:
@@ -51,7 +69,7 @@ def zone_named(name: str | None) -> ZoneInfo | None:
         return None
     try:
         return ZoneInfo(name)
-    except (OSError, ValueError) as problem:
+    except (KeyError, OSError, ValueError) as problem:
         raise Refused(
             f"there is no time zone {name!r}; name one such as America/Chicago"
         ) from problem

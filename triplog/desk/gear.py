@@ -56,9 +56,12 @@ def add_gear(
 def change_gear(
     desk: Desk, label: str, *, item: Body, inspect_by: str | None = None
 ) -> list[Entry]:
-    """Record a gear card anew with some fields changed; damage named now sets the piece aside."""
+    """Record a gear card anew with some fields changed; damage named now sets the piece aside.
+
+    Of an end fitting or a tensioner that stays what it is, what is not given stays as it was.
+    """
     thing = gear_named(desk, label)
-    changed = dict(thing.item) | item
+    changed = dict(thing.item) | item | _parts_kept(thing.item, item)
     _refuse_bad(label, changed)
     day = thing.inspect_by if inspect_by is None else day_text(inspect_by)
     body: Body = {"id": thing.id, "label": label, "item": changed, **present(inspect_by=day)}
@@ -67,6 +70,22 @@ def change_gear(
         if item.get("damage") and thing.standing is Standing.IN_STOCK:
             entries.append(writing.append(_damaged_draft(desk, thing.id, item)))
     return entries
+
+
+def _parts_kept(old: Body, new: Body) -> Body:
+    """The parts given anew, with what was known of them where their kind stays the same."""
+
+    def kept(before: Body, now: Body) -> Body:
+        same = "kind" not in now or now["kind"] == before.get("kind")
+        return dict(before) | dict(now) if same else now
+
+    found: dict[str, object] = {}
+    if "tensioner" in old and "tensioner" in new:
+        found["tensioner"] = kept(cast(Body, old["tensioner"]), cast(Body, new["tensioner"]))
+    before, now = (cast(list[Body], one.get("fittings") or []) for one in (old, new))
+    if len(before) == len(now) and now:
+        found["fittings"] = [kept(*pair) for pair in zip(before, now, strict=True)]
+    return found
 
 
 def set_standing(desk: Desk, label: str, standing: Standing, *, reason: str | None) -> Entry:
@@ -184,10 +203,10 @@ def _damaged_draft(desk: Desk, gear: str, item: Body) -> Draft:
 def _refuse_bad(label: str, item: Body) -> None:
     # The commands of the road set gear aside too, and read no plan for it.
     from triplog.securement.model import PlanRefused
-    from triplog.securement.plan_read import plan_from_document
+    from triplog.securement.plan_file import new_plan
 
     plan: Body = {"format": "triplog-plan/1", "gear": [cast(object, {"id": label, **item})]}
     try:
-        plan_from_document(plan)
+        new_plan(plan)
     except PlanRefused as problem:
         raise Refused(str(problem).replace("gear[0]", f"gear {label}")) from problem

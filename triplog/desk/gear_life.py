@@ -112,6 +112,10 @@ def _on_trip(thing: Thing, names: set[str], fact: InForce) -> str | None:
         case "event_reported":
             touched = names & set(cast(list[str], body.get("tie_downs", [])))
             return text_in(body, "what") if touched else None
+        case "gear_replaced" if thing.label == body["in"]:
+            return f"put on as {body['tie_down']} in place of {body.get('out', 'nothing')}"
+        case "gear_replaced" if thing.label == body.get("out"):
+            return f"replaced as {body['tie_down']} by {body['in']}, {body['order']}"
         case "trip_closed" if thing.label in cast(list[str], body.get("missing", [])):
             return "missing at the end of the trip"
         case "trip_closed" if thing.label in cast(list[str], body["gear_back"]):

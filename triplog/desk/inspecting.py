@@ -8,7 +8,7 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import gear_named
 from triplog.desk.gear import HELD, day_text, gear_table
 from triplog.desk.refused import Refused
-from triplog.journal.entries import Body, Entry
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.things import Thing
 from triplog.securement.inspection import PLACES, Look, look_at
 from triplog.securement.model import PlanRefused
@@ -45,6 +45,33 @@ def inspect(
     allow, and `allowed_by` where that is said. `inspect_by`: the day of the next look.
     """
     thing = gear_named(desk, label)
+    draft, look = look_draft(
+        desk,
+        thing,
+        damage=damage,
+        used_in=used_in,
+        allowed=allowed,
+        allowed_by=allowed_by,
+        inspect_by=inspect_by,
+        note=note,
+        at=at,
+    )
+    return Inspected(entry=desk.record(draft), look=look, thing=gear_named(desk, label))
+
+
+def look_draft(
+    desk: Desk,
+    thing: Thing,
+    *,
+    damage: list[Body],
+    used_in: tuple[str, ...] = (),
+    allowed: str | None = None,
+    allowed_by: str | None = None,
+    inspect_by: str | None = None,
+    note: str | None = None,
+    at: datetime | None = None,
+) -> tuple[Draft, Look]:
+    """The draft of an inspection, as `inspect` records it, and what it comes to."""
     unknown = [place for place in used_in if place not in PLACES]
     if unknown:
         raise Refused(f"where it is used is one of {', '.join(PLACES)}; found {unknown[0]!r}")
@@ -54,28 +81,26 @@ def inspect(
     try:
         plan = plan_from_document({"format": PLAN_FORMAT, "gear": [table]})
     except PlanRefused as problem:
-        raise Refused(str(problem).replace("gear[0]", f"gear {label}")) from problem
+        raise Refused(str(problem).replace("gear[0]", f"gear {thing.label}")) from problem
     (gear,) = plan.gear
     look = look_at(gear, gear.damage or (), used_in=used_in, allowed=_length(allowed))
-    entry = desk.record(
-        desk.draft(
-            "gear_inspected",
-            {
-                "gear": thing.id,
-                "damage": damage,
-                "answer": str(look.answer),
-                "limits": [against_record(one) for one in look.against],
-                **present(
-                    used_in=list(used_in) or None,
-                    allowed=allowed,
-                    inspect_by=None if inspect_by is None else day_text(inspect_by),
-                ),
-            },
-            private={"note": note, "reason": allowed_by},
-            at=at,
-        )
+    draft = desk.draft(
+        "gear_inspected",
+        {
+            "gear": thing.id,
+            "damage": damage,
+            "answer": str(look.answer),
+            "limits": [against_record(one) for one in look.against],
+            **present(
+                used_in=list(used_in) or None,
+                allowed=allowed,
+                inspect_by=None if inspect_by is None else day_text(inspect_by),
+            ),
+        },
+        private={"note": note, "reason": allowed_by},
+        at=at,
     )
-    return Inspected(entry=entry, look=look, thing=gear_named(desk, label))
+    return draft, look
 
 
 def place_hold(desk: Desk, label: str, *, reason: str | None) -> Entry:

@@ -75,6 +75,11 @@ def judge_trip(trip: "Trip") -> Judgement:
         raise Refused(
             f"the plan of trip {trip.label} holds no article yet; `triplog article add` adds one"
         )
+    return judge_document(document)
+
+
+def judge_document(document: Body) -> Judgement:
+    """Judge a plan document of the journal, and whether its gear fits; records nothing."""
     plan = plan_from_document(document)
     if _ALWAYS not in plan.rules:
         plan = replace(plan, rules=(*plan.rules, _ALWAYS))

@@ -137,12 +137,15 @@ def vehicles(desk: Desk) -> list[Record]:
 
 
 def anchors(desk: Desk, vehicle: Thing) -> list[Record]:
-    """The anchor points of a vehicle, in the order they were given."""
+    """The anchor points of a vehicle, in the order they were given, with what fits each."""
     query = select(AnchorRow).where(col(AnchorRow.vehicle) == vehicle.id)
     with desk.session() as session:
         rows = {row.id: row.model_dump() for row in session.exec(query)}
-    order = [one["id"] for one in cast(list[Record], vehicle.body["anchors"])]
-    return [rows[one] for one in order]
+    told = cast(list[Record], vehicle.body["anchors"])
+    return [
+        rows[one["id"]] | {name: one.get(name) for name in ("breaking", "opening", "accepts")}
+        for one in told
+    ]
 
 
 def people(desk: Desk) -> list[Record]:

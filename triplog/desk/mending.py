@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import cast
 
+from triplog.checks import vehicle_changes
 from triplog.desk.checking import Found, Line
 from triplog.desk.desk import Desk
 from triplog.desk.looking import entry_named
@@ -31,6 +32,7 @@ _ON_THE_ROAD = frozenset(
         "check_completed",
         "check_left_open",
         "article_delivered",
+        "gear_replaced",
         "released",
     }
 )
@@ -47,12 +49,19 @@ _NEVER_WITHDRAWN = frozenset(
         "prompt_raised",
         "prompt_outcome",
         "prompt_heard",
+        "office_message_queued",
+        "office_message_tried",
         "entry_withdrawn",
         "stock_list_read",
+        "inspection_list_read",
     }
 )
 
-_MAKES_A_PLAN = {"article_delivered": "delivery", "loading_recorded": "loading"}
+_MAKES_A_PLAN = {
+    "article_delivered": "delivery",
+    "loading_recorded": "loading",
+    "gear_replaced": "replacement",
+}
 
 
 def correct(
@@ -134,8 +143,8 @@ def _withdrawal(desk: Desk, old: Entry, reason: str) -> Draft:
 def _plan_made_by(desk: Desk, old: Entry) -> Entry | None:
     """The plan that came with an entry, to be taken back with it; None: there is none in force.
 
-    A part delivery leaves one, a look at the gear before loading another. Refused where the plan
-    has been changed since: what was delivered would be on no plan.
+    A part delivery leaves one, a look at the gear before loading and a replacement another.
+    Refused where the plan has been changed since: what was delivered would be on no plan.
     """
     made = _beside(desk, old, 1 if old.kind == "article_delivered" else -1)
     if made is None or not _made_by(old, made):
@@ -158,7 +167,7 @@ def _made_by(other: Entry | None, plan: Entry) -> bool:
     if other.kind == "article_delivered":
         return other.seq < plan.seq and str(plan.body["cause"]).endswith(" delivered")
     with_look = other.kind == "loading_recorded" and other.body.get("looked_over") is True
-    return with_look and other.body["revision"] == plan.hash
+    return (with_look or other.kind == "gear_replaced") and other.body["revision"] == plan.hash
 
 
 def _beside(desk: Desk, entry: Entry, places: int) -> Entry | None:
@@ -214,6 +223,7 @@ def _road_facts(trip: Trip) -> bool:
 def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
     readers: dict[tuple[str, str], Callable[[], object]] = {
         ("departed", "top_speed"): lambda: _top_speed(value),
+        ("plan_recorded", "top_speed"): lambda: _top_speed_of_other(desk, old, value),
         ("duty_changed", "status"): lambda: _status(value),
         ("event_reported", "what"): lambda: value.strip().lower(),
         ("event_reported", "moved"): lambda: _parsed(value, Dimension.LENGTH),
@@ -268,6 +278,17 @@ def _with_line(body: Body, tie_down: str, value: str) -> Body:
 def _top_speed(value: str) -> str:
     refuse_bad_top_speed(value)
     return value
+
+
+def _top_speed_of_other(desk: Desk, plan: Entry, value: str) -> str:
+    """Of a vehicle taken on the road; Refused for a plan that took none."""
+    changes = vehicle_changes(desk.trip(cast(str, plan.trip)))
+    if plan.hash not in {fact.entry.hash for fact in changes}:
+        raise Refused(
+            "that plan took no other vehicle on the road; a top road speed stands with the"
+            " departure, and on the vehicle's card: `triplog vehicle change`"
+        )
+    return _top_speed(value)
 
 
 def _parsed(value: str, dimension: Dimension) -> str:

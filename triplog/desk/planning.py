@@ -19,8 +19,7 @@ from triplog.journal.folding import InForce
 from triplog.journal.things import Thing, thing_from
 from triplog.journal.trip import OPEN_STATES, Trip, TripState
 from triplog.securement.model import PlanRefused
-from triplog.securement.plan_file import journal_document, read_plan
-from triplog.securement.plan_read import plan_from_document
+from triplog.securement.plan_file import journal_document, new_plan, read_plan
 
 Document = dict[str, Any]
 _MOST_ALIKE = 200
@@ -64,7 +63,7 @@ def plan_draft(desk: Desk, trip: Trip, change: Change) -> Draft:
     change.edit(document)
     _refuse_gear_out_of_use(desk, document, before)
     try:
-        plan_from_document(document)
+        new_plan(document)
     except PlanRefused as problem:
         raise Refused(_with_ids(str(problem), document)) from problem
     return desk.draft(

@@ -23,13 +23,13 @@ class Answer(StrEnum):
 
 
 QUESTIONS = {
-    "looked first": "Looked at the load before touching anything: nothing has moved or leans on"
-    " a tie-down?",
+    "looked first": "Looked at the load from a distance, before touching anything?",
+    "nothing leans": "Has nothing moved, and does nothing lean on a tie-down?",
     "level": "Level ground, brakes on, wheels chocked?",
     "stands alone": "Does every article stand alone, or is it held by a machine or a frame?",
     "nobody near": "Nobody on the far side or where something could fall?",
-    "machine": "Is the unloading machine stopped, its driver in the agreed place (or is there"
-    " none)?",
+    "machine": "Is the unloading machine stopped (or is there none), and the driver of the vehicle"
+    " in the agreed place?",
     "own release": "Each tie-down let off by its own mechanism, face and hands out of the path of"
     " handle and hook?",
     "no bar": "No bar or pipe on any handle?",

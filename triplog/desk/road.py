@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Literal
+from typing import Literal, cast
 
 from scheduler.due import DueCheck
 from scheduler.progress import DutyStatus
@@ -14,10 +14,11 @@ from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import doubts, odometer_text
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_text
-from triplog.journal.entries import Draft, Entry, time_text
+from triplog.journal.entries import Body, Draft, Entry, time_text
+from triplog.journal.folding import InForce
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store import Writing
-from triplog.journal.trip import UNDER_WAY, Trip, records_in, text_in
+from triplog.journal.trip import UNDER_WAY, Trip, TripState, records_in, text_in
 
 BROKEN = "broken strap"
 MOVED = "load moved"
@@ -116,10 +117,12 @@ def change_duty(
     at: datetime | None,
     place: str | None,
     reason: str | None,
+    planned: Draft | None = None,
 ) -> tuple[Entry, Stretch]:
     """Record a change of duty status; before driving, that every due check was shown.
 
-    `reason`: why a late check has not been made, asked before driving.
+    `reason`: why a late check has not been made, asked before driving. `planned`: the draft of the
+    next stop, recorded with it.
     """
     refuse_before_departure(trip, at)
     now_is = trip.duty_by_driver.get(driver)
@@ -129,8 +132,12 @@ def change_duty(
         raise Refused(f"the duty status is {status} already, since {since}")
     stretch = before_driving(trip, desk.now().wall, at=at)
     driving = status is DutyStatus.DRIVING
-    late = driving and any(check.late_by is not None for check in stretch.due)
+    late = driving and any(
+        check.late_by is not None and check.calls_for_reason for check in stretch.due
+    )
     with desk.writing() as writing:
+        if planned is not None:
+            writing.append(planned)
         if driving:
             _shown(desk, writing, trip, stretch.due)
         entry = desk.append(
@@ -275,17 +282,59 @@ def exempt_checks(
 
 
 def unrevised(trip: Trip) -> tuple[str, ...]:
-    """Entries since the plan in force that call for a new one: a broken strap, a moved load."""
-    plan = trip.plan
-    since = None if plan is None else plan.original.entry_time
+    """Entries since the last new plan that call for one: a broken strap, a moved load.
+
+    What a delivery writes down by itself is none; nor is other gear in the place of the old, unless
+    it was found out why it had to be, or a second person has looked at it.
+    """
+    looked_at = {
+        fact.entry.body["revision"]
+        for fact in trip.of("second_look_recorded")
+        if fact.entry.body.get("seen") == "as planned"
+    }
+    swapped = {
+        text_in(fact.entry.body, "revision")
+        for fact in trip.of("gear_replaced")
+        if not fact.entry.body["cause_found"]
+    } - looked_at
+    since = max(
+        _written(fact)
+        for fact in trip.of("plan_recorded")
+        if not (fact.hashes & swapped or _by_a_delivery(fact))
+    )
     found = []
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
         lines = {line["found"] for line in records_in(body, "lines")}
         calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
-        if calls and since is not None and fact.original.entry_time >= since:
+        if calls and _written(fact) >= since:
             found.append(fact.original.hash)
-    return tuple(found)
+    return (*found, *_left_open_by_delivery(trip))
+
+
+def _written(fact: InForce) -> tuple[datetime, int]:
+    return fact.original.entry_time, fact.original.seq
+
+
+def _by_a_delivery(plan: InForce) -> bool:
+    return str(plan.original.body.get("cause", "")).endswith(" delivered")
+
+
+def _left_open_by_delivery(trip: Trip) -> tuple[str, ...]:
+    """The delivery after which nobody has planned anew although what is left does not meet.
+
+    A delivery writes down what is left by itself; where that plan meets, no other is asked for.
+    """
+    plan, judged, delivery = trip.plan, trip.judgement, trip.last("article_delivered")
+    if plan is None or judged is None or delivery is None or trip.state is TripState.DELIVERED:
+        return ()
+    findings = records_in(cast(Body, judged.entry.body["findings"]), "findings")
+    if _by_a_delivery(plan) and {one["verdict"] for one in findings} & {
+        "does not meet",
+        "cannot tell",
+    }:
+        return (delivery.original.hash,)
+    return ()
 
 
 def refuse_before_departure(trip: Trip, at: datetime | None) -> None:

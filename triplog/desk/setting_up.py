@@ -13,6 +13,7 @@ from triplog.journal.folding import in_force
 from triplog.journal.store import create_store, new_id
 from triplog.journal.store_file import STORE_NAME, newborn
 from triplog.journal.trip import text_in
+from triplog.securement.quantity import Dimension, parse
 from triplog.version import __version__
 
 Units: TypeAlias = Literal["us", "si"]
@@ -106,18 +107,49 @@ def _first_entries(
 
 
 def record_carrier(
-    desk: Desk, *, name: str | None = None, units: Units | None = None, paper: Paper | None = None
+    desk: Desk,
+    *,
+    name: str | None = None,
+    units: Units | None = None,
+    paper: Paper | None = None,
+    office_margin: str | None = None,
 ) -> Entry:
-    """Change the carrier's card; what is not given stays as it is."""
-    if name is None and units is None and paper is None:
-        raise Refused("nothing to change was given: name, units or paper")
+    """Change the carrier's card; what is not given stays as it is.
+
+    `office_margin`: how far a check may be driven late before the office is told; "none" takes it
+    off again.
+    """
+    if name is None and units is None and paper is None and office_margin is None:
+        raise Refused("nothing to change was given: name, units, paper or office margin")
+    margin = _card(desk).get("office_margin") if office_margin is None else _margin(office_margin)
     return desk.record(
         desk.draft(
             "carrier_recorded",
-            present(units=units or units_of(desk), paper=paper or paper_of(desk)),
+            present(
+                units=units or units_of(desk),
+                paper=paper or paper_of(desk),
+                office_margin=margin,
+            ),
             private={"name": name or carrier_name(desk)},
         )
     )
+
+
+def office_margin(desk: Desk) -> str | None:
+    """How far a check may be driven late before the office is told; None: it is not told."""
+    return _card(desk).get("office_margin")
+
+
+def _margin(typed: str) -> str | None:
+    if typed.strip().lower() == "none":
+        return None
+    try:
+        margin = parse(typed, Dimension.LENGTH)
+    except ValueError as problem:
+        raise Refused(str(problem)) from problem
+    if margin.unit not in ("mi", "km"):
+        raise Refused(f"the office margin is a way driven, in mi or km, found {typed!r}")
+    return typed.strip()
 
 
 def units_of(desk: Desk) -> Units:
@@ -149,4 +181,6 @@ def _card(desk: Desk) -> dict[str, str]:
     if not cards:
         return {}
     body = cards[-1].entry.body
-    return {"units": text_in(body, "units"), "paper": text_in(body, "paper")}
+    return {
+        name: text_in(body, name) for name in ("units", "paper", "office_margin") if name in body
+    }

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from triplog.desk.desk import Desk, present
-from triplog.desk.finding_things import next_label, refuse_label
+from triplog.desk.finding_things import gear_named, labels_taken, next_label, refuse_label
 from triplog.desk.planning import (
     Change,
     Document,
@@ -14,9 +14,10 @@ from triplog.desk.planning import (
     use_vehicle,
 )
 from triplog.desk.refused import Refused
-from triplog.journal.derived import TripRow
-from triplog.journal.entries import Entry
+from triplog.journal.derived import GearRow, TripRow
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.store import new_id
+from triplog.journal.things import Standing
 from triplog.journal.trip import OPEN_STATES, Trip, TripState
 
 _BEFORE_DEPARTURE = (TripState.PLANNED, TripState.LOADED)
@@ -116,29 +117,46 @@ def close_trip(
     trip: Trip,
     *,
     release_done: bool,
-    gear_missing: list[str],
+    gear_missing: list[str] | None,
     note: str | None,
 ) -> Entry:
-    """Close a trip: the gear counted back in or named as missing, the heads of its chains kept."""
+    """Close a trip: the gear counted back in or named as missing, the heads of its chains kept.
+
+    `gear_missing` None: nobody counted, which is recorded. What is missing is set aside.
+    """
     if trip.departure is None or trip.state not in OPEN_STATES:
         raise Refused(f"trip {trip.label} is {trip.state}; only a trip that has departed is closed")
     out = gear_out(trip)
-    unknown = [label for label in gear_missing if label not in out]
+    missing = gear_missing or []
+    unknown = [label for label in missing if label not in out]
     if unknown:
         raise Refused(f"{', '.join(unknown)} was not on this trip; out were: {', '.join(out)}")
-    return desk.record(
-        desk.draft(
-            "trip_closed",
-            {
-                "release_done": release_done,
-                "gear_back": [label for label in out if label not in gear_missing],
-                "missing": gear_missing,
-                "trip_heads": desk.store.trip_heads(trip.id),
-            },
-            trip=trip.id,
-            private={"note": note},
-        )
+    counted = gear_missing is not None
+    body = present(
+        release_done=release_done,
+        gear_back=[label for label in out if counted and label not in missing],
+        missing=missing,
+        not_counted=None if counted or not out else out,
     )
+    with desk.writing() as writing:
+        for draft in _missing_drafts(desk, trip, missing):
+            writing.append(draft)
+        body["trip_heads"] = desk.store.trip_heads(trip.id)
+        draft = desk.draft("trip_closed", body, trip=trip.id, private={"note": note})
+        return desk.append(writing, draft)
+
+
+def _missing_drafts(desk: Desk, trip: Trip, missing: list[str]) -> list[Draft]:
+    """The drafts that set aside what did not come back; none for gear without a card, or out."""
+    drafts = []
+    labels = labels_taken(desk, GearRow)
+    for label in missing:
+        thing = gear_named(desk, label) if label in labels else None
+        if thing is not None and thing.standing is Standing.IN_STOCK:
+            body: Body = {"gear": thing.id, "standing": str(Standing.SET_ASIDE)}
+            reason = f"missing at the end of trip {trip.label}"
+            drafts.append(desk.draft("gear_standing_set", body, private={"reason": reason}))
+    return drafts
 
 
 def gear_out(trip: Trip) -> list[str]:

@@ -9,6 +9,7 @@ from exports.csv_sheet import Cell, CsvColumn
 from exports.document import Block, Column, Document, Heading, Paragraph, Table
 from triplog.securement.figures import webbing_damage_limits
 from triplog.securement.model import GearKind
+from triplog.securement.stock.inspected import FILLED_IN, LABEL
 from triplog.wording.amounts import amount_text
 from triplog.wording.gear import NOT_FOR_LIFTING, look_for, wraps_line
 
@@ -21,7 +22,8 @@ _CAUTION = (
 )
 _FOOTER = (
     "A box ticked says: looked at, nothing found. What is damaged is set aside at once; label,"
-    " maker and local law come first. Record what was found with `triplog gear inspect`."
+    " maker and local law come first. Record what was found with `triplog gear inspect`, or fill"
+    " in the CSV and read it with `triplog gear inspection-read`."
 )
 _COLUMNS = (
     Column(title="Piece", weight=9),
@@ -38,10 +40,9 @@ _COLUMNS = (
 CSV_COLUMNS = tuple(
     CsvColumn(name=name)
     for name in (
-        *("label", "kind", "width_as_marked", "size_as_marked", "grade", "length_as_given"),
+        *(LABEL, "kind", "width_as_marked", "size_as_marked", "grade", "length_as_given"),
         *("wll_as_marked", "standing", "hold", "on_trip", "inspected_on", "inspect_by"),
-        *("look_for", "label_looked_at", "body_looked_at", "ends_looked_at"),
-        *("tightener_looked_at", "damage_found", "damage_size", "stays_or_aside", "by", "on"),
+        *("look_for", *FILLED_IN),
     )
 )
 
@@ -91,7 +92,7 @@ def csv_rows(rows: Sequence[Mapping[str, Any]], offset_min: int) -> list[tuple[C
             _day(row["inspected_at"], offset_min),
             row["inspect_by"],
             "; ".join(look_for(row["kind"])),
-            *("",) * 9,
+            *("",) * len(FILLED_IN),
         )
         for row in rows
     ]

@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
 from triplog.dossier.plan_pictures import plan_pictures
+from triplog.dossier.unloading import unloading_blocks
 from triplog.journal.trip import Trip
 from triplog.securement.finding import Verdict
 from triplog.securement.plan_read import plan_from_document
@@ -29,7 +30,7 @@ def plan_sheet(trip: Trip, now: datetime, offset_min: int, *, invented: bool) ->
         title=f"Plan sheet, trip {trip.label}",
         subtitle=f"made {made}; plan revision {number}; the trip is {trip.state}",
         language="en",
-        blocks=(*_pictures(trip, findings), *_findings(findings)),
+        blocks=(*_pictures(trip, findings), *unloading_blocks(trip), *_findings(findings)),
         footer=_FOOTER,
         invented=invented,
     )

@@ -6,7 +6,8 @@ from typing import Any, cast
 
 from exports.document import Block, Column, Table
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import Kind, LegalForce
+from scheduler.recheck_rules import AT_THE_WHEEL, Kind, LegalForce
+from triplog.journal.entries import Body
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in
 from triplog.wording.due import (
@@ -55,10 +56,9 @@ def check_blocks(due: Sequence[DueCheck], offset_min: int, now: datetime) -> lis
     ]
 
 
-def _look(fact: InForce, offset_min: int, now: datetime) -> str:
-    """When, at what odometer reading, and what was found."""
-    body = cast(dict[str, Any], fact.entry.body)
-    lines = records_in(fact.entry.body, "lines")
+def found_words(body: Body) -> list[str]:
+    """What a look found: what is odd, how many tie-downs were not slack, what was left out."""
+    lines = records_in(body, "lines")
     unseen = [one["tie_down"] for one in lines if one["found"] == "not looked at"]
     odd = [one for one in lines if one["found"] not in ("fine", "not looked at")]
     fine = len(lines) - len(unseen) - len(odd)
@@ -69,6 +69,13 @@ def _look(fact: InForce, offset_min: int, now: datetime) -> str:
         found.append(f"{fine} tie-down{'s' if fine > 1 else ''} looked at, none slack")
     if unseen:
         found.append(f"not looked at: {', '.join(unseen)}")
+    return found
+
+
+def _look(fact: InForce, offset_min: int, now: datetime) -> str:
+    """When, at what odometer reading, and what was found."""
+    body = cast(dict[str, Any], fact.entry.body)
+    found = found_words(fact.entry.body)
     if body.get("late"):
         found.append(f"made {made_late_text(body['late'], body.get('odometer'))}")
     when = clock(fact.entry.event_time, offset_min, now)
@@ -93,7 +100,7 @@ def _next(trip: Trip, due: Sequence[DueCheck], offset_min: int, now: datetime) -
         if check.counter.limit_at_odometer_mm is not None and check.counter.kind in _BY_ODOMETER
     ]
     moments = [check.due_at for check in running if check.due_at is not None]
-    driving = [check for check in running if check.counter.kind is Kind.DRIVING_TIME]
+    driving = [check for check in running if check.counter.kind in AT_THE_WHEEL]
     by = []
     if at_odometers:
         by.append(f"at odometer {odometer(*min(at_odometers))}")

@@ -4,8 +4,8 @@ The front of the deck is at the left of both pictures. What has no place yet is 
 picture with what is missing, never drawn where it might be.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from textwrap import wrap
 
@@ -17,6 +17,7 @@ from triplog.drawing.svg import (
     hatching,
     line,
     picture,
+    polygon,
     polyline,
     rectangle,
     tag,
@@ -43,6 +44,7 @@ from triplog.wording.pictures import (
     mark_words,
     not_drawn,
     tie_down_words,
+    unloading_title,
     unrouted_words,
 )
 
@@ -52,7 +54,7 @@ _PIXELS_PER_M_MAX = 220.0
 _LANES = 3
 _LETTERS_MAX = 140
 _RATING_ROOM, _ID_ROOM = 78.0, 26.0
-_BAR = 9.0
+_BAR, _ARROW = 9.0, 44.0
 _GRID_FT, _GRID_M = 5.0, 1.0
 _FOOT_M = 0.3048
 
@@ -98,6 +100,49 @@ def deck_from_the_side(plan: Plan, marks: Mapping[str, str]) -> Drawing:
     return _deck(_seen(plan, marks), from_side=True)
 
 
+def deck_in_unloading_order(
+    plan: Plan, order: Mapping[str, tuple[int, str | None]], told: Iterable[str]
+) -> Drawing:
+    """The deck from above for whoever unloads: at which stop each article comes off.
+
+    `order` by article: its stop, and the side it is taken from, None where nobody said. `told` are
+    the first lines below.
+    """
+    seen = _seen(plan, {})
+    seen = replace(seen, below=(*told, *seen.below))
+
+    def numbers(view: _View) -> Iterator[str]:
+        for article, box in seen.boxes:
+            if article.id in order:
+                yield from _stop_mark(box, *order[article.id], view)
+
+    return _deck(seen, from_side=False, title=unloading_title(), over=numbers)
+
+
+def _stop_mark(box: Box, number: int, side: str | None, view: _View) -> Iterator[str]:
+    """The number of the stop in a ring, and an arrow towards the side it is taken from."""
+    (left, top), (right, bottom) = view.at(box.high), view.at(box.low)
+    left, right = sorted((left, right))
+    top, bottom = sorted((top, bottom))
+    x, y = (left + right) / 2, (top + bottom) / 2
+    ways = {"left": (0.0, 1.0), "right": (0.0, -1.0), "rear": (1.0, 0.0)}
+    if side in ways:
+        way_x, way_y = ways[side]
+        tip = (x + way_x * _ARROW, y + way_y * _ARROW)
+        yield line((x, y), tip, width=4)
+        back = (tip[0] - way_x * 12, tip[1] - way_y * 12)
+        yield polygon(
+            (
+                (tip[0] + way_x * 6, tip[1] + way_y * 6),
+                (back[0] - way_y * 8, back[1] + way_x * 8),
+                (back[0] + way_y * 8, back[1] - way_x * 8),
+            ),
+            width=4,
+        )
+    yield circle((x, y), 15, fill="white", width=3)
+    yield words((x, y + 6), str(number), size=18, anchor="middle")
+
+
 def _seen(plan: Plan, marks: Mapping[str, str]) -> _Seen:
     boxes, routes, below = [], [], []
     for article in plan.articles:
@@ -131,9 +176,16 @@ def _seen(plan: Plan, marks: Mapping[str, str]) -> _Seen:
     )
 
 
-def _deck(seen: _Seen, *, from_side: bool) -> Drawing:
+def _deck(
+    seen: _Seen,
+    *,
+    from_side: bool,
+    title: str | None = None,
+    over: Callable[[_View], Iterable[str]] = lambda _: (),
+) -> Drawing:
+    """The picture; `over` draws what lies above everything else."""
     view, height = _view(seen, from_side=from_side)
-    title = deck_title(from_side=from_side)
+    title = title or deck_title(from_side=from_side)
     below = [
         line
         for text in (*legend(from_side=from_side), *seen.below)
@@ -150,6 +202,7 @@ def _deck(seen: _Seen, *, from_side: bool) -> Drawing:
             for part in _tie_down(tie_down, route, number, seen, view)
         ),
         *(part for article, box in seen.boxes for part in _name(article, box, view)),
+        *over(view),
         *(
             words((_MARGIN, height + LINE_HEIGHT * (number + 1)), text)
             for number, text in enumerate(below)

@@ -18,7 +18,13 @@ from triplog.drawing.svg import (
     rectangle,
     words,
 )
-from triplog.wording.pictures import envelope_legend, envelope_title, withstands_words
+from triplog.wording.pictures import (
+    HEADING_DEGREES,
+    beside_words,
+    envelope_legend,
+    envelope_title,
+    withstands_words,
+)
 
 _SIZE = 560.0
 _RADIUS = 200.0
@@ -26,7 +32,6 @@ _CENTRE: Point = (_SIZE / 2, 260.0)
 _RING_G = 0.2
 _RINGS_MIN = 5
 _RINGS_MAX = 10
-_HEADING_DEGREES = {"forward": 0, "left": 90, "rearward": 180, "right": 270}
 
 
 def envelope_picture(entries: Sequence[Mapping[str, Any]]) -> Drawing | None:
@@ -34,7 +39,7 @@ def envelope_picture(entries: Sequence[Mapping[str, Any]]) -> Drawing | None:
 
     Beyond 2 g the line is drawn at the rim: no rule asks for more than half of that.
     """
-    directions = [one for one in entries if one.get("direction") in _HEADING_DEGREES]
+    directions = [one for one in entries if one.get("direction") in HEADING_DEGREES]
     polar = next((one["polar"] for one in entries if one.get("polar")), None)
     if polar is None or not directions:
         return None
@@ -44,7 +49,12 @@ def envelope_picture(entries: Sequence[Mapping[str, Any]]) -> Drawing | None:
     rings = min(max(math.ceil(most_g / _RING_G), _RINGS_MIN), _RINGS_MAX)
     scale = _RADIUS / (rings * _RING_G)
     title = envelope_title(entries[0]["about"])
-    lines = [withstands_words(one) for one in directions]
+    lines = [
+        text
+        for one in directions
+        for text in (withstands_words(one), beside_words(one, points))
+        if text
+    ]
     below = [*envelope_legend(), *lines]
     parts = [
         words((20, 20), title, size=14),
@@ -69,7 +79,7 @@ def _grid(rings: int, scale: float) -> list[str]:
         parts.append(circle(_CENTRE, radius, width=0.4))
         x, y = _at(radius, 315)
         parts.append(words((x, y), f"{number * _RING_G:.1f} g", size=9, anchor="middle"))
-    for direction, degrees in _HEADING_DEGREES.items():
+    for direction, degrees in HEADING_DEGREES.items():
         parts.append(line(_CENTRE, _at(_RADIUS, degrees), width=0.4))
         x, y = _at(_RADIUS + 14, degrees)
         anchor = {0: "end", 180: "start"}.get(degrees, "middle")
@@ -79,7 +89,7 @@ def _grid(rings: int, scale: float) -> list[str]:
 
 def _asked(entry: Mapping[str, Any], scale: float) -> list[str]:
     """A square at what is asked: filled where it is withstood, open where it is not."""
-    x, y = _at(float(entry["required_g"]) * scale, _HEADING_DEGREES[entry["direction"]])
+    x, y = _at(float(entry["required_g"]) * scale, HEADING_DEGREES[entry["direction"]])
     withstood = entry["withstands_g"]
     held = withstood is not None and float(withstood) >= float(entry["required_g"])
     fill = "black" if held else "white"

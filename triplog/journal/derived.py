@@ -7,7 +7,7 @@ beside; a quantity is the text as typed with its SI value beside. Private fields
 here: they are read through their openings.
 """
 
-from sqlalchemy import CheckConstraint
+from sqlalchemy import CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
 from triplog.journal.trip import TripState
@@ -284,11 +284,16 @@ class DueRow(SQLModel, table=True):
     """A counter of an open trip, as `checks` wrote it; read by `triplog due`.
 
     Distances in millimetres, driving time in milliseconds; what each column means is told at
-    `scheduler.counter.Counter`.
+    `scheduler.counter.Counter`. `due_at`: since when a check is due, or when it will be if the
+    driving goes on as now; None: not known, it does not go on, or the check is lifted. Of many open
+    trips the first due is found by its index.
     """
 
     __tablename__ = "due"
-    __table_args__ = _CLUSTERED
+    __table_args__ = (
+        Index("due_first", "due_at", sqlite_where=text("due_at IS NOT NULL")),
+        _CLUSTERED,
+    )
     trip: str = Field(primary_key=True)
     due_key: str = Field(primary_key=True)
     rule_id: str
@@ -317,3 +322,4 @@ class DueRow(SQLModel, table=True):
     what: str | None
     exempt_reason: str | None
     odometer_unit: str | None
+    due_at: str | None

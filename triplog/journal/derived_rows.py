@@ -317,10 +317,18 @@ def _named(name: str) -> Callable[[Body], str]:
 
 _WHAT: dict[str, Callable[[Body], str]] = {
     "trip_opened": _named("label"),
+    "unloading_planned": lambda body: f"{len(records_in(body, 'stops'))} stops",
     "loading_recorded": lambda _: "loading recorded",
+    "stop_planned": lambda body: f"stop planned at {body.get('at_odometer', 'no reading named')}",
+    "second_look_recorded": lambda body: f"{body['how']}: {body.get('seen', 'nothing')}",
+    "gear_replaced": lambda body: (
+        f"{body['in']} in place of {body.get('out', 'nothing')}, {body['order']}"
+    ),
     "event_reported": _named("what"),
     "duty_imported": lambda body: f"{body['status']} (imported)",
     "readings_imported": lambda body: f"imported from {body['source']}",
+    "office_message_queued": _named("due"),
+    "office_message_tried": _named("came"),
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),
     "checks_exempted": _named("grounds"),

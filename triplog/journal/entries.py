@@ -8,7 +8,7 @@ that the bytes do not depend on how a program prints floats.
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
@@ -126,6 +126,20 @@ def hash_of(data: bytes) -> str:
 def commitment(salt_hex: str, field_name: str, value: str) -> str:
     """What stands in an entry for a private value: SHA-256 of canonical [salt, field, value]."""
     return hash_of(canonical([salt_hex, field_name, value]))
+
+
+def event_time_now(entries: Sequence[Entry], reading: ClockReading) -> datetime:
+    """When something that happens now happened, on a trip with these entries.
+
+    The wall clock's time, unless it was set back since the trip's last event: what happens now
+    comes after that, by as much as the time since the machine's start says.
+    """
+    last = max(entries, key=lambda one: one.event_time, default=None)
+    if last is None or last.event_time <= reading.wall:
+        return reading.wall
+    same_start = last.boot_id == reading.boot_id
+    passed_ms = max(reading.boot_ms - last.boot_ms, 1) if same_start else 1
+    return last.event_time + timedelta(milliseconds=passed_ms)
 
 
 def time_text(moment: datetime) -> str:

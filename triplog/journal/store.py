@@ -22,6 +22,7 @@ from triplog.journal.entries import (
     commitment,
     entry_bytes,
     entry_of,
+    event_time_now,
     time_text,
 )
 from triplog.journal.kinds import assert_fits_kind, assert_follows, thing_of
@@ -301,16 +302,12 @@ class Writing:
     def _never_before_the_last(self, draft: Draft) -> Draft:
         """The draft as it is, unless the clock was set back since the trip's last event.
 
-        What happens now comes after what happened before, by as much as the time since the
-        machine's start says; the entry time stays the clock's, so that the step shows.
+        The entry time stays the clock's, so that the step shows.
         """
-        entries = self.store.trip_entries(draft.trip) if draft.trip else []
-        last = max(entries, key=lambda one: one.event_time, default=None)
-        if last is None or draft.event_time is not None or last.event_time <= self.reading.wall:
+        if draft.trip is None or draft.event_time is not None:
             return draft
-        same_start = last.boot_id == self.reading.boot_id
-        passed_ms = max(self.reading.boot_ms - last.boot_ms, 1) if same_start else 1
-        return replace(draft, event_time=last.event_time + timedelta(milliseconds=passed_ms))
+        now = event_time_now(self.store.trip_entries(draft.trip), self.reading)
+        return draft if now == self.reading.wall else replace(draft, event_time=now)
 
     def _trip_head(self, trip: str | None) -> str | None:
         row = self.store.raw.execute(

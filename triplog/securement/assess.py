@@ -6,6 +6,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from triplog.securement.believed import believed, naming
 from triplog.securement.figures import figure, tables_digest
 from triplog.securement.finding import Citation, Finding, Missing, Scope, Step, Verdict
 from triplog.securement.model import Plan
@@ -13,8 +14,8 @@ from triplog.securement.model import Plan
 if TYPE_CHECKING:
     from triplog.securement.rules.static.in_order import Judged
 
-ANSWERED_BY_THE_REST = ("us-393.102-",)
-"""How the rules begin that count as met where the rest of their set is met: 393.102(c)(3)."""
+ANSWERED_BY_THE_REST = ("us-393.102-", "ca-nsc10-way-")
+"""How the rules begin that count as met where the rest of their set is met: 393.102(c)(3), s.5."""
 
 # A rule set is imported when a plan asks for it: most plans name two of them.
 
@@ -62,6 +63,8 @@ def _nz_code(plan: Plan) -> tuple[Finding, ...]:
 
 
 _STATIC = "static"
+# Asks whether what the plan tells can be so, and therefore of all that it tells.
+_FIT = "fit"
 _FINDINGS = {
     "us-393": _us_393,
     "house": _house,
@@ -135,15 +138,16 @@ def assess_and_estimate(plan: Plan) -> "tuple[tuple[Finding, ...], tuple[Judged,
         return (_empty(),), ()
     findings: list[Finding] = []
     estimated: tuple[Judged, ...] = ()
+    heard = believed(plan)
     for name in plan.rules:
         if name == _STATIC:
             from triplog.securement.rules.static.in_order import judged, static_findings
 
-            estimated = tuple(judged(plan))
-            findings += static_findings(plan, estimated)
+            estimated = tuple(judged(heard))
+            findings += static_findings(heard, estimated)
         else:
-            findings += _FINDINGS[name](plan)
-    return tuple(findings), estimated
+            findings += _FINDINGS[name](plan if name == _FIT else heard)
+    return naming(tuple(findings), plan, heard), estimated
 
 
 def _empty() -> Finding:

@@ -95,7 +95,7 @@ _LAYOUTS: dict[str, _Layout] = {
     ),
     "cordage": _Layout(key=("material", "size_mm", "size_in"), numbers=_SIZE | _RATING),
     "figures_au": _Layout(key=("figure",), numbers={"value": 1}, rule_sets=("au-lrg",)),
-    "figures_en": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=_EN),
+    "figures_en": _Layout(key=("figure",), numbers={"value": 50}, rule_sets=_EN),
     "figures_static": _Layout(key=("figure",), numbers={"value": 10}, rule_sets=("static",)),
     "friction_ctu": _Layout(
         key=("surface_a", "surface_b"),
@@ -155,12 +155,6 @@ _PAIRS = (
     ("width_mm", "width_in", _INCH_MM, _SIZE_APART_MAX),
     ("thickness_mm", "thickness_in", _INCH_MM, _SIZE_APART_MAX),
 )
-
-
-def load_tables(folder: Traversable) -> Mapping[str, Table]:
-    """Read and check every table of a folder. Raises FiguresBroken at the first fault."""
-    sources = load_sources(folder)
-    return {name: load_table(folder, name, sources) for name in _LAYOUTS}
 
 
 def load_sources(folder: Traversable) -> frozenset[str]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, NoReturn
 
+from triplog.securement.believed import refuse_friction
 from triplog.securement.model import Plan, PlanRefused
 from triplog.securement.plan_read import plan_from_document
 
@@ -50,8 +51,18 @@ def read_plan(data: bytes, name: str) -> PlanFile:
         document = _read_json(text, name) if is_json else _read_toml(text, name)
     except RecursionError:
         raise PlanRefused(name, _TOO_DEEP) from None
+    sha256 = hashlib.sha256(data).hexdigest()
+    return PlanFile(plan=new_plan(document), document=document, sha256=sha256)
+
+
+def new_plan(document: Mapping[str, object]) -> Plan:
+    """The plan of a document that somebody has just written, read more strictly than a journal's.
+
+    Raises PlanRefused.
+    """
     plan = plan_from_document(document)
-    return PlanFile(plan=plan, document=document, sha256=hashlib.sha256(data).hexdigest())
+    refuse_friction(plan)
+    return plan
 
 
 def journal_document(document: Mapping[str, object]) -> dict[str, Any]:

@@ -9,47 +9,86 @@ from fractions import Fraction
 from typing import Any
 
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import COUNT_PER_UNIT, Kind, LegalForce
+from scheduler.recheck_rules import ADVICE, COUNT_PER_UNIT, TIMED, Kind, LegalForce
 from triplog.securement.quantity import Rounding, decimal_text
 
 _MINUTE_MS = 60_000
 _LATE_WITHOUT = "late, driven on without it"
+_BREAKS = (Kind.DRIVING_BREAK, Kind.WORK_TIME)
+_NAMED = (LegalForce.COMPANY_RULE, LegalForce.GUIDANCE)
+"""The forces that a check's title begins with."""
+LOOK_WHY = (
+    "more than half of the tension that may go was lost since the last look: find out why before"
+    " driving on; a strap that slips or is damaged is replaced, not tightened again"
+)
+_TITLES = {
+    Kind.FIRST_DISTANCE: "first check, within {limit} of setting out with this load",
+    Kind.FIRST_TIME: "first check, within {limit} of driving with this load",
+    Kind.DISTANCE: "check at the latest every {limit}",
+    Kind.DRIVING_TIME: "check at the latest every {limit} of driving",
+    Kind.DRIVING_BREAK: "check with the break, by {limit} of driving",
+    Kind.WORK_TIME: "check with the break, by {limit} of work",
+    Kind.OBSERVED_LOSS: "look again by {limit} of driving: tension was found lost",
+    Kind.DUTY_CHANGE: "check after a change of duty status",
+    Kind.LOAD_CHANGE: "check after loading or unloading, before driving on",
+    Kind.EVENT: "check after something happened",
+    Kind.BEFORE_DRIVING: "look before driving",
+    Kind.REGULAR: "check regularly",
+    Kind.EXEMPTION: "no check owed",
+}
 
 
 def title(check: DueCheck) -> str:
     """What check it is: "first check, within 50 mi of setting out with this load"."""
     counter = check.counter
-    limit = f"{counter.printed_limit} {counter.printed_unit}"
-    match counter.kind:
-        case Kind.FIRST_DISTANCE:
-            return f"first check, within {limit} of setting out with this load"
-        case Kind.DISTANCE:
-            return f"check at the latest every {limit}"
-        case Kind.DRIVING_TIME:
-            return f"check at the latest every {limit} of driving"
-        case Kind.DUTY_CHANGE:
-            return "check after a change of duty status"
-        case Kind.EVENT:
-            return f"check after: {counter.what}"
+    force = counter.legal_force
+    what = check_title(counter.kind, f"{counter.printed_limit} {counter.printed_unit}")
+    if counter.kind is Kind.EVENT:
+        what = f"check after: {counter.what}"
+    return f"{force}: {what}" if force in _NAMED else what
+
+
+def check_title(kind: Kind, limit: str) -> str:
+    """What check a rule of this kind asks for; `limit` as printed, empty where it has none."""
+    return _TITLES[kind].format(limit=limit)
 
 
 def rule_text(check: DueCheck) -> str:
     """Where the rule stands, with its legal force: "law, 49 CFR 392.9(b)(2)"."""
     counter = check.counter
-    if counter.legal_force is LegalForce.COMMON_PRACTICE:
+    return source_text(counter.legal_force, counter.source, counter.clause, counter.kind)
+
+
+def source_text(force: LegalForce, source: str, clause: str, kind: Kind) -> str:
+    """Legal force and place of a rule."""
+    if source.startswith(str(LegalForce.COMMON_PRACTICE)):
         return "common practice, no source"
-    if counter.legal_force is LegalForce.YARDSTICK:
-        return f"a yardstick, not law here, {counter.source} {counter.clause}"
-    return f"{counter.legal_force}, {counter.source} {counter.clause}"
+    if force is LegalForce.COMPANY_RULE:
+        return f"{force}, {clause}"
+    numbered = clause[:1].isdigit() or clause.startswith(("s.", "art."))
+    where = source if clause == "none" else f"{source}{'' if numbered else ','} {clause}"
+    if kind in _BREAKS:
+        return f"{force}; the break itself: {where}"
+    if force is LegalForce.YARDSTICK:
+        return f"a yardstick, not law here, {where}"
+    return f"{force}, {where}"
 
 
 def state_text(check: DueCheck) -> str:
-    """The state in words: "late by 6.2 mi", "due, by estimate", "coming up"."""
+    """The state in words: "late by 6.2 mi", "due, by estimate", "coming up".
+
+    What is not binding is gone beyond; it is never late.
+    """
+    counter = check.counter
+    advice = counter.legal_force in ADVICE
     if check.state is State.LATE:
-        if check.late_by is None or check.counter.limit is None:
-            return _LATE_WITHOUT
-        return f"late by {measure(check, check.late_by, 'up')}"
-    if check.by_estimate and check.counter.limit is not None:
+        if check.late_by is None or counter.limit is None:
+            return "driven on without it" if advice else _LATE_WITHOUT
+        by = measure(check, check.late_by, "up")
+        return f"beyond it by {by}" if advice else f"late by {by}"
+    if check.state is State.DUE and counter.kind in _BREAKS:
+        return "due at the break"
+    if check.by_estimate and counter.limit is not None:
         return "due, by estimate"
     return str(check.state)
 
@@ -63,8 +102,10 @@ def count_text(check: DueCheck) -> str:
         return "before driving on" if check.state is State.DUE else ""
     if check.state is State.CANNOT_TELL:
         return (
-            f"at least {measure(check, check.value, 'down')} so far; the way between two odometer"
-            " readings decides, or a top road speed: `triplog correct` adds either to the departure"
+            f"at least {measure(check, check.value, 'down')} so far; read the odometer now and at"
+            " the next stop, for the way between two readings decides; or a top road speed does:"
+            " `triplog correct ENTRY top_speed=...` adds it to the departure, and after a change of"
+            " vehicle to the plan that took the other one"
         )
     basis = "" if str(check.basis) == "known" else f" ({check.basis})"
     done = f"{measure(check, check.value, 'up')} so far{basis}"
@@ -74,14 +115,21 @@ def count_text(check: DueCheck) -> str:
 
 def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
     """By which odometer reading and about when the limit comes, where that can be told."""
-    parts = []
-    at_odometer = check.counter.limit_at_odometer_mm
-    if at_odometer is not None and check.counter.kind is not Kind.DRIVING_TIME:
-        unit = check.counter.odometer_unit or check.counter.printed_unit
-        parts.append(f"by odometer {odometer(at_odometer, unit)}")
+    at_odometer = by_odometer(check)
+    parts = [at_odometer] if at_odometer else []
     if check.state is not State.EXEMPT and check.due_at is not None and check.due_at > now:
-        parts.append(f"by about {clock(check.due_at, offset_min, now)} if driving goes on")
+        what = "work" if check.counter.kind is Kind.WORK_TIME else "driving"
+        parts.append(f"by about {clock(check.due_at, offset_min, now)} if {what} goes on")
     return ", ".join(parts)
+
+
+def by_odometer(check: DueCheck) -> str:
+    """By which odometer reading the limit comes: "by odometer 24,180 mi"; "" if not known."""
+    at_odometer = check.counter.limit_at_odometer_mm
+    if at_odometer is None or check.counter.kind in TIMED:
+        return ""
+    unit = check.counter.odometer_unit or check.counter.printed_unit
+    return f"by odometer {odometer(at_odometer, unit)}"
 
 
 def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
@@ -99,7 +147,7 @@ def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
 def measure(check: DueCheck, count: int, rounding: Rounding) -> str:
     """A count of millimetres or milliseconds in the unit its rule is printed in."""
     counter = check.counter
-    if counter.kind is Kind.DRIVING_TIME:
+    if counter.kind in TIMED:
         return _time_text(count, rounding)
     return _way_text(count, counter.printed_unit or counter.odometer_unit or "mi", rounding)
 

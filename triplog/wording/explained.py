@@ -12,6 +12,8 @@ from triplog.wording.handbook import headed_lines
 from triplog.wording.languages import words_of
 
 EXPLAINED_WIDTH = 100
+_REASONS = ("inputs", "sum", "unknown", "range", "mend")
+"""What says why; a yes or no with none of it is one that nothing in the plan speaks against."""
 
 
 def explained_rows(finding: Mapping[str, Any], language: str = "en") -> list[Row]:
@@ -32,6 +34,8 @@ def explained_rows(finding: Mapping[str, Any], language: str = "en") -> list[Row
         ("decides", [finding["range"]["decides"]] if finding.get("range") else ()),
         ("mend", [finding["mend"]] if finding.get("mend") else ()),
     ]
+    if not any(finding.get(name) for name in _REASONS):
+        blocks.append(("sum", [words.NOTHING_AGAINST]))
     return [
         Row(label=words.LABELS[name] if number == 0 else "", figure="", text=text)
         for name, texts in blocks

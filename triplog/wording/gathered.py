@@ -6,9 +6,9 @@ no figure of its own, a reader is told once. Files keep every finding.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from triplog.securement.finding import Finding, Verdict
+from triplog.securement.finding import Finding, Step, Verdict
 
 _TOLD_ONCE = frozenset({Verdict.CANNOT_TELL, Verdict.DOES_NOT_APPLY})
 
@@ -27,6 +27,10 @@ _ALONG_THE_DECK = Family(
     clause="49 CFR 393.102(a)",
     prefixes=("us-393.102-breaking-", "us-393.102-wll-"),
 )
+_ALONG_THE_DECK_CANADA = Family(
+    title="ca-nsc10-by-direction", clause="NSC Standard 10 s.5", prefixes=("ca-nsc10-way-",)
+)
+_ALONG = (_ALONG_THE_DECK, _ALONG_THE_DECK_CANADA)
 _WITHOUT_FIGURES = (
     Family(
         title="en-12195-1-by-direction",
@@ -45,8 +49,9 @@ def family_of(finding: Finding) -> Family | None:
     """The family it may be told with once; None where it has something of its own to say."""
     if finding.verdict not in _TOLD_ONCE:
         return None
-    if finding.rule.startswith(_ALONG_THE_DECK.prefixes):
-        return _ALONG_THE_DECK
+    along = next((one for one in _ALONG if finding.rule.startswith(one.prefixes)), None)
+    if along is not None:
+        return along
     if finding.required is not None or finding.range is not None:
         return None
     return next((one for one in _WITHOUT_FIGURES if finding.rule.startswith(one.prefixes)), None)
@@ -73,3 +78,32 @@ def gathered(findings: Iterable[Finding]) -> list[tuple[Finding, ...]]:
             places[key] = len(bundles)
         bundles.append([one])
     return [tuple(bundle) for bundle in bundles]
+
+
+_ASSUMPTIONS = frozenset(
+    {
+        "note.static-route-assumed",
+        "note.static-middle",
+        "note.static-assumed",
+        "note.static-stricter",
+    }
+)
+_AS_ABOVE = Step(id="note.static-as-above")
+Said = set[tuple[tuple[str, ...], str, str]]
+"""Assumptions that a reader has read: what of, which, and with what values."""
+
+
+def without_said(finding: Finding, said: Said) -> Finding:
+    """The finding with the assumptions that were `said` of the same load in one line; adds its
+    own to them."""
+    keys = {
+        step.id: (finding.about, step.id, str(sorted(step.values.items())))
+        for step in finding.steps
+        if step.id in _ASSUMPTIONS
+    }
+    again = {name for name, key in keys.items() if key in said}
+    said.update(keys.values())
+    if not again:
+        return finding
+    steps = [step for step in finding.steps if step.id not in again]
+    return replace(finding, steps=(*steps, _AS_ABOVE))

@@ -7,7 +7,7 @@ from textwrap import wrap
 from triplog.securement.finding import Finding
 from triplog.wording.amounts import Units, comparison_texts
 from triplog.wording.findings import Row, citation_text, rows, rows_told_once, title
-from triplog.wording.gathered import family_of_all, gathered
+from triplog.wording.gathered import Said, family_of_all, gathered, without_said
 from triplog.wording.languages import words_of
 
 _VERDICT_COLUMN = 16
@@ -54,11 +54,12 @@ def findings_lines(
 ) -> list[str]:
     """All findings, a blank line between two; `apart`: none gathered with others."""
     lines: list[str] = []
+    said: Said = set()
     for bundle in [(one,) for one in findings] if apart else gathered(findings):
         if lines:
             lines.append("")
         if len(bundle) == 1:
-            lines += finding_lines(bundle[0], width, language, units)
+            lines += finding_lines(without_said(bundle[0], said), width, language, units)
         else:
             told = rows_told_once(bundle, language)
             head = bundle_heading(bundle, language)

@@ -1,19 +1,28 @@
 """What the pictures of a plan say in words."""
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
+from triplog.securement.figures import figure_row
 from triplog.securement.finding import Missing
 from triplog.securement.geometry import Unrouted
 from triplog.securement.model import Anchor, Article, TieDown
 from triplog.securement.quantity import decimal_text
 from triplog.wording.languages import words_of
 
+HEADING_DEGREES = {"forward": 0, "left": 90, "rearward": 180, "right": 270}
+
 
 def deck_title(*, from_side: bool, language: str = "en") -> str:
     """The title of a picture of the deck."""
     return _picture(language)["from-side" if from_side else "from-above"]
+
+
+def unloading_title(language: str = "en") -> str:
+    """The title of the picture for whoever unloads."""
+    return _picture(language)["unloading"]
 
 
 def legend(*, from_side: bool, language: str = "en") -> tuple[str, ...]:
@@ -78,6 +87,35 @@ def withstands_words(entry: Mapping[str, Any], language: str = "en") -> str:
         asked=asked,
         there=_g(entry["withstands_g"], up=False),
         mode=told["mode-" + entry["mode"]],
+    )
+
+
+def beside_words(
+    entry: Mapping[str, Any], polar: Sequence[tuple[float, float]], language: str = "en"
+) -> str:
+    """The least withstood a little off a direction, where it is notably less; "" where not.
+
+    `polar`: the curve of the same load, degrees (0 forward, 90 left) and g.
+    """
+    if entry["withstands_g"] is None:
+        return ""
+    off = float(figure_row("off-heading", "figures_static").numbers["value"])
+    less = float(figure_row("off-heading-less", "figures_static").numbers["value"])
+    heading = HEADING_DEGREES[entry["direction"]]
+    near = [
+        (g, (degrees - heading + 180.0) % 360.0 - 180.0)
+        for degrees, g in polar
+        if abs((degrees - heading + 180.0) % 360.0 - 180.0) <= off
+    ]
+    least, offset = min(near, default=(math.inf, 0.0))
+    if not offset or least > float(entry["withstands_g"]) - less:
+        return ""
+    steps = words_of(language).steps
+    return steps["balance.beside"].format(
+        degrees=f"{abs(offset):g}",
+        direction=steps[f"balance.towards-{entry['direction']}"],
+        towards=steps[f"balance.beside-{entry['direction']}-{offset > 0}"],
+        g=_g(least, up=False),
     )
 
 

@@ -15,16 +15,16 @@ def list_lines(name: str, rows: StockList, width: int = 100) -> list[str]:
     pieces = sum(len(row.labels) for row in rows.understood)
     blank = _line_count(rows.blanks)
     lines = [
-        f"{name}: {_counted(len(rows.understood), 'row')} understood"
-        f" ({_counted(pieces, 'piece')} of gear), {len(rows.not_understood)} not understood,"
-        f" {_counted(blank, 'blank line')}"
+        f"{name}: {counted(len(rows.understood), 'row')} understood"
+        f" ({counted(pieces, 'piece')} of gear), {len(rows.not_understood)} not understood,"
+        f" {counted(blank, 'blank line')}"
     ]
     if rows.above:
         lines.append(f"above the headings, not read: {_places(rows.above)}")
     if rows.unread:
         lines.append(f"columns kept as a note: {', '.join(rows.unread)}")
     for row in rows.not_understood:
-        lines += _row_lines(row, width)
+        lines += row_lines(row, width)
     if rows.commas_asked:
         lines.append(
             "a comma stands before decimals somewhere in this list; where it does so everywhere,"
@@ -69,7 +69,8 @@ def list_record(rows: StockList) -> dict[str, object]:
     }
 
 
-def _row_lines(row: NotUnderstood, width: int) -> Iterator[str]:
+def row_lines(row: NotUnderstood, width: int) -> Iterator[str]:
+    """A row not understood: where it stands, what was found, why, and what to write."""
     first, last = row.first_line, row.last_line
     place = f"line {first}" if first == last else f"lines {first}-{last}"
     for problem in row.problems:
@@ -89,5 +90,6 @@ def _line_count(records: Iterable[Record]) -> int:
     return sum(one.last_line - one.first_line + 1 for one in records)
 
 
-def _counted(count: int, noun: str) -> str:
+def counted(count: int, noun: str) -> str:
+    """A number of things: "1 row", "2 rows"."""
     return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"

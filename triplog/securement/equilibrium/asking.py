@@ -32,6 +32,8 @@ UNLIMITED = 1000.0
 BOUNDLESS_G = 100.0
 """A value above this is told as without limit."""
 HOLDS_NOTHING = -1.0
+REACHED = 1e-7
+"""Values in g nearer than this are one where forces are told."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +47,7 @@ class Asked:
     movement_m: float = 0.0
 
 
-class _Limit(NamedTuple):
+class Limit(NamedTuple):
     """A value from the program (`solved`), or from a stop tipped over (`edge`, `stops`)."""
 
     g: float
@@ -53,6 +55,15 @@ class _Limit(NamedTuple):
     solved: Solved | None = None
     edge: Edge | None = None
     stops: tuple[Stop, ...] = ()
+
+
+class Carried(NamedTuple):
+    """Newtons: three for each point of each patch in order, one for each tie-down up to a limit,
+    one for each point of each stop."""
+
+    contacts: list[float]
+    tensions: list[float]
+    stops: list[float]
 
 
 class View:
@@ -101,20 +112,57 @@ class View:
 
     def filtered(self, heading_rad: float) -> Asked:
         """The limit with tensions a straight slide allows."""
-        return self._told(self._filtered(heading_rad))
+        return self._told(self.filtered_limit(heading_rad))
 
     def filtered_g(self, heading_rad: float) -> float:
         """The value of `filtered` alone."""
-        return self._filtered(heading_rad, explained=False).g
+        return self.filtered_limit(heading_rad, explained=False).g
 
     def least_g(self, heading_rad: float, known_g: float) -> float:
         """The elastic value, or `known_g` where that is less: less work than telling both."""
         heading = (math.cos(heading_rad), math.sin(heading_rad))
-        if self._against(heading):
+        if self.against(heading):
             return min(known_g, self.elastic(heading_rad).g)
-        for _, tipping, square in self._facing(heading):
+        for _, tipping, square in self.facing(heading):
             known_g = min(known_g, tipping.value / square)
         return min(known_g, slide(self.assembly, heading, enough_g=known_g).value)
+
+    def full(self) -> list[float]:
+        """The bounds with every tie-down and stop in full."""
+        return self._full + self._stops(lambda _: True)
+
+    def carried(self, heading_rad: float, uppers: Sequence[float], g: float) -> Carried | None:
+        """Forces within these bounds that balance at a value; None: there are none.
+
+        What is between two such sets of forces balances between their values: here the most
+        towards the heading and the most away from it.
+        """
+        most = self._program.solve(heading_rad, uppers)
+        if most is None or g > most + REACHED:
+            return None
+        there = self._forces(uppers)
+        least = self._program.solve(heading_rad + math.pi, uppers)
+        if least is None or g < -least - REACHED:
+            return None
+        if g > most - REACHED or most + least < REACHED:
+            return there
+        back, share = self._forces(uppers), (g + least) / (most + least)
+        return Carried(*(_between(share, *ends) for ends in zip(there, back, strict=True)))
+
+    def _forces(self, uppers: Sequence[float]) -> Carried:
+        """The forces of what was solved last."""
+        weight, pulls = self.assembly.weight_n, len(self.assembly.pulls)
+        carried, parts = self._program.forces(uppers)
+        number, contacts = 0, list[float]()
+        for patch in self.assembly.patches:
+            for _ in patch.points_m:
+                row = carried.get(number)
+                first = 6 * patch.body
+                force = (0.0, 0.0, 0.0) if row is None else row[first : first + 3]
+                contacts += [weight * entry for entry in force]
+                number += 1
+        newtons = [weight * part for part in parts]
+        return Carried(contacts, newtons[:pulls], newtons[pulls:])
 
     def _stops(self, counts: Callable[[Stop], bool]) -> list[float]:
         """The bounds of the points of the stops that count."""
@@ -126,20 +174,21 @@ class View:
 
     def _limit(
         self, heading_rad: float, uppers: Sequence[float], *, explained: bool = True
-    ) -> _Limit:
+    ) -> Limit:
         g = self._program.solve(heading_rad, uppers)
         if g is None:
-            return _Limit(g=HOLDS_NOTHING, uppers=uppers)
+            return Limit(g=HOLDS_NOTHING, uppers=uppers)
         solved = self._program.collapse(uppers) if explained else None
-        return _Limit(g=math.inf if g > BOUNDLESS_G else g, uppers=uppers, solved=solved)
+        return Limit(g=math.inf if g > BOUNDLESS_G else g, uppers=uppers, solved=solved)
 
-    def _filtered(self, heading_rad: float, *, explained: bool = True) -> _Limit:
+    def filtered_limit(self, heading_rad: float, *, explained: bool = True) -> Limit:
+        """The filtered limit with the bounds it is found with."""
         heading = (math.cos(heading_rad), math.sin(heading_rad))
         tensions = [
             full if x * heading[0] + y * heading[1] < -SLIGHT else kept
             for (x, y), full, kept in zip(self._level, self._full, self._retained, strict=True)
         ]
-        against = self._against(heading)
+        against = self.against(heading)
         moved = None
         if not against or tensions != self._retained:
             beside = self._stops(lambda stop: abs(squarely(stop, heading)) <= SLIGHT)
@@ -155,11 +204,11 @@ class View:
                 unmoved = over
         return unmoved if moved is None or unmoved.g >= moved.g else moved
 
-    def _against(self, heading: tuple[float, float]) -> tuple[Stop, ...]:
+    def against(self, heading: tuple[float, float]) -> tuple[Stop, ...]:
         """The stops that stand in the way."""
         return tuple(stop for stop in self.assembly.stops if squarely(stop, heading) > SLIGHT)
 
-    def _facing(self, heading: tuple[float, float]) -> list[tuple[Edge, Reached, float]]:
+    def facing(self, heading: tuple[float, float]) -> list[tuple[Edge, Reached, float]]:
         """The edges it may tip over towards a heading, and how squarely they lie across it."""
         return [
             (edge, reached, square)
@@ -170,14 +219,14 @@ class View:
 
     def _over_stops(
         self, heading: tuple[float, float], against: tuple[Stop, ...], *, adverse: bool
-    ) -> _Limit:
+    ) -> Limit:
         """The least g at which it tips, while the stops hold."""
         values = [
             (tip_unmoved(self.assembly, edge, against, adverse=adverse) / square, edge)
-            for edge, _, square in self._facing(heading)
+            for edge, _, square in self.facing(heading)
         ]
         g, edge = min(values, key=lambda value: value[0])
-        return _Limit(g=g, uppers=(), edge=edge, stops=against)
+        return Limit(g=g, uppers=(), edge=edge, stops=against)
 
     def elastic(self, heading_rad: float) -> Asked:
         """The value when all tensions follow one movement up to the first part that is full.
@@ -188,7 +237,7 @@ class View:
         """
         heading = (math.cos(heading_rad), math.sin(heading_rad))
         moved = self._moved(heading)
-        against = self._against(heading)
+        against = self.against(heading)
         if not against:
             return moved
         lowest = self.assembly.lowest
@@ -207,7 +256,7 @@ class View:
         """The least of sliding and of tipping over each edge in front, as far as each may go."""
         reached, edge = slide(self.assembly, heading), None
         g = reached.value
-        for one, tipping, square in self._facing(heading):
+        for one, tipping, square in self.facing(heading):
             if tipping.value < g * square:
                 g, edge, reached = tipping.value / square, one, tipping
         where, movement = Binding(kind="face", id=self.assembly.lowest), reached.movement
@@ -226,7 +275,7 @@ class View:
             movement_m=movement,
         )
 
-    def _told(self, limit: _Limit) -> Asked:
+    def _told(self, limit: Limit) -> Asked:
         """A limit with its mechanism and what binds at it."""
         lowest = self.assembly.lowest
         if limit.edge is not None:
@@ -269,3 +318,7 @@ class View:
 def _degrees(edge: Edge) -> str:
     """The heading an edge faces, in whole degrees."""
     return f"{round(edge.facing_deg) % 360}"
+
+
+def _between(share: float, there: list[float], back: list[float]) -> list[float]:
+    return [share * one + (1.0 - share) * other for one, other in zip(there, back, strict=True)]

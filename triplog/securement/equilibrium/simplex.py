@@ -380,3 +380,15 @@ class Program:
             ),
             rows_at_limit=tuple(row for row in self.sums if motion[row] > TOLERANCE),
         )
+
+    def forces(self, uppers: Sequence[float]) -> tuple[dict[int, Row], list[float]]:
+        """What each contact that carries adds to the rows, and the part of each bounded column."""
+        carried: dict[int, Row] = {}
+        parts = [upper if high else 0.0 for high, upper in zip(self._high, uppers, strict=True)]
+        for basic, value in zip(self._basis, self._values, strict=True):
+            if basic.kind == BOUNDED:
+                parts[basic.index] = value
+            elif basic.kind == CONTACT:
+                before = carried.get(basic.index, [0.0] * len(basic.column))
+                carried[basic.index] = without(before, -value, basic.column)
+        return carried, parts

@@ -66,7 +66,7 @@ def withstands_each(
     scene: Scene, headings_rad: Sequence[float], *, cone_sides: int = CONE_SIDES
 ) -> tuple[Withstood, ...] | Refusal:
     """What a scene withstands towards several headings."""
-    views = _views(scene, cone_sides)
+    views = views_of(scene, cone_sides)
     if isinstance(views, Refusal):
         return views
     try:
@@ -79,7 +79,7 @@ def polar(
     scene: Scene, count: int = 72, *, cone_sides: int = CONE_SIDES
 ) -> tuple[tuple[float, float], ...] | Refusal:
     """Degrees (0 forward, 90 left) and the g withstood, at equal steps round the scene."""
-    views = _views(scene, cone_sides)
+    views = views_of(scene, cone_sides)
     if isinstance(views, Refusal):
         return views
     degrees = [number * 360.0 / count for number in range(count)]
@@ -93,7 +93,7 @@ def _no_answer(scene: Scene) -> Refusal:
     return Refusal(reason="no-answer-within-limit", about=tuple(body.id for body in scene.bodies))
 
 
-def _views(scene: Scene, cone_sides: int) -> list[View] | Refusal:
+def views_of(scene: Scene, cone_sides: int) -> list[View] | Refusal:
     """The bodies to ask: each interface of a stack; a row as one; and all jointly."""
     refused = refusal_of(scene)
     if refused is not None:

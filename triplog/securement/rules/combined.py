@@ -159,7 +159,9 @@ def _mend(added: CombinedSum) -> Step:
         return Step(id="mend.weigh")
     assert best_n is not None, "a sum without an upper end is not short"
     short_n = required_n - best_n
-    full_n = [_gear_alone_n(one) / one.credit.high for one in added.contributions]
+    full_n = [
+        _gear_alone_n(one) / one.credit.high for one in added.contributions if one.credit.high
+    ]
     reference_n = max(full_n, default=Fraction(0)) or short_n
     number = -(-short_n // reference_n)
     values: dict[str, Value] = {

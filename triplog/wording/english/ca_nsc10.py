@@ -2,6 +2,10 @@
 
 TITLES = {
     "ca-nsc10-scope": "whether the standard is law for this vehicle",
+    "ca-nsc10-by-direction": "forces along the deck in Canada",
+    "ca-nsc10-way-forward": "0.8 g forward in Canada, against the working load limit",
+    "ca-nsc10-way-rearward": "0.5 g rearward in Canada, against the working load limit",
+    "ca-nsc10-way-lateral": "0.5 g sideways in Canada, against the working load limit",
     "ca-nsc10-down": "downward force",
     "ca-nsc10-aggregate": "aggregate working load limit in Canada",
     "ca-nsc10-marking": "marked rating",
@@ -14,6 +18,12 @@ TITLES = {
 }
 QUESTIONS = {
     "ca-nsc10-scope": "Is NSC Standard 10 law for this vehicle, by its registered gross mass?",
+    "ca-nsc10-way-forward": "Is {about} held at 0.8 g of braking, no part beyond its working load "
+    "limit?",
+    "ca-nsc10-way-rearward": "Is {about} held at 0.5 g rearward, no part beyond its working load "
+    "limit?",
+    "ca-nsc10-way-lateral": "Is {about} held at 0.5 g to either side, no part beyond its working "
+    "load limit?",
     "ca-nsc10-down": "Is {about} pressed down with at least a fifth of its weight?",
     "ca-nsc10-aggregate": "Do the tie-downs on {about}, half a rating for each end on an anchor "
     "point, add up to at least half the weight?",

@@ -81,6 +81,10 @@ STEPS = {
     "that is counted",
     "note.en-stf-odd": "{name}: an STF is marked from a tenth to half of LC on webbing; look at "
     "the label again",
+    "note.en-stf-low": "{name}: an STF is marked from {least} of LC up on such a chain or wire "
+    "rope; look at the label again",
+    "note.en-hand-force": "{name}: its label gives the STF for a hand force of {shf}, {usual} "
+    "being usual; with less than {shf} it is not reached",
     "note.en-no-front": "the plan says the front structure blocks it, and the vehicle has none",
     "note.en-curtain": "the curtain of a body built to EN 12642 L holds no load",
     "note.en-wall": "{code}: {share_of} of the weight of {payload} of payload = {force}",

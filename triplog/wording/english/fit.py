@@ -11,6 +11,7 @@ TITLES = {
     "fit-angle": "angle of the tie-down over the top",
     "fit-tension": "tension within the rating",
     "fit-gear-once": "each piece of gear in one tie-down",
+    "fit-contained": "contained by a body that can contain it",
 }
 QUESTIONS = {
     "fit-hook": "Do the end fittings of {about} go into their anchor points and stay there?",
@@ -23,6 +24,7 @@ QUESTIONS = {
     "fit-angle": "Does {about} come down steeply enough to press on the article?",
     "fit-tension": "Is the tension told of {about} within the rating of its weakest part?",
     "fit-gear-once": "Is the gear of {about} in no other tie-down?",
+    "fit-contained": "Is {about} told to be fully contained only where the body can contain it?",
 }
 STEPS = {
     "required.fit-webbing": "the route {required}, {wraps} wraps on the drum ({each}), a tail of "
@@ -56,6 +58,8 @@ STEPS = {
     "note.fit-tension": "{tie_down}: told to pull {tension}, rated for {rating}; what presses down "
     "counts with no more than that",
     "note.fit-gear-once": "{gear} is in more than one tie-down of this plan",
+    "note.fit-contained": "told to be fully contained, and the body is a {body}, which has no "
+    "sides; judged as if nobody had told it",
     "note.fit-no-lifting": "tie-down gear is not for lifting",
     "mend.fit-hook": "use other end fittings or other anchor points for {names}",
     "mend.fit-route": "move an end of {names}, or tell where it bears on the article",
@@ -67,10 +71,15 @@ STEPS = {
     "mend.fit-anchor": "give {names} anchor points of their own",
     "mend.fit-tension": "slacken {names} to what the label allows, then look for damage",
     "mend.fit-gear-once": "give each of {names} a piece of gear of its own",
+    "mend.fit-contained": "tell of {names} that nothing contains them, or put right what body the "
+    "vehicle has",
     "mend.fit-angle": "anchor {names} nearer to the article, or hold it another way: packing that "
     "lifts the line, a tie-down to the article itself",
 }
 FIELDS = {
+    "contained.open-body": "what contains {about}: told to be fully contained, and the body has no "
+    "sides",
+    "friction.beyond": "the friction of {about}: what is told is more than surfaces ever have",
     "route": "the route of {about}",
     "accepts": "which end fittings go into {about}",
     "fittings": "the end fittings of {about}",

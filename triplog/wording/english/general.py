@@ -29,6 +29,7 @@ PATHS = {
     "": "by a path not known",
 }
 CREDITS = {
+    "0": "not counted",
     "1": "counted in full",
     "1/2": "counted at half",
     "1/2 or 1": "counted at half or in full, by the path",
@@ -60,6 +61,8 @@ NO_ROUTE = {
 PICTURE = {
     "from-above": "The deck from above; its front is at the left",
     "from-side": "The deck from its left side; its front is at the left",
+    "unloading": "What comes off at which stop (ring), and from which side (arrow); the front is at"
+    " the left",
     "legend": "line: tie-down; dashed or hatched: not settled; dot: anchor point; filled square: "
     "edge protector; open square: protector missing; hatched bar: blocked there",
     "legend-side": "circle with a cross: centre of gravity",
@@ -116,6 +119,7 @@ HOW_SURE = {
     "no source": "no published source",
 }
 EDITION = "edition: {edition}"
+NOTHING_AGAINST = "a yes or no, and nothing that the plan says speaks against it"
 SCOPE_LAW = "law for this plan, as far as it is known"
 LABELS = {
     "asked": "asked",

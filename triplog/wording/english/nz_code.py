@@ -17,7 +17,8 @@ STEPS = {
     "mass of {names} is not known",
     "required.nz-open": "between {least} and {most} times the weight, by what the headboard holds",
     "note.nz-straight-down": "for a rigid load held down by devices that run straight down; chain "
-    "and wire rope by their breaking force, webbing and rope by half of it",
+    "and wire rope by their breaking force, webbing and rope by half of it, anchor points by "
+    "their breaking strength, which a rating does not say",
     "note.nz-one-source": "the multiples were read in one summary, not in the code itself",
     "note.nz-force": "a code of practice that a court looks to; another method is allowed that "
     "holds {forward} of the weight forward, {rearward} rearward, {sideways} sideways and {up} up",

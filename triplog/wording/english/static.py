@@ -29,6 +29,19 @@ STEPS = {
     "note.static-by-hand-tip": "by hand, tipping: the centre of gravity {behind} behind the edge "
     "and {up} up, and {moment} of the legs about the edge, are {g} of the weight",
     "note.static-full": "used up first: {names}",
+    **{
+        f"note.static-block-{one}": f"used up first: the block of {{names}}, {towards}"
+        for one, towards in _TOWARDS.items()
+    },
+    **{
+        f"note.static-stop-apart-{one}": f"what blocks {{name}} {towards} is {{apart}} away from "
+        "it: it does not count, for it holds only what has begun to move"
+        for one, towards in _TOWARDS.items()
+    },
+    **{
+        f"note.static-over-{one}": f"it tips over the block of {{names}}, {towards}"
+        for one, towards in _TOWARDS.items()
+    },
     "note.static-movement": "it has then moved {movement}",
     "note.static-beside": "as closed forms reckon, with friction whole and both legs alike: {g}",
     "note.static-tensioned": "as tensioned, before the last look: {g}",
@@ -37,6 +50,7 @@ STEPS = {
     "no impact, no roll-over",
     "note.static-stricter": "what is asked is that of 49 CFR 393.102(a)(1), here set against "
     "ratings; that law sets it against breaking strength, so this is stricter",
+    "note.static-as-above": "on the same assumptions as above",
     "note.static-middle": "the centre of gravity is taken to be in the middle where it is not told",
     "note.static-route-assumed": "where it bears on the load is worked out from the boxes: {names}",
     "note.static-nothing": "{name} counts nothing: damaged gear is set aside, and a mat or bar is "
@@ -46,6 +60,67 @@ STEPS = {
     "mend.static": "hold it with another {short} that way: a block, more friction, or a tie-down "
     "that the movement tightens",
 }
+_BALANCE = {
+    "routes": "routes in {length}: x forward from the front of the deck, y to the left of its "
+    "middle, z up from it",
+    "none": "no set of forces balances at this value",
+    "sum-slide": "what sets the value: all slides straight on by {movement} {short}, which "
+    "tightens tie-downs or slackens them",
+    "sum-slide-still": "what sets the value: the sum of sliding while nothing has moved",
+    "sum-tip": "what sets the value: all tips by {movement} rad over the edge at {edge}, which "
+    "faces {degrees} degrees (0 forward, 90 left)",
+    "sum-tip-still": "what sets the value: the sum of tipping over the edge at {edge}, which faces "
+    "{degrees} degrees (0 forward, 90 left), while nothing has moved",
+    "tension": "{tension} {force}",
+    "tension-longer": "{retained} + {rate} {force}/{short} x {longer} {short} = {tension} {force}",
+    "tension-slack": "{retained} + {rate} {force}/{short} x {longer} {short} is less than nothing: "
+    "slack, {tension} {force}",
+    "pull-slide": "back {back_share} x {tension} = {back}, down {down_share} x {tension} = {down}",
+    "pull-tip": "arm {arm} {length} x {tension} = {moment} {force} {length}",
+    "stops": "{names}: {pushed} {force}",
+    "stops-up": "{names}: {pushed} {force} at {up} {length} up: {moment} {force} {length}",
+    "slides": "friction {friction} x ({pressing} + {down}) = {rubs}; {rubs} + back {back} + stops "
+    "{stops} = {held}; over the weight {weight}: {g}",
+    "tips": "weight {pressing} x {reach} = {standing}; {standing} + tie-downs {pulled} + stops "
+    "{stops} = {moment}; over {weight} x {up}: {g}",
+    "square": "the edge lies aslant: over {square} it is {g}",
+    "stop": "block of {name}, {direction}",
+    "table": "forces on {names} pushed {direction} with {g} of its weight",
+    "table-as-one": "forces on {names} as one, pushed {direction} with {g} of the weight",
+    "table-units": "in {force} at points in {length}; moments about {about}",
+    "force": "force",
+    "sum": "sum",
+    "weight": "weight of {name}",
+    "push": "push on {name}",
+    "leg": "{name} to {to}",
+    "across": "{name} across",
+    "contact": "contact with {name}",
+    "contact-deck": "deck",
+    "way": "{name}: {run} {length} to {to}; {newtons} {force} x {way}",
+    "presses": "{name} at {at}: presses {normal}; friction {rubs} of {friction} x {normal} = "
+    "{most}",
+    "how": "a moment: Mx = y Fz - z Fy, My = z Fx - x Fz, Mz = x Fy - y Fx, with x, y, z counted "
+    "from the point that moments are about; friction is held to a figure of {sides} sides inside "
+    "its circle, which leaves up to {left} of it unused",
+    "limits-at-the-limit": "against the limits, at the most for which forces balance:",
+    "limits-as-summed": "against the limits, with the forces of the sum above:",
+    "limits-within-the-limits": "against the limits; other parts or movements give way first, and "
+    "this is one way of several in which all forces balance at that value:",
+    "held-tie-down": "{name}: {newtons} {force}, its own tension",
+    "held-stop": "{name}: {newtons} {force}, no limit told",
+    "held-retained": "{name}: {newtons} of the {most} {force} it retains (limit {limit}): the "
+    "movement does not tighten it",
+    "held-limit": "{name}: {newtons} of {limit} {force}{part}",
+    "held-full": "{name}: {newtons} of {limit} {force}{part}, used up",
+    "beside": "{degrees} degrees off, from {direction} {towards}: only {g} of the weight",
+}
+_SIDES = ("to the left", "to the right", "to forward", "to rearward")
+_LEFT_OF = {"forward": 0, "rearward": 1, "left": 3, "right": 2}
+_RIGHT_OF = {"forward": 1, "rearward": 0, "left": 2, "right": 3}
+_BALANCE |= {f"towards-{one}": towards for one, towards in _TOWARDS.items()}
+_BALANCE |= {f"beside-{one}-True": _SIDES[side] for one, side in _LEFT_OF.items()}
+_BALANCE |= {f"beside-{one}-False": _SIDES[side] for one, side in _RIGHT_OF.items()}
+STEPS |= {f"balance.{name}": text for name, text in _BALANCE.items()}
 _REFUSED = {
     "rolls": "no estimate for {names}, which can roll",
     "neither": "no estimate for {names}: neither one article, nor a stack one on the other, nor a "

@@ -114,6 +114,7 @@ STEPS = {
     "is asked for",
     "note.flattened-webbing": "webbing may not hold flattened cars, whatever it is rated; it may "
     "only link chain or wire rope to an anchor point without touching them",
+    "note.barred-counts-nothing": "{names}: webbing on flattened cars counts nothing, 393.132(b)",
     "mend.flattened-webbing": "hold them with chain or wire rope",
     # 393.134
     "required.roll-off-rear": "at the rear, or two hooks there",

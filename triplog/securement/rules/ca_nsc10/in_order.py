@@ -15,6 +15,7 @@ from triplog.securement.rules.ca_nsc10.on_the_cargo import (
     tighten_findings,
 )
 from triplog.securement.rules.ca_nsc10.scope import scope_findings
+from triplog.securement.rules.ca_nsc10.ways import way_findings
 from triplog.securement.rules.groups import Group, groups_of
 from triplog.securement.rules.us_393.aggregate import aggregate_findings as us_aggregate
 from triplog.securement.rules.us_393.count import count_findings as us_count
@@ -28,13 +29,14 @@ def ca_nsc10_findings(plan: Plan) -> tuple[Finding, ...]:
     if "us-393" in plan.rules:
         aggregate = with_stricter(aggregate, us_aggregate(plan))
         count = with_stricter(count, us_count(plan))
-    down = tuple(
-        down_finding(group, plan, stands=_stands(group, (*aggregate, *count)))
-        for group in groups_of(plan)
-    )
+    performance: list[Finding] = []
+    for group in groups_of(plan):
+        stands = _stands(group, (*aggregate, *count))
+        performance += way_findings(group, plan, stands=stands)
+        performance.append(down_finding(group, plan, stands=stands))
     return (
         *scope_findings(plan),
-        *down,
+        *performance,
         *aggregate,
         *marking_findings(plan),
         *condition_findings(plan),

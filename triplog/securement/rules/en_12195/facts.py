@@ -35,7 +35,13 @@ class Facts:
 
     @property
     def notes(self) -> tuple[Step, ...]:
-        """What is to be said of friction and lashings in every direction."""
+        """What is to be said of friction and lashings beside sliding, in every direction."""
+        of_each = (note for one in self.lashings.counted for note in one.notes)
+        return (*self.notes_on_tipping, *of_each)
+
+    @property
+    def notes_on_tipping(self) -> tuple[Step, ...]:
+        """The same without each lashing's label, tension and anchor points: said with sliding."""
         assumed = [
             one.name for one in self.lashings.counted if one.route is not None and one.route.assumed
         ]
@@ -43,7 +49,6 @@ class Facts:
         return (
             *self.friction.steps,
             *self.lashings.notes,
-            *(note for one in self.lashings.counted for note in one.notes),
             *(places if assumed else ()),
         )
 

@@ -100,7 +100,7 @@ def _slide(facts: Facts, direction: Direction, stop: Stop, scope: Scope) -> Find
     step = Step(id="note.en-slide-any-mass", values=values)
     return _without_mass(
         facts, f"en-12195-1-slide-{direction}", scope, step, held=held, short=short,
-        unknown=facts.friction.missing,
+        unknown=facts.friction.missing, notes=facts.notes,
     )  # fmt: skip
 
 
@@ -119,7 +119,10 @@ def _tip(facts: Facts, direction: Direction, stop: Stop, scope: Scope) -> Findin
     }  # fmt: skip
     step = Step(id="note.en-tip-any-mass", values=values)
     free = not facts.lashings.counted and stop.force.high == 0
-    return _without_mass(facts, rule, scope, step, held=held, short=free and not held, unknown=())
+    return _without_mass(
+        facts, rule, scope, step, held=held, short=free and not held, unknown=(),
+        notes=facts.notes_on_tipping,
+    )  # fmt: skip
 
 
 def _without_mass(
@@ -131,14 +134,15 @@ def _without_mass(
     held: bool,
     short: bool,
     unknown: tuple[Missing, ...],
+    notes: tuple[Step, ...],
 ) -> Finding:
     """With no mass known: a verdict only where it is the same for every mass."""
     article: Article = facts.article
     weigh = (Missing(field="mass", about=article.id), *unknown)
     if held or short:
         verdict = Verdict.MEETS if held else Verdict.DOES_NOT_MEET
-        steps = (step, *facts.notes)
+        steps = (step, *notes)
         return _open(
             rule, (article.id,), scope, steps=steps, unknown=(), verdict=verdict, facts=facts
         )
-    return _open(rule, (article.id,), scope, steps=facts.notes, unknown=weigh, facts=facts)
+    return _open(rule, (article.id,), scope, steps=notes, unknown=weigh, facts=facts)

@@ -13,11 +13,12 @@ from itertools import chain
 
 from triplog.securement.finding import Basis, Input, Missing, Step, Value
 from triplog.securement.geometry import Route, Unrouted, articles_pierced, route_of
-from triplog.securement.model import WEBBING, Article, Direction, Gear, Path, Plan, TieDown
+from triplog.securement.model import Article, Direction, Gear, Path, Plan, TieDown
 from triplog.securement.quantity import Amount, Dimension, amount_worked_out
 from triplog.securement.rating import NothingFor, nothing_for
 from triplog.securement.rules.en_12195.anchors import End, ends_of
-from triplog.securement.rules.en_12195.en_figures import en_figure, en_row
+from triplog.securement.rules.en_12195.en_figures import en_figure
+from triplog.securement.rules.en_12195.labels import label_notes
 from triplog.securement.rules.en_12195.pulls import LENGTHWISE, Pull, pulls_of
 from triplog.securement.rules.en_12195.span import ANYTHING, Span, exactly
 
@@ -193,20 +194,16 @@ def _tension(tie_down: TieDown, gear: Gear | None) -> _Force:
 
 def _within(reached_n: float, tie_down: TieDown, gear: Gear) -> _Force:
     """EN 12195-1:2010 5.4.1: the tension stays between a share of LC and half of it."""
+    odd = label_notes(gear)
     if gear.lc is None:
-        return _Force(span=exactly(reached_n))
+        return _Force(span=exactly(reached_n), notes=odd)
     least_n, most_n = (float(gear.lc.si) * en_figure(f"tension-{end}") for end in ("min", "max"))
     notes = []
     if reached_n < least_n or reached_n > most_n:
         step_id = "note.en-tension-low" if reached_n < least_n else "note.en-tension-high"
         line = newtons(least_n if reached_n < least_n else most_n)
         notes.append(Step(id=step_id, values={"name": tie_down.id, "line": line}))
-    if gear.stf is not None and gear.kind in WEBBING:
-        share = gear.stf.si / gear.lc.si
-        low, high = (en_row(f"stf-{end}-strap").numbers["value"] for end in ("min", "max"))
-        if not low <= share <= high:
-            notes.append(Step(id="note.en-stf-odd", values={"name": gear.id}))
-    return _Force(span=exactly(min(reached_n, most_n)), notes=tuple(notes))
+    return _Force(span=exactly(min(reached_n, most_n)), notes=(*notes, *odd))
 
 
 def _capacity(tie_down: TieDown, gear: Gear | None) -> _Force:

@@ -86,7 +86,7 @@ def tipping_finding(
         dimension=Dimension.MOMENT,
         scope=scope,
         inputs=(*facts.inputs, *stop.inputs, *stand.inputs),
-        notes=(*_notes(tip), *stop.notes, *stand.notes, *facts.notes),
+        notes=(*_notes(tip), *stop.notes, *stand.notes, *facts.notes_on_tipping),
     )
     return balance_finding(asked, _ways(tip))
 

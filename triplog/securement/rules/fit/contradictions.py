@@ -1,11 +1,12 @@
 """What a plan tells of a tie-down and cannot all be so, or must not be; asked only where it is.
 
 `fit-tension`: a tension beyond the rating of the weakest part. `fit-gear-once`: one piece of gear
-in two tie-downs at once.
+in two tie-downs at once. `fit-contained`: an article said to be contained by a body that is open.
 """
 
 from collections import Counter
 
+from triplog.securement.believed import contained_on_an_open_body
 from triplog.securement.finding import Finding, Scope, Step, Verdict
 from triplog.securement.model import Plan, TieDown
 from triplog.securement.rating import nothing_for
@@ -50,5 +51,18 @@ def gear_once_findings(plan: Plan) -> tuple[Finding, ...]:
         )
         for one in plan.tie_downs
         if one.gear is not None and used[one.gear] > 1
+    )
+    return bundled(rule, Scope.COMMON_PRACTICE, answers)
+
+
+def contained_findings(plan: Plan) -> tuple[Finding, ...]:
+    """`fit-contained`: no article is said to be fully contained by a body without sides."""
+    rule = YesNoRule(
+        rule="fit-contained", rule_set=RULE_SET, citation=COMMON_PRACTICE, mend="mend.fit-contained"
+    )
+    step = Step(id="note.fit-contained", values={"body": str(plan.vehicle.body)})
+    answers = (
+        Answer(about=one, verdict=Verdict.DOES_NOT_MEET, steps=(step,))
+        for one in contained_on_an_open_body(plan)
     )
     return bundled(rule, Scope.COMMON_PRACTICE, answers)

@@ -6,7 +6,11 @@ from triplog.securement.finding import Finding, Step
 from triplog.securement.geometry import route_of
 from triplog.securement.model import Plan
 from triplog.securement.rules.fit.anchors import angle_findings, shared_anchor_findings
-from triplog.securement.rules.fit.contradictions import gear_once_findings, tension_findings
+from triplog.securement.rules.fit.contradictions import (
+    contained_findings,
+    gear_once_findings,
+    tension_findings,
+)
 from triplog.securement.rules.fit.edges import fit_edges_findings
 from triplog.securement.rules.fit.hooks import hook_findings
 from triplog.securement.rules.fit.kinds import chain_findings, mixing_findings
@@ -27,6 +31,7 @@ def fit_findings(plan: Plan) -> tuple[Finding, ...]:
         *angle_findings(plan, routes),
         *tension_findings(plan),
         *gear_once_findings(plan),
+        *contained_findings(plan),
         *standing_findings(plan),
     )
     return (*others, replace(last, steps=(*last.steps, Step(id="note.fit-no-lifting"))))

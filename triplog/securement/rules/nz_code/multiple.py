@@ -2,11 +2,13 @@
 
 For rigid loads held down by devices that run straight down: twice the weight without a headboard,
 one and a half times where the headboard holds only the lower part, once where it holds the whole.
-Chain and wire rope count by their breaking force, webbing and rope by half of it.
+Chain and wire rope count by their breaking force, webbing and rope by half of it. Anchor points,
+end fittings and tensioners are not named; they are taken by their breaking strength too, and a
+working load limit says only what they hold at least.
 """
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from triplog.securement.figures import share
@@ -21,7 +23,7 @@ from triplog.securement.finding import (
     Value,
     Verdict,
 )
-from triplog.securement.model import Gear, GearKind, Path, Plan, TieDown
+from triplog.securement.model import Anchor, Gear, GearKind, Part, Path, Plan, TieDown
 from triplog.securement.quantity import Quantity, decimal_text, exact_text
 from triplog.securement.rating import Defaults
 from triplog.securement.rules.combined import combined_finding
@@ -39,6 +41,9 @@ from triplog.securement.rules.nz_code.headboard import (
 RULE_SET = "nz-code"
 _METAL = frozenset({GearKind.CHAIN, GearKind.WIRE_ROPE})
 _STEPS = {NONE: "required.nz-none", PART: "required.nz-part", WHOLE: "required.nz-whole"}
+_ASKED = {
+    "wll": "breaking", "fittings.wll": "fittings.breaking", "tensioner.wll": "tensioner.breaking",
+}  # fmt: skip
 _IN_FULL = Credit(low=Fraction(1), high=Fraction(1))
 
 
@@ -50,13 +55,13 @@ def nz_code_findings(plan: Plan) -> tuple[Finding, ...]:
 def _multiple_finding(group: Group, plan: Plan) -> Finding:
     """The most that may be asked of the least that is held, and the other way round.
 
-    Gear whose breaking strength is not known holds at least its working load limit.
+    A part whose breaking strength is not known holds at least its working load limit.
     """
     asked = multiples_of(group, plan)
-    strict = _against(asked.high, group, _rated(plan, _at_least))
+    strict = _against(asked.high, group, _rated(plan, _AT_LEAST))
     if strict.verdict in (Verdict.MEETS, Verdict.DOES_NOT_APPLY):
         return _said(strict, plan)
-    lenient = _against(asked.low, group, _rated(plan, _strength))
+    lenient = _against(asked.low, group, _rated(plan, _AT_MOST))
     if asked.settled or lenient.verdict is Verdict.DOES_NOT_MEET:
         return _said(lenient, plan)
     worst = strict.range.worst if strict.range is not None else strict.provided
@@ -99,9 +104,23 @@ def _credit_of(tie_down: TieDown, _plan: Plan) -> Credit:
     return Credit(low=Fraction(0), high=Fraction(1), asks=asks)
 
 
-def _rated(plan: Plan, strength: Callable[[Gear], Quantity | None]) -> Plan:
-    """The plan with each piece of gear rated by its strength instead of its working load limit."""
-    return replace(plan, gear=tuple(replace(one, wll=strength(one)) for one in plan.gear))
+def _rated(plan: Plan, end: "_End") -> Plan:
+    """The plan with each part rated by its strength instead of its working load limit."""
+
+    def part_of(part: Part) -> Part:
+        return replace(part, wll=end.part(part))
+
+    gear = tuple(
+        replace(
+            one,
+            wll=end.gear(one),
+            fittings=None if one.fittings is None else tuple(map(part_of, one.fittings)),
+            tensioner=None if one.tensioner is None else part_of(one.tensioner),
+        )
+        for one in plan.gear
+    )
+    anchors = tuple(replace(one, wll=end.part(one)) for one in plan.anchors)
+    return replace(plan, gear=gear, anchors=anchors)
 
 
 def _strength(gear: Gear) -> Quantity | None:
@@ -115,8 +134,22 @@ def _strength(gear: Gear) -> Quantity | None:
     return replace(gear.breaking, value=value, typed=typed)
 
 
-def _at_least(gear: Gear) -> Quantity | None:
-    return _strength(gear) or gear.wll
+def _breaking(part: Part | Anchor) -> Quantity | None:
+    return part.breaking
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _End:
+    """What gear and its parts are rated with at one end of what is not known."""
+
+    gear: Callable[[Gear], Quantity | None]
+    part: Callable[[Part | Anchor], Quantity | None]
+
+
+_AT_MOST = _End(gear=_strength, part=_breaking)
+_AT_LEAST = _End(
+    gear=lambda one: _strength(one) or one.wll, part=lambda one: _breaking(one) or one.wll
+)
 
 
 def _open_step(low: str, high: str) -> Step:
@@ -132,11 +165,12 @@ def _said(finding: Finding, plan: Plan) -> Finding:
     gear = {one.id: one for one in plan.gear}
 
     def asked(missing: Missing) -> Missing:
-        renamed = missing.field == "wll" and missing.about in gear
-        return replace(missing, field="breaking") if renamed else missing
+        return replace(missing, field=_ASKED.get(missing.field, missing.field))
 
     def stated(one: Input) -> Input:
-        told = gear.get(one.about)
+        anchor, told = plan.anchor(one.about), gear.get(one.about)
+        if anchor is not None and (one.value is None or anchor.breaking is not None):
+            return replace(one, name="breaking strength")
         if one.name != "body rating" or told is None or told.breaking is None:
             return one
         return replace(one, name="rated strength", basis=Basis.WORKED_OUT)

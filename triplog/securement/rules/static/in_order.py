@@ -39,10 +39,11 @@ from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.static.assumed import CITATION, RULE_SET
 from triplog.securement.rules.static.by_hand import by_hand
 from triplog.securement.rules.static.estimates import HEADINGS, Estimate, estimates
-from triplog.securement.rules.static.scenes import open_stops
+from triplog.securement.rules.static.stops import open_stops, stops_apart
 
 G_DECIMALS = 9
-_REFUSED, _GIVES_WAY = "static-refused-", "static-"
+_REFUSED, _GIVES_WAY, _APART = "static-refused-", "static-", "static-stop-apart-"
+_GIVING_BLOCK = {"block": "static-block-", "stop": "static-over-"}
 _BY_HAND = {"slide": "note.static-by-hand-slide", "tip": "note.static-by-hand-tip"}
 _LATERAL = {Direction.LEFT: "lateral", Direction.RIGHT: "lateral"}
 
@@ -163,7 +164,7 @@ def _finding(one: Judged, plan: Plan) -> Finding:
             if known
             else Step(id="required.static-unknown", values=asked),
             *(_provided(one) if settled else ()),
-            *_notes(one),
+            *_notes(one, plan),
         ),
         unknown=one.unknown,
         range=open_range,
@@ -241,7 +242,7 @@ def _shown(g: float) -> str:
     return exact_text(rounded(Fraction(max(g, 0.0)), 3, "down"))
 
 
-def _notes(one: Judged) -> Iterator[Step]:
+def _notes(one: Judged, plan: Plan) -> Iterator[Step]:
     estimate, told = one.estimate, one.told
     if estimate.refused:
         yield Step(
@@ -251,6 +252,7 @@ def _notes(one: Judged) -> Iterator[Step]:
         return
     if told is not None and one.verdict is not Verdict.CANNOT_TELL:
         yield from _value_notes(one, told)
+    yield from _apart(one, plan)
     for tie in estimate.ties:
         yield from tie.notes
     assumed = [
@@ -270,6 +272,16 @@ def _notes(one: Judged) -> Iterator[Step]:
     yield Step(id="note.static-stricter")
 
 
+def _apart(one: Judged, plan: Plan) -> Iterator[Step]:
+    """The stops that are too far off to count."""
+    if one.estimate.load.missing:
+        return
+    unit = "in" if any(a.mass is not None and a.mass.is_us for a in plan.articles) else "mm"
+    for article, metres in stops_apart(one.estimate.load, one.direction, plan).items():
+        apart = amount_worked_out(metres, unit, Dimension.LENGTH)
+        yield Step(id=f"note.{_APART}{one.direction}", values={"name": article, "apart": apart})
+
+
 def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
     yield Step(
         id="note.static-values",
@@ -283,6 +295,8 @@ def _value_notes(one: Judged, told: Withstood) -> Iterator[Step]:
     full = full_parts(one)
     if full:
         yield Step(id="note.static-full", values={"names": ", ".join(full)})
+    for note, names in _blocks(told).items():
+        yield Step(id=note, values={"names": ", ".join(names)})
     if told.movement_m > 0.0 and told.limited_by == "elastic":
         movement = amount_worked_out(told.movement_m, "mm", Dimension.LENGTH)
         yield Step(id="note.static-movement", values={"movement": movement})
@@ -322,7 +336,7 @@ def _by_hand(one: Judged, told: Withstood) -> Iterator[Step]:
 
 
 def full_parts(one: Judged) -> list[str]:
-    """The tie-downs that are used up, each with its weakest part; anchors and stops."""
+    """The tie-downs that are used up, each with its weakest part; and anchors."""
     if one.told is None:
         return []
     weakest = {tie.tie_down.id: tie.weakest for tie in one.estimate.ties}
@@ -330,6 +344,17 @@ def full_parts(one: Judged) -> list[str]:
     for bind in one.told.binds:
         if bind.kind in ("strap", "pretension"):
             named.append(f"{bind.id} ({weakest[bind.id]})")
-        elif bind.kind in ("anchor", "block", "stop"):
+        elif bind.kind == "anchor":
             named.append(bind.id)
     return list(dict.fromkeys(named))
+
+
+def _blocks(told: Withstood) -> dict[str, list[str]]:
+    """The articles whose blocks are used up, or tipped over, under the note that says so."""
+    notes: dict[str, list[str]] = {}
+    for bind in told.binds:
+        if bind.kind in _GIVING_BLOCK:
+            article, direction = bind.id.rsplit(" ", 1)
+            note = f"note.{_GIVING_BLOCK[bind.kind]}{direction}"
+            notes.setdefault(note, []).append(article)
+    return notes

@@ -1,5 +1,6 @@
 """What stands or is held together: one article, a stack, or a row of boxes that touch."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -10,6 +11,8 @@ from triplog.securement.geometry import Box, box_of
 from triplog.securement.model import Article, Plan, TieDown
 from triplog.securement.rules.groups import groups_of
 from triplog.securement.rules.static.assumed import static_figure
+
+_DIGITS = frozenset("0123456789")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,8 +32,14 @@ class Load:
 
     @property
     def ids(self) -> tuple[str, ...]:
-        """The articles' ids."""
-        return tuple(article.id for article in self.articles)
+        """The articles' ids as a person counts: B2 before B10, wherever each of them stands."""
+        return tuple(sorted((article.id for article in self.articles), key=_counted))
+
+
+def _counted(name: str) -> tuple[tuple[int, int, str], ...]:
+    """What to order a name by: its numbers by their value, before words."""
+    parts = [part for part in re.split(r"([0-9]+)", name) if part]
+    return tuple((0, int(part), "") if part[0] in _DIGITS else (1, 0, part) for part in parts)
 
 
 def loads_of(plan: Plan) -> tuple[Load, ...]:

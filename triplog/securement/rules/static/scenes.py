@@ -2,21 +2,13 @@
 
 from collections.abc import Callable, Mapping
 
-from triplog.securement.equilibrium.scene import Anchor, Block, Body, Leg, Point, Scene, Strap
-from triplog.securement.finding import Missing
-from triplog.securement.geometry import Box, Route, centre_of_gravity
-from triplog.securement.model import Article, Direction, FrontStructure, Plan
-from triplog.securement.rules.blocking import blocked, blocked_forward, by_front_structure
+from triplog.securement.equilibrium.scene import Anchor, Body, Leg, Scene, Strap
+from triplog.securement.geometry import Route, centre_of_gravity
+from triplog.securement.model import Article, Direction, Plan
 from triplog.securement.rules.static.assumed import Assumed, static_figure
 from triplog.securement.rules.static.loads import Load, face_of
+from triplog.securement.rules.static.stops import block_of
 from triplog.securement.rules.static.tied import Tied
-
-TOWARDS: dict[Direction, tuple[float, float]] = {
-    Direction.FORWARD: (1.0, 0.0),
-    Direction.LEFT: (0.0, 1.0),
-    Direction.REARWARD: (-1.0, 0.0),
-    Direction.RIGHT: (0.0, -1.0),
-}
 
 
 def scene_of(
@@ -44,7 +36,7 @@ def scene_of(
             block
             for article in load.articles
             for direction in Direction
-            if (block := _block(article, load.boxes[article.id], direction, plan)) is not None
+            if (block := block_of(article, load.boxes[article.id], direction, plan)) is not None
         ),
         faces=tuple(
             face_of(load.boxes[one], load.boxes[two], axis, assumed.face_friction)
@@ -121,62 +113,3 @@ def side_matters(ties: tuple[Tied, ...]) -> bool:
         one.route is not None and one.presses and one.tie_down.tensioner_side is None
         for one in ties
     )
-
-
-def _block(article: Article, box: Box, direction: Direction, plan: Plan) -> Block | None:
-    """What is known to stop an article that way with a known force; a wall as high as the centre
-    of gravity at most, and down at the base where nobody told its height."""
-    force_n = block_n(article, direction, plan)
-    if force_n is None or force_n <= 0.0:
-        return None
-    x, y = TOWARDS[direction]
-    told = article.blocked[direction].up
-    middle = centre_of_gravity(article, box)[2]
-    up = box.low[2] if told is None else min(box.low[2] + float(told.si), middle)
-    points: tuple[Point, ...]
-    if x:
-        at = box.high[0] if x > 0 else box.low[0]
-        points = ((at, box.low[1], up), (at, box.high[1], up))
-    else:
-        at = box.high[1] if y > 0 else box.low[1]
-        points = ((box.low[0], at, up), (box.high[0], at, up))
-    return Block(
-        id=f"{article.id} {direction}",
-        body=article.id,
-        normal=(-x, -y, 0.0),
-        points_m=points,
-        limit_n=force_n,
-    )
-
-
-def block_n(article: Article, direction: Direction, plan: Plan) -> float | None:
-    """The force a stop is rated for; 0 where nothing stops it, None where it is not known."""
-    forward = direction is Direction.FORWARD
-    stops = blocked_forward(article, plan) if forward else blocked(article, direction, plan)
-    if stops is False:
-        return 0.0
-    block = article.blocked.get(direction)
-    if not stops or block is None:
-        return None
-    if block.rated is not None:
-        return float(block.rated.si)
-    front = plan.vehicle.front_structure
-    if forward and by_front_structure(article) and isinstance(front, FrontStructure):
-        behind = sum(1 for one in plan.articles if by_front_structure(one))
-        return None if front.rated is None else float(front.rated.si) / behind
-    return None
-
-
-def open_stops(load: Load, direction: Direction, plan: Plan) -> tuple[Missing, ...]:
-    """What is not known of the stops of a load that way."""
-    missing = []
-    for article in load.articles:
-        force_n = block_n(article, direction, plan)
-        block = article.blocked.get(direction)
-        if force_n is None:
-            stops = block is not None and blocked(article, direction, plan)
-            asks = f"blocked.{direction}" + ("_rated" if stops else "")
-            missing.append(Missing(field=asks, about=article.id))
-        elif force_n and block is not None and block.up is None:
-            missing.append(Missing(field=f"blocked.{direction}_up", about=article.id))
-    return tuple(missing)

@@ -28,6 +28,9 @@ from triplog.securement.rules.groups import Group
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
 
 _VEHICLE = "vehicle"
+# What it withstands is not told; where only the cargo's mass or its height is open, both ends of
+# what is there are the same, and no range is shown.
+_ANY_FORCE = Range(worst=ZERO_FORCE, best=None, decides=Step(id="decides.several"))
 
 
 def front_findings(plan: Plan) -> tuple[Finding, ...]:
@@ -211,7 +214,7 @@ def _force_finding(behind: tuple[Article, ...], structure: FrontStructure, plan:
         inputs=(_input("height", structure.height), _input("rated", rated)),
         steps=_force_steps(cargo, structure, share),
         unknown=tuple(unknown),
-        range=_force_range(None if rated is None else shown(rated.si)) if unknown else None,
+        range=_ANY_FORCE if rated is None else None,
         mend=Step(id="mend.front-force", values={"short": shown(short_n)})
         if verdict is Verdict.DOES_NOT_MEET
         else None,
@@ -251,7 +254,3 @@ def _force_steps(cargo: Group, structure: FrontStructure, share: Fraction) -> tu
     if any(one.mass is None for one in cargo.articles):
         return (Step(id="required.front-force-open", values=values),)
     return (Step(id="required.front-force", values=values),)
-
-
-def _force_range(rated: Amount | None) -> Range:
-    return Range(worst=rated or ZERO_FORCE, best=rated, decides=Step(id="decides.several"))

@@ -8,6 +8,7 @@ tipping is not judged here.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from fractions import Fraction
 
 from triplog.securement.ends import NOTHING, Ends, exactly, most
@@ -152,8 +153,9 @@ def _under(article: Article, plan: Plan) -> Held:
         return Held(kind="held-mat", about=article.id, force=force, values={"mat": mat.id})
     friction, missing = friction_of(article, plan)
     values: dict[str, Value] = {}
-    if article.friction is not None:
-        values["friction"] = format(article.friction, "f")
+    told = _told_friction(article, plan)
+    if told is not None:
+        values["friction"] = format(told, "f")
     kind = "held-rolls" if article.rolls else "held-friction"
     return Held(
         kind=kind,
@@ -177,12 +179,9 @@ def friction_of(article: Article, plan: Plan) -> tuple[Ends, tuple[Missing, ...]
 
     393.108(g) speaks of the weight on a mat, so what tie-downs press on one counts nothing.
     """
-    mat = plan.gear_item(article.mat)
     if article.rolls:
         return exactly(NOTHING), ()
-    told = article.friction
-    if told is None and mat is not None and mat.wll is None:
-        told = mat.friction
+    told = _told_friction(article, plan)
     if told is not None:
         if article.rolls is None:
             unknown = Missing(field="rolls", about=article.id)
@@ -193,6 +192,14 @@ def friction_of(article: Article, plan: Plan) -> tuple[Ends, tuple[Missing, ...]
     fields = ("friction",) if article.rolls is False else ("friction", "rolls")
     missing = tuple(Missing(field=name, about=article.id) for name in fields)
     return Ends(low=NOTHING, high=None), missing
+
+
+def _told_friction(article: Article, plan: Plan) -> Decimal | None:
+    """The friction as told of the article, else as marked on a mat that has no other marking."""
+    mat = plan.gear_item(article.mat)
+    if article.friction is None and mat is not None and mat.wll is None:
+        return mat.friction
+    return article.friction
 
 
 def acting_of(legs: Legs, plan: Plan) -> Mapping[Direction, Acting]:

@@ -6,262 +6,48 @@ immobilized, stands closely packed in a sided vehicle whose walls are strong eno
 393.104 to 393.136 say; so where every other finding meets, these are a yardstick.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from fractions import Fraction
-
 from triplog.securement.breaking import breaking_n
-from triplog.securement.ends import NOTHING, Ends, exactly, least
-from triplog.securement.figures import Acceleration, acceleration
-from triplog.securement.finding import (
-    Basis,
-    Finding,
-    Input,
-    Missing,
-    Range,
-    Scope,
-    Step,
-    Value,
-    Verdict,
-)
-from triplog.securement.model import Direction, Plan, TieDown
-from triplog.securement.quantity import Amount, Dimension, amount_of_si, exact_text, weight_n
-from triplog.securement.rating import assembly_rating, uses_us_columns
+from triplog.securement.figures import acceleration
+from triplog.securement.finding import Finding
+from triplog.securement.model import Plan
 from triplog.securement.rules.groups import Group
-from triplog.securement.rules.leg_forces import legs_of, tension_inputs
-from triplog.securement.rules.masses import MASS_BASIS
 from triplog.securement.rules.us_393.counted import counted
-from triplog.securement.rules.us_393.holding_forces import Held, Pull, acting_of, held
 from triplog.securement.rules.us_393.scope import RULE_SET, citation, law_scope
-
-_WAYS: dict[str, tuple[Direction, ...]] = {
-    "forward": (Direction.FORWARD,),
-    "rearward": (Direction.REARWARD,),
-    "lateral": (Direction.LEFT, Direction.RIGHT),
-}
-_SETTLED = frozenset({Verdict.MEETS, Verdict.DOES_NOT_MEET})
-# Nothing comes of these, so they have no line of their own.
-_SILENT = frozenset({"held-unblocked", "held-maybe-blocked"})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Against:
-    """One of the two paragraphs: what the force is compared with."""
-
-    word: str
-    figures: str
-    clause: str
-    limit: Callable[[TieDown, Plan], tuple[Ends, tuple[Missing, ...]]]
-
-
-def _rating_n(tie_down: TieDown, plan: Plan) -> tuple[Ends, tuple[Missing, ...]]:
-    """The working load limit in newtons at both ends, and what is not known of it."""
-    held_by_it = tuple(one for one in plan.articles if one.id in tie_down.holds)
-    rating = assembly_rating(tie_down, plan, us=uses_us_columns(held_by_it))
-    missing = tuple(
-        dict.fromkeys(Missing(field=part.asks, about=part.about) for part in rating.unknown_parts)
-    )
-    return Ends(low=rating.worst.si, high=rating.best.si if rating.best else None), missing
-
-
-_PARAGRAPHS = (
-    _Against(
-        word="breaking",
-        figures="breaking strength",
-        clause="393.102(a)(1)",
-        limit=breaking_n,
-    ),
-    _Against(word="wll", figures="working load limit", clause="393.102(a)(2)", limit=_rating_n),
+from triplog.securement.rules.us_393.ways import (
+    WAYS,
+    Against,
+    Limit,
+    pulls_of,
+    rating_n,
+    ways_findings,
 )
 
 
 def withstood_findings(group: Group, plan: Plan, *, deemed: bool) -> tuple[Finding, ...]:
     """Six findings about a group; `deemed` is whether all else about its articles meets."""
-    counting = counted(group.tie_downs, plan)
-    legs = [legs_of(one, plan) for one in counting]
-    acting = [acting_of(one, plan) for one in legs]
-    findings = []
-    for against in _PARAGRAPHS:
-        limits = [against.limit(one, plan) for one in counting]
-        pulls = tuple(
-            Pull(tie_down=one, legs=its_legs, acting=acts, limit=limit, of_limit=of_limit)
-            for one, its_legs, acts, (limit, of_limit) in zip(
-                counting, legs, acting, limits, strict=True
-            )
-        )
-        findings += [_finding(group, plan, against, way, pulls, deemed=deemed) for way in _WAYS]
-    return tuple(findings)
+    against = (
+        _against("breaking", "breaking strength", "393.102(a)(1)", breaking_n, plan),
+        _against("wll", "working load limit", "393.102(a)(2)", rating_n, plan),
+    )
+    pulls = pulls_of(counted(group.tie_downs, plan), plan, against)
+    return tuple(
+        finding
+        for each, its_pulls in zip(against, pulls, strict=True)
+        for finding in ways_findings(group, plan, each, its_pulls, deemed=deemed)
+    )
 
 
-def _finding(
-    group: Group, plan: Plan, against: _Against, way: str, pulls: tuple[Pull, ...], *, deemed: bool
-) -> Finding:
-    criterion = acceleration(against.figures, way)
-    contained = all(article.contained for article in group.articles)
-    otherwise = contained or (deemed and not pulls)
-    sides = [held(group, plan, direction, pulls) for direction in _WAYS[way]]
-    totals = [_total(parts) for parts in sides]
-    force = _weaker(totals)
-    required_n = _required_n(group, criterion)
-    verdict = _verdict(force, required_n, otherwise=otherwise, deemed=deemed)
-    side = _deciding(totals, verdict)
-    missing = () if otherwise or verdict in _SETTLED else _missing(group, sides)
-    provided_n = {Verdict.MEETS: force.low, Verdict.DOES_NOT_MEET: force.high}.get(verdict)
-
-    def shown(force_n: Fraction) -> Amount:
-        return amount_of_si(force_n, group.unit, Dimension.FORCE)
-
-    short_n = None if provided_n is None or required_n is None else required_n - provided_n
-    return Finding(
-        rule=f"us-393.102-{against.word}-{way}",
+def _against(word: str, figures: str, clause: str, limit: Limit, plan: Plan) -> Against:
+    return Against(
+        rule=f"us-393.102-{word}",
         rule_set=RULE_SET,
-        about=group.ids,
-        verdict=verdict,
-        scope=Scope.YARDSTICK if deemed else law_scope(plan),
-        citation=citation(against.clause),
-        required=None if required_n is None or otherwise else shown(required_n),
-        provided=None if provided_n is None else shown(provided_n),
-        margin=None if short_n is None else shown(-short_n),
-        inputs=_inputs(group),
-        steps=(
-            *_required_steps(group, criterion),
-            *(_provided_steps(sides[side], group.unit, against) if verdict in _SETTLED else ()),
-            *_weaker_note(way, side, totals, verdict),
-            *_notes(
-                group, against, verdict, contained=contained, otherwise=otherwise, deemed=deemed
-            ),
-        ),
-        unknown=missing,
-        range=_range(force, required_n, group.unit) if missing and required_n is not None else None,
-        mend=Step(id="mend.held", values={"short": shown(short_n)})
-        if short_n is not None and verdict is Verdict.DOES_NOT_MEET
-        else None,
+        citation=citation(clause),
+        scope=law_scope(plan),
+        limit_word=figures,
+        shares={way: acceleration(figures, way).g for way in WAYS},
+        limit=limit,
+        marked=word == "breaking",
+        contained_note="note.contained-102",
+        deemed_note="note.deemed",
+        also_note="note.also-deemed",
     )
-
-
-def _total(parts: tuple[Held, ...]) -> Ends:
-    return sum((one.force for one in parts), exactly(NOTHING))
-
-
-def _weaker(sides: list[Ends]) -> Ends:
-    """What holds at least, whichever of the ways the cargo takes."""
-    highs = [one.high for one in sides if one.high is not None]
-    return Ends(low=least(*(one.low for one in sides)), high=min(highs, default=None))
-
-
-def _deciding(totals: list[Ends], verdict: Verdict) -> int:
-    """The place of the way that decides the verdict: the one held least."""
-    by_high = verdict is Verdict.DOES_NOT_MEET
-    ends = [one.high if by_high else one.low for one in totals]
-    known = [one for one in ends if one is not None]
-    return ends.index(min(known)) if known else 0
-
-
-def _weaker_note(way: str, side: int, totals: list[Ends], verdict: Verdict) -> tuple[Step, ...]:
-    if verdict not in _SETTLED or all(one == totals[0] for one in totals):
-        return ()
-    return (Step(id="note.weaker-side", values={"side": str(_WAYS[way][side])}),)
-
-
-def _required_n(group: Group, criterion: Acceleration) -> Fraction | None:
-    weights = [weight_n(one.mass) for one in group.articles if one.mass is not None]
-    if len(weights) < len(group.articles):
-        return None
-    return sum(weights, NOTHING) * criterion.g
-
-
-def _verdict(force: Ends, required_n: Fraction | None, *, otherwise: bool, deemed: bool) -> Verdict:
-    """What a section lets stand without tie-downs is held by something this sum does not see."""
-    if otherwise:
-        return Verdict.DOES_NOT_APPLY
-    if required_n is not None:
-        if force.low is not None and force.low >= required_n:
-            return Verdict.MEETS
-        if force.high is not None and force.high < required_n:
-            return Verdict.DOES_NOT_MEET
-    return Verdict.DOES_NOT_APPLY if deemed else Verdict.CANNOT_TELL
-
-
-def _missing(group: Group, sides: list[tuple[Held, ...]]) -> tuple[Missing, ...]:
-    unweighed = (Missing(field="mass", about=one.id) for one in group.articles if one.mass is None)
-    of_parts = (one for parts in sides for part in parts for one in part.missing)
-    return tuple(dict.fromkeys((*unweighed, *of_parts)))
-
-
-def _range(force: Ends, required_n: Fraction, unit: str) -> Range:
-    low = max(force.low or NOTHING, NOTHING)
-    at_least = amount_of_si(required_n - low, unit, Dimension.FORCE)
-    return Range(
-        worst=amount_of_si(low, unit, Dimension.FORCE),
-        best=None if force.high is None else amount_of_si(force.high, unit, Dimension.FORCE),
-        decides=Step(id="decides.held", values={"at_least": at_least}),
-    )
-
-
-def _inputs(group: Group) -> tuple[Input, ...]:
-    inputs = []
-    for article in group.articles:
-        basis = MASS_BASIS[article.mass_basis] if article.mass else Basis.UNKNOWN
-        inputs.append(Input(name="mass", about=article.id, value=article.mass, basis=basis))
-        friction = None if article.friction is None else format(article.friction, "f")
-        basis = Basis.UNKNOWN if friction is None else Basis.STATED
-        inputs.append(Input(name="friction", about=article.id, value=friction, basis=basis))
-    return (*inputs, *tension_inputs(group.tie_downs))
-
-
-def _required_steps(group: Group, criterion: Acceleration) -> tuple[Step, ...]:
-    values: dict[str, Value] = {"g": exact_text(criterion.g)}
-    if any(one.mass is None for one in group.articles):
-        return (Step(id="required.g-unknown", values=values),)
-    mass_kg = sum((one.mass.si for one in group.articles if one.mass is not None), NOTHING)
-    values["mass"] = amount_of_si(mass_kg, group.unit, Dimension.MASS)
-    return (Step(id="required.g", values=values),)
-
-
-def _provided_steps(parts: tuple[Held, ...], unit: str, against: _Against) -> tuple[Step, ...]:
-    """One line per part, tie-downs alike on one line."""
-    alike: dict[tuple[str, Ends, tuple[tuple[str, Value], ...]], list[str]] = {}
-    for one in parts:
-        if one.kind not in _SILENT:
-            key = (one.kind, one.force, tuple(one.values.items()))
-            alike.setdefault(key, []).append(one.about)
-    steps = []
-    for (kind, each, values), names in alike.items():
-        force = each.scaled(Fraction(len(names)))
-        filled: dict[str, Value] = {**dict(values), "names": ", ".join(names)}
-        if kind == "held-pull":
-            filled["limit"] = against.figures
-        if force.low is not None:
-            filled["worst"] = amount_of_si(force.low, unit, Dimension.FORCE)
-        if force.high is not None:
-            filled["best"] = amount_of_si(force.high, unit, Dimension.FORCE)
-        steps.append(Step(id=f"provided.{kind}{_openness(force)}", values=filled))
-    return tuple(steps) or (Step(id="provided.held-nothing"),)
-
-
-def _openness(force: Ends) -> str:
-    if force.known:
-        return ""
-    return "-open" if force.low is None or force.high is None else "-between"
-
-
-def _notes(
-    group: Group,
-    against: _Against,
-    verdict: Verdict,
-    *,
-    contained: bool,
-    otherwise: bool,
-    deemed: bool,
-) -> tuple[Step, ...]:
-    if contained:
-        return (Step(id="note.contained-102"),)
-    ids = ["note.held-otherwise"] if otherwise else []
-    if verdict in _SETTLED:
-        ids.append("note.sliding-only")
-        if against.word == "breaking":
-            ids.append("note.breaking-as-marked")
-        if len(group.articles) > 1:
-            ids.append("note.one-body")
-    ids.append("note.deemed" if deemed else "note.also-deemed")
-    return tuple(Step(id=one) for one in ids)

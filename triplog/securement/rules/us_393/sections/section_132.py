@@ -68,6 +68,12 @@ def _webbing(cars: Article, plan: Plan) -> Finding:
     )
 
 
+def bars(cars: Article, tie_down: TieDown, plan: Plan) -> bool:
+    """Whether (b) is known to bar a tie-down on these cars."""
+    gear = plan.gear_item(tie_down.gear)
+    return gear is not None and gear.kind in WEBBING and not _links_only(cars)
+
+
 def _without_gear(cars: Article, plan: Plan) -> tuple[Missing, ...]:
     return tuple(
         Missing(field="gear", about=one.id)

@@ -1,0 +1,95 @@
+"""What is recorded on a simulated trip, in one plain form for the scheduler and its second."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from enum import StrEnum
+from typing import NamedTuple
+
+from scheduler.progress import (
+    CheckMark,
+    DutyMark,
+    DutyStatus,
+    EventMark,
+    ExemptMark,
+    Progress,
+    ReadingMark,
+    StartMark,
+    from_ms,
+)
+
+TRIP = "trip-1"
+
+
+class What(StrEnum):
+    """What kind of fact it is."""
+
+    START = "start"
+    DUTY = "duty"
+    READING = "reading"
+    CHECK = "check"
+    EVENT = "event"
+    EXEMPT = "exempt"
+    END = "end"
+
+
+class Fact(NamedTuple):
+    """One thing recorded. `word`: a duty status or the name of an event; `anew`: other odometer."""
+
+    at_ms: int
+    what: What
+    key: str
+    who: str = ""
+    word: str = ""
+    odometer_mm: int | None = None
+    anew: bool = False
+
+
+def in_time(facts: Iterable[Fact]) -> list[Fact]:
+    """The facts that count, in order of time; what is said to lie before departure but duty is not.
+
+    The first fact is the departure.
+    """
+    given = list(facts)
+    departed_ms = given[0].at_ms
+    counted = [fact for fact in given if fact.what is What.DUTY or fact.at_ms >= departed_ms]
+    return sorted(counted, key=lambda fact: fact.at_ms)
+
+
+def progress_of(facts: list[Fact], top_speed_mm_per_h: int | None) -> Progress:
+    """The facts as the scheduler wants them handed over; `facts` in order of time."""
+    by_kind: dict[What, list[Fact]] = {what: [] for what in What}
+    for fact in facts:
+        by_kind[fact.what].append(fact)
+    ends, lifted = by_kind[What.END], by_kind[What.EXEMPT]
+    return Progress(
+        trip=TRIP,
+        starts=tuple(
+            StartMark(key=one.key, at=_at(one), odometer_mm=one.odometer_mm, odometer_anew=one.anew)
+            for one in by_kind[What.START]
+        ),
+        duty=tuple(
+            DutyMark(key=one.key, at=_at(one), driver=one.who, status=DutyStatus(one.word))
+            for one in by_kind[What.DUTY]
+        ),
+        readings=tuple(
+            ReadingMark(key=one.key, at=_at(one), odometer_mm=one.odometer_mm, source="typed")
+            for one in by_kind[What.READING]
+            if one.odometer_mm is not None
+        ),
+        checks=tuple(
+            CheckMark(key=one.key, at=_at(one), odometer_mm=one.odometer_mm)
+            for one in by_kind[What.CHECK]
+        ),
+        events=tuple(
+            EventMark(key=one.key, at=_at(one), what=one.word) for one in by_kind[What.EVENT]
+        ),
+        exempt=ExemptMark(key=lifted[0].key, at=_at(lifted[0]), reason="sealed")
+        if lifted
+        else None,
+        ended=_at(ends[0]) if ends else None,
+        top_speed_mm_per_h=top_speed_mm_per_h,
+    )
+
+
+def _at(fact: Fact) -> datetime:
+    return from_ms(fact.at_ms)

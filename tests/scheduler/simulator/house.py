@@ -1,0 +1,207 @@
+"""A journal in memory, clocks moved by hand, and a speaker: all that a watcher has around it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from scheduler.counter import Counter
+from scheduler.counters import counters
+from scheduler.due import DueCheck, State
+from scheduler.notify import Attempt, Outcome
+from scheduler.progress import from_ms, vehicle_duty
+from scheduler.prompts import Channel, Prompt, Said
+from scheduler.recheck_rules import RecheckRule
+from scheduler.watch import HouseBusy, TripWatch, Unfinished
+from tests.scheduler.simulator.facts import TRIP, Fact, in_time, progress_of
+
+
+class Crash(BaseException):
+    """The watcher's process ends here, with whatever it held in memory."""
+
+
+class Clock:
+    """The wall clock, and time as it passes while the computer is awake."""
+
+    def __init__(self, wall_ms: int) -> None:
+        self.wall_ms = wall_ms
+        self.passed_ms = 7_000
+
+    def wall(self) -> datetime:
+        return from_ms(self.wall_ms)
+
+    def monotonic_ms(self) -> int:
+        return self.passed_ms
+
+
+class Jobs:
+    """What the watcher asks of its scheduling library, done by hand: jobs run when told to."""
+
+    def __init__(self) -> None:
+        self._jobs: dict[str, tuple[datetime, Callable[[], None]]] = {}
+
+    def start(self, paused: bool = False) -> None:
+        assert paused
+
+    def shutdown(self, wait: bool = True) -> None:
+        assert not wait
+
+    def wakeup(self) -> None:
+        """Nothing sleeps here."""
+
+    def remove_all_jobs(self) -> None:
+        self._jobs.clear()
+
+    def add_job(
+        self,
+        func: Callable[..., None],
+        trigger: str,
+        *,
+        args: tuple[object, ...],
+        run_date: datetime,
+        **more: object,
+    ) -> None:
+        assert trigger == "date"
+        assert more["replace_existing"]
+        self._jobs[str(more["id"])] = run_date, lambda: func(*args)
+
+    def run_until(self, now: datetime) -> int:
+        """Run what is due by now; how many that were."""
+        due = [name for name, (at, _) in self._jobs.items() if at <= now]
+        for name in due:
+            self._jobs.pop(name)[1]()
+        return len(due)
+
+
+@dataclass(slots=True)
+class Raised:
+    """A prompt that was written down, and what came of it."""
+
+    prompt: Prompt
+    outcomes: list[tuple[bool, Outcome]] = field(default_factory=list)
+    """One for each outcome written: whether it is marked as repeated, and what it was."""
+    cut_off: bool = False
+    """The watcher ended between the raise and its outcome."""
+
+
+class MemoryHouse:
+    """A `scheduler.watch.House`: the facts of one trip, and what the watcher wrote."""
+
+    def __init__(self, rules: tuple[RecheckRule, ...], top: int | None, first: list[Fact]) -> None:
+        self.rules, self.top = rules, top
+        self.recorded = first
+        self.facts = in_time(first)
+        self.raised: dict[str, Raised] = {}
+        self.version = 0
+        self.busy = 0
+        """Which of the next calls find it busy: the ones among its bits, lowest first."""
+        self.crash: str | None = None
+        self.slip_in: Callable[[], None] | None = None
+        self.on_raise: Callable[[Prompt], None] = lambda _prompt: None
+        self.stepped_ms = 0
+        """All steps of the clock that the watcher has written down."""
+        self._seen = -1
+        self.decided_on = -1
+        """What the last look was made of."""
+        self._counted: tuple[int, tuple[Counter, ...]] = (-1, ())
+
+    def write(self, recorded: list[Fact]) -> None:
+        """What people have recorded by now; the watcher sees it at its next look."""
+        self.recorded = recorded
+        self.facts = in_time(recorded)
+        self.version += 1
+
+    def counters(self) -> tuple[Counter, ...]:
+        """The counters as the product counts them from the facts."""
+        if self._counted[0] != self.version:
+            found = counters(self.rules, progress_of(self.facts, self.top))
+            self._counted = self.version, found
+        return self._counted[1]
+
+    @property
+    def is_seen(self) -> bool:
+        """Whether the watcher has asked since the last writing."""
+        return self._seen == self.version
+
+    def changed(self) -> bool:
+        self._may_be_busy()
+        seen, self._seen = self._seen, self.version
+        return seen != self.version
+
+    def open_trips(self) -> list[TripWatch]:
+        self._may_be_busy()
+        self.decided_on = self.version
+        said = tuple(
+            Said(
+                due_key=one.prompt.due_key,
+                stage=one.prompt.stage,
+                channel=one.prompt.channel,
+                number=one.prompt.number,
+                outcome=None,
+            )
+            for one in self.raised.values()
+        )
+        duty = vehicle_duty(progress_of(self.facts, self.top).duty)
+        return [TripWatch(trip=TRIP, label="T-1", counters=self.counters(), said=said, duty=duty)]
+
+    def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
+        self._may_be_busy()
+        assert due_check.due_key == prompt.due_key
+        if self.slip_in is not None:
+            self.slip_in()
+        if self.version != self.decided_on:
+            return None
+        self.on_raise(prompt)
+        self.raised[prompt.idem] = Raised(prompt)
+        if self.crash == "raised":
+            raise Crash
+        return prompt.idem
+
+    def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
+        self._may_be_busy()
+        assert attempts
+        self.raised[token].outcomes.append((repeated, attempts[0].outcome))
+
+    def unfinished(self) -> list[Unfinished]:
+        self._may_be_busy()
+        return [
+            Unfinished(token=token, prompt=one.prompt)
+            for token, one in self.raised.items()
+            if not one.outcomes
+        ]
+
+    def clock_stepped(self, step_ms: int) -> None:
+        self._may_be_busy()
+        self.stepped_ms += step_ms
+
+    def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
+        return str(prompt.stage), due_check.due_key
+
+    def _may_be_busy(self) -> None:
+        self.busy, is_busy = divmod(self.busy, 2)
+        if is_busy:
+            raise HouseBusy("another program is writing")
+
+
+class Mouth:
+    """A notifier that accepts everything, and tells on which channel it spoke."""
+
+    name = "mouth"
+
+    def __init__(self, house: MemoryHouse, on_speech: Callable[[Channel], None]) -> None:
+        self._house, self._on_speech = house, on_speech
+
+    def tone(self, _stage: State, /) -> Outcome:
+        return self._speak(Channel.TONE)
+
+    def text(self, title: str, message: str) -> Outcome:
+        assert title
+        assert message
+        return self._speak(Channel.TEXT)
+
+    def _speak(self, channel: Channel) -> Outcome:
+        if self._house.crash == "saying":
+            raise Crash
+        self._on_speech(channel)
+        if self._house.crash == "said":
+            raise Crash
+        return Outcome.ACCEPTED

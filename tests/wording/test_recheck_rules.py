@@ -1,0 +1,107 @@
+"""Re-check rules in words: by their legal force, in both units, and never advice as a duty."""
+
+from datetime import date
+
+import pytest
+
+from scheduler.due import DueCheck, due
+from scheduler.progress import DutyStatus
+from scheduler.recheck_rules import Kind, LegalForce, all_rules
+from scheduler.rules_combined import combined, rules_for
+from tests.scheduler.day import Day, minute
+from triplog.wording.due import by_when, rule_text, state_text, title
+from triplog.wording.recheck_rules import (
+    first_lines,
+    limit_text,
+    rule_set_lines,
+    rule_title,
+    told_lines,
+)
+
+DAY = date(2026, 3, 2)
+
+
+def _check(day: Day, at: float, rule: str, *rule_sets: str, soft_load: bool = False) -> DueCheck:
+    rules = combined(rules_for(rule_sets, DAY, soft_load=soft_load)).running
+    found = {one.counter.rule_id: one for one in due(rules, day.progress(), minute(at))}
+    return found[rule]
+
+
+def test_guidance_is_named_as_guidance_and_gone_beyond_not_late() -> None:
+    check = _check(Day(), 72, "au-first-hour", "au-lrg")
+    assert title(check) == "guidance: first check, within 1 h of driving with this load"
+    assert state_text(check) == "beyond it by 12 min"
+    assert rule_text(check) == "guidance, Load Restraint Guide, planning step 10"
+
+
+def test_at_the_break_it_is_due_at_the_break_and_the_hours_are_named_as_the_breaks() -> None:
+    check = _check(Day(), 270, "eu-break", "eu-guide")
+    assert state_text(check) == "due at the break"
+    assert title(check) == "check with the break, by 4.5 h of driving"
+    assert rule_text(check) == (
+        "common practice; the break itself: Regulation (EC) No 561/2006 art. 7"
+    )
+
+
+def test_work_is_said_to_go_on_and_not_driving() -> None:
+    day = Day()
+    day.duty(60, DutyStatus.ON_DUTY)
+    check = _check(day, 60, "nz-work-break", "nz-code")
+    assert by_when(check, 0, minute(60)) == "by about 13:30 if work goes on"
+
+
+def test_a_law_is_late_and_stands_with_its_clause() -> None:
+    day = Day(odometer_mi=0)
+    day.read(60, 50.1)
+    check = _check(day, 60, "ca-nsc10-first", "ca-nsc10")
+    assert state_text(check).startswith("late by ")
+    assert rule_text(check) == "law, NSC Standard 10 s.3"
+
+
+@pytest.mark.parametrize(
+    ("rule", "text"),
+    [
+        ("us-392.9-first", "50 mi (80.4 km)"),
+        ("ca-nsc10-first", "80 km (49.7 mi)"),
+        ("ca-nsc10-distance", "240 km (149.1 mi)"),
+        ("us-392.9-driving", "3 h"),
+        ("eu-first", ""),
+    ],
+)
+def test_a_limit_is_shown_in_both_units_the_other_rounded_down(rule: str, text: str) -> None:
+    """1 mi = 1609.344 m exactly."""
+    assert limit_text(next(one for one in all_rules() if one.id == rule)) == text
+
+
+def test_every_rule_is_listed_with_its_force_and_how_sure_it_is() -> None:
+    lines = rule_set_lines(all_rules(), 1000)
+    assert sum("in force from" in line for line in lines) == len(all_rules())
+    assert "  first check, soon after setting out with this load (a soft load)" in lines
+    assert any(line.startswith("ca-nsc10  (CA)") for line in lines)
+
+
+def test_what_does_not_bind_never_says_must() -> None:
+    said = {
+        f"{rule_title(rule)} {rule.note}"
+        for rule in all_rules()
+        if rule.legal_force in (LegalForce.GUIDANCE, LegalForce.COMMON_PRACTICE)
+    }
+    assert not [one for one in said if " must " in one or "required" in one]
+
+
+def test_a_departure_is_told_the_most_binding_look_before_driving_once() -> None:
+    rules = combined(rules_for(["us-392.9", "ca-nsc10", "au-lrg"], DAY))
+    told = told_lines(rules, 200)
+    assert [line for line in told if "look before driving" in line] == [
+        "  look before driving; law, 49 CFR 392.9(b)(1)"
+    ]
+    assert not [line for line in told if "soon after" in line]
+
+
+def test_the_first_checks_are_told_by_reading_before_a_stop_is_named() -> None:
+    rules = combined(rules_for(["ca-nsc10"], DAY))
+    assert first_lines(rules.running, "100 km", 200) == [
+        "  first check, within 80 km (49.7 mi) of setting out with this load, by odometer 180 km;"
+        " law, NSC Standard 10 s.3"
+    ]
+    assert Kind.FIRST_DISTANCE in {rule.kind for rule in rules.running}

@@ -1,0 +1,108 @@
+"""The trip sheet: the checks as a picture, each look in a table, and everything that happened."""
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta, timezone
+from typing import Any, cast
+
+from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
+from triplog.dossier.roadside_checks import found_words
+from triplog.dossier.timeline import timelines_of
+from triplog.journal.entries import Entry
+from triplog.journal.folding import InForce
+from triplog.journal.trip import Trip
+from triplog.wording.due import made_late_text
+from triplog.wording.entries import gist, moment_text, span
+
+_FOOTER = (
+    "Made from a tamper-evident log, which counts. Times are local where each entry was made; what"
+    " was written down later says by how much."
+)
+_LOOKS = ("check_completed", "check_left_open")
+_TOLD_ELSEWHERE = frozenset(
+    {*_LOOKS, "plan_judged", "prompt_raised", "prompt_outcome", "prompt_heard", "exported"}
+)
+_LATER = timedelta(minutes=1)
+
+
+def trip_sheet(
+    trip: Trip, people: Mapping[str, str], now: datetime, offset_min: int, *, invented: bool
+) -> Document:
+    """The sheet of a trip as the journal knows it; `people`: a person's label by id."""
+    made = now.astimezone(timezone(timedelta(minutes=offset_min))).strftime("%Y-%m-%d %H:%M %Z")
+    return Document(
+        title=f"Trip sheet, trip {trip.label}",
+        subtitle=f"made {made}; the trip is {trip.state}",
+        language="en",
+        blocks=(
+            *_picture(trip, now, invented=invented),
+            *_looks(trip, people),
+            *_happened(trip, people),
+        ),
+        footer=_FOOTER,
+        invented=invented,
+    )
+
+
+def _picture(trip: Trip, now: datetime, *, invented: bool) -> Iterator[Block]:
+    drawings = timelines_of(trip, now, invented=invented)
+    if not drawings:
+        yield Paragraph(text="No check is counted on this trip.")
+    for drawing in drawings:
+        yield Picture(svg=drawing.svg, alt=drawing.title)
+
+
+def _looks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    looks = trip.of(*_LOOKS)
+    if looks:
+        yield Heading(text="What each look found")
+        yield Table(
+            columns=(
+                Column(title="When", weight=3),
+                Column(title="Odometer", weight=2),
+                Column(title="By", weight=2),
+                Column(title="Found", weight=6),
+                Column(title="Late", weight=3),
+            ),
+            rows=tuple(_look(fact, people) for fact in looks),
+        )
+
+
+def _look(fact: InForce, people: Mapping[str, str]) -> tuple[str, ...]:
+    entry = fact.entry
+    body = cast(dict[str, Any], entry.body)
+    late = body.get("late")
+    return (
+        _when(entry),
+        body.get("odometer", "not read"),
+        people.get(entry.by, entry.by),
+        "; ".join(found_words(entry.body)),
+        made_late_text(late, body.get("odometer")) if late else "",
+    )
+
+
+def _happened(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    yield Heading(text="Everything else that was recorded")
+    yield Table(
+        columns=(
+            Column(title="When", weight=3),
+            Column(title="What", weight=3),
+            Column(title="By", weight=2),
+            Column(title="Told", weight=6),
+        ),
+        rows=tuple(
+            (
+                _when(fact.entry),
+                fact.entry.kind.replace("_", " "),
+                people.get(fact.entry.by, fact.entry.by),
+                gist(fact.entry),
+            )
+            for fact in trip.facts
+            if fact.original.kind not in _TOLD_ELSEWHERE
+        ),
+    )
+
+
+def _when(entry: Entry) -> str:
+    when = moment_text(entry.event_time.isoformat(), entry.event_offset_min)
+    late = entry.entered_late_by
+    return f"{when}{f', entered {span(late)} later' if late >= _LATER else ''}"

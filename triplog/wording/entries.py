@@ -1,0 +1,68 @@
+"""Entries in a few words, and their times. English."""
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta, timezone
+from typing import Any
+
+from triplog.journal.entries import Entry
+from triplog.wording.due import made_late_text
+
+_PLAIN = (
+    *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
+    *("moved", "how", "seen", "source"),
+)
+"""The fields of a body that tell it by their bare value."""
+
+
+def moment_text(recorded: str | None, offset_min: int) -> str | None:
+    """A recorded time, RFC 3339 in UTC, as local date and time; None stays None."""
+    if recorded is None:
+        return None
+    zone = timezone(timedelta(minutes=offset_min))
+    return datetime.fromisoformat(recorded).astimezone(zone).strftime("%Y-%m-%d %H:%M")
+
+
+def span(lasting: timedelta) -> str:
+    """A time span in hours and minutes."""
+    minutes = int(lasting.total_seconds() // 60)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+def gist(entry: Entry) -> str:
+    """The few words of an entry's body that tell it from its neighbours."""
+    body = entry.body
+    words = [str(body[name]) for name in _PLAIN if body.get(name)]
+    for name in ("at_odometer", "next_stop_odometer"):
+        if body.get(name):
+            words.append(f"next stop at {body[name]}")
+    for name in ("articles", "files", "tie_downs"):
+        value = body.get(name)
+        if isinstance(value, list):
+            words.append(", ".join(map(str, value)))
+    if entry.kind == "released":
+        words.append("ready to let off" if body["ready"] else "not to be released")
+    if entry.kind == "gear_replaced":
+        out = body.get("out", "what was there")
+        words.append(f"{body['tie_down']}: {body['in']} in place of {out}, {body['order']}")
+    if entry.kind == "office_message_queued":
+        words.append(str(body["message"]).splitlines()[1])
+    if entry.kind == "office_message_tried":
+        repeated = ", repeated" if body.get("repeated") else ""
+        words.append(f"by {body['by']}: {str(body['came']).replace('_', ' ')}{repeated}")
+    if entry.kind == "plan_judged":
+        words.append(_verdicts(body))
+    lines = body.get("lines")
+    if isinstance(lines, list):
+        odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
+        words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
+    late = body.get("late")
+    if isinstance(late, list):
+        words.append(made_late_text(late, str(body.get("odometer"))))
+    return ", ".join(words)
+
+
+def _verdicts(body: Mapping[str, Any]) -> str:
+    verdicts = [one["verdict"] for one in body["findings"]["findings"]]
+    not_met, not_known = verdicts.count("does not meet"), verdicts.count("cannot tell")
+    return f"{len(verdicts)} findings: {not_met} not met, {not_known} not known"
