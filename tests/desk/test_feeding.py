@@ -314,7 +314,7 @@ def test_rebuilt_rows_are_those_that_were_written(sit: Sit, tmp_path: Path) -> N
 
 
 def test_what_is_named_wrongly_is_refused_with_what_to_write() -> None:
-    with pytest.raises(Refused, match="--kind what log.txt is"):
+    with pytest.raises(Refused, match=r"--kind what log\.txt is"):
         source_word("csv", "log.txt")
     with pytest.raises(Refused, match="no time zone 'Home'"):
         zone_named("Home")
