@@ -139,6 +139,34 @@ def sure_of(
     return bool(odd) and yes(None, f"Is {reading} right?", "--sure")
 
 
+def odometer(
+    desk: "Desk",
+    trip: "Trip",
+    typed: str,
+    *,
+    at: "datetime | None",
+) -> tuple[str, bool, str | None, bool]:
+    """A reading as it is to be recorded: asked about until it is right, or nothing is odd.
+
+    Gives the reading, whether it is right though odd, what was typed first where that was another,
+    and whether another instrument counts from here. Only at a terminal.
+    """
+    from triplog.desk.odometer import doubts, odometer_text
+
+    first = None
+    while True:
+        odd = doubts(trip, odometer_text(desk, typed), at or desk.now().wall)
+        if not odd:
+            return typed, False, first, False
+        for one in odd:
+            typer.echo(f"  {one}")
+        answer = one_of(f"{typed} is", ["right", "typed wrongly", "of another odometer"])
+        if answer != "typed wrongly":
+            return typed, answer == "right", first, answer == "of another odometer"
+        first = first or typed
+        typed = text(None, "What does the odometer read", "READING")
+
+
 def reading(
     desk: "Desk", trip: "Trip", typed: str | None, *, sure: bool, at: "datetime | None"
 ) -> tuple[str | None, bool]:
