@@ -9,7 +9,7 @@ from datetime import datetime
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import person_label, person_named
-from triplog.desk.odometer import asked_about, sure_reading
+from triplog.desk.odometer import asked_about, read_at, sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import (
     refuse_before_departure,
@@ -54,7 +54,7 @@ def hand_over(
     body = present(
         to=taker_id,
         odometer=reading,
-        asked=asked_about(trip, reading, at or desk.now().wall),
+        asked=asked_about(trip, reading, read_at(desk, trip, at)),
         looked_together=looked_together,
     )
     body["from"] = giver_id

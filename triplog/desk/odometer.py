@@ -9,7 +9,7 @@ from triplog.checks import odometer_mm, top_speed_mm_per_h
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import units_of
-from triplog.journal.entries import Entry
+from triplog.journal.entries import Entry, event_time_now
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, parse
 
@@ -41,6 +41,11 @@ def odometer_text(desk: Desk, typed: str) -> str:
     if quantity.unit not in ("mi", "km"):
         raise Refused(f"an odometer reads miles or kilometres, found {typed!r}")
     return text
+
+
+def read_at(desk: Desk, trip: Trip, at: datetime | None) -> datetime:
+    """When a reading is made: as told, or now as the trip's entries are dated."""
+    return at or event_time_now(desk.store.trip_entries(trip.id), desk.now())
 
 
 def doubts(trip: Trip, reading: str, at: datetime) -> tuple[Doubt, ...]:
@@ -82,7 +87,7 @@ def sure_reading(
     if typed is None:
         return None
     reading = odometer_text(desk, typed)
-    odd = doubts(trip, reading, at or desk.now().wall)
+    odd = doubts(trip, reading, read_at(desk, trip, at))
     if odd and not sure:
         raise Refused(f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure")
     return reading

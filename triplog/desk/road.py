@@ -11,7 +11,7 @@ from scheduler.prompts import shown_before_driving
 from triplog.checks import due_checks_of, prompt_body, said_on
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import doubts, odometer_text
+from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_text
 from triplog.journal.entries import Body, Draft, Entry, time_text
@@ -75,7 +75,7 @@ def read_odometer(
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
     reading = odometer_text(desk, typed)
-    moment = at or desk.now().wall
+    moment = read_at(desk, trip, at)
     odd = () if new_instrument else doubts(trip, reading, moment)
     if odd and not sure:
         raise Refused(
