@@ -15,6 +15,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
+from textwrap import wrap
 from typing import Protocol, TextIO
 
 from scheduler.due import State
@@ -101,8 +102,10 @@ class TerminalNotifier:
         return self._write("\a")
 
     def text(self, title: str, message: str) -> Outcome:
-        """Write one line in reverse video; the words are told apart without any colour."""
-        return self._write(f"\x1b[7m {plain(title)}: {plain(message)} \x1b[0m\n")
+        """Write it in reverse video, broken at spaces; the words are told apart without colour."""
+        columns = shutil.get_terminal_size().columns
+        lines = wrap(f"{plain(title)}: {plain(message)}", columns - 2, break_on_hyphens=False)
+        return self._write("".join(f"\x1b[7m {line} \x1b[0m\n" for line in lines))
 
     def _write(self, text: str) -> Outcome:
         try:

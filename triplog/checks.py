@@ -28,6 +28,7 @@ from scheduler.recheck_rules import RecheckRule, rule_from_row
 from scheduler.rules_combined import Combined, combined
 from triplog.journal.entries import Body, ClockReading, Entry, event_time_now, time_text
 from triplog.journal.folding import InForce
+from triplog.journal.imported import DutySaid, duty_said, typed_duty
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.securement.quantity import Dimension, parse
 
@@ -95,7 +96,7 @@ def progress_of(trip: Trip) -> Progress:
     return Progress(
         trip=trip.id,
         starts=tuple(sorted(_starts(trip, departure), key=lambda mark: mark.at)),
-        duty=tuple(_duty(trip)),
+        duty=tuple(map(_duty_mark, duty_said(trip))),
         readings=tuple(_readings(trip, departed_at)),
         checks=tuple(
             _check_mark(fact.entry, _key(fact))
@@ -140,8 +141,15 @@ def unfinished_prompts(trip: Trip) -> tuple[InForce, ...]:
 
 
 def duty_of(trip: Trip) -> DutyStatus | None:
-    """The duty status that decides what may be said in the vehicle; None: not recorded."""
-    return vehicle_duty(_duty(trip))
+    """The duty status that decides what may be said in the vehicle; None: not recorded.
+
+    What was typed decides; an imported status can only bring silence.
+    """
+    typed = vehicle_duty(map(_duty_mark, typed_duty(trip)))
+    if trip.first("duty_imported") is None or typed is None:
+        return typed
+    counted = vehicle_duty(map(_duty_mark, duty_said(trip)))
+    return DutyStatus.DRIVING if counted is DutyStatus.DRIVING else typed
 
 
 def clock_behind(
@@ -206,8 +214,13 @@ def prompt_in(body: Mapping[str, object]) -> Prompt:
 
 @lru_cache(maxsize=4096)
 def odometer_unit(trip: Trip) -> str | None:
-    """What the odometer was read in last, mi or km; None: nothing was read."""
-    read = [fact.entry.body.get("odometer") for fact in trip.facts]
+    """What the odometer was read in last, mi or km; None: nothing was read.
+
+    What a file says it in is no matter while somebody reads it off the dash.
+    """
+    given = [fact.entry for fact in trip.facts if "odometer" in fact.entry.body]
+    by_people = [entry for entry in given if entry.via != "imported"]
+    read = [entry.body["odometer"] for entry in by_people or given]
     typed = [one for one in read if isinstance(one, str)]
     return parse(typed[-1], Dimension.LENGTH).unit if typed else None
 
@@ -306,10 +319,6 @@ def vehicle_name(document: Mapping[str, Any]) -> str | None:
     return cast(str | None, document.get("vehicle", {}).get("name"))
 
 
-def _duty(trip: Trip) -> Iterable[DutyMark]:
-    return (_duty_mark(fact.entry, _key(fact)) for fact in trip.of("departed", "duty_changed"))
-
-
 def _readings(trip: Trip, departed_at: datetime) -> Iterable[ReadingMark]:
     for fact in trip.facts:
         entry = fact.entry
@@ -334,13 +343,8 @@ def _start_mark(entry: Entry, key: str, *, other_vehicle: bool = False) -> Start
 
 
 @lru_cache(maxsize=4096)
-def _duty_mark(entry: Entry, key: str) -> DutyMark:
-    return DutyMark(
-        key=key,
-        at=entry.event_time,
-        driver=text_in(entry.body, "driver"),
-        status=DutyStatus(cast(str, entry.body.get("status", "driving"))),
-    )
+def _duty_mark(said: DutySaid) -> DutyMark:
+    return DutyMark(key=said.key, at=said.at, driver=said.driver, status=DutyStatus(said.status))
 
 
 @lru_cache(maxsize=4096)
@@ -348,7 +352,16 @@ def _reading_mark(entry: Entry, key: str) -> ReadingMark | None:
     distance_mm = _odometer(entry)
     if distance_mm is None:
         return None
-    return ReadingMark(key=key, at=entry.event_time, odometer_mm=distance_mm, source=entry.via)
+    below, above = entry.body.get("below"), entry.body.get("above")
+    return ReadingMark(
+        key=key,
+        at=entry.event_time,
+        odometer_mm=distance_mm,
+        source=entry.via,
+        below_mm=odometer_mm(below) if isinstance(below, str) else 0,
+        above_mm=odometer_mm(above) if isinstance(above, str) else 0,
+        odometer_anew=bool(entry.body.get("replaced")),
+    )
 
 
 @lru_cache(maxsize=4096)

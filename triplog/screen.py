@@ -13,6 +13,7 @@ from triplog.wording.entries import gist, moment_text, span
 WIDTH = 100
 _STATE_COLUMN = 16
 _TEXT_MIN = 20
+_VALUE_MAX = 200
 CAUTIONS = (
     "Local law, the gear's label and a competent person come first. Nothing here is a promise.",
     "No phone in the hand while driving; check only where you can stop safely, off the road.",
@@ -165,13 +166,15 @@ def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
     zone = timezone(timedelta(minutes=entry.event_offset_min))
     when = entry.event_time.astimezone(zone).strftime("%Y-%m-%d %H:%M:%S%z")
     marks = [] if standing == "in force" else [standing]
+    if entry.via == "imported":
+        marks.append("imported, not our observation")
     late = entry.entered_late_by
     if late >= timedelta(minutes=1):
         marks.append(f"entered {span(late)} later")
     if entry.follows:
         marks.append(f"follows {entry.follows[:8]}")
     note = f"  [{'; '.join(marks)}]" if marks else ""
-    private = ", ".join(f"{name}: {value}" for name, value in sorted(opened.items()))
+    private = ", ".join(f"{name}: {_short(value)}" for name, value in sorted(opened.items()))
     detail = "; ".join(part for part in (gist(entry), private) if part)
     return f"{entry.hash[:8]}  {when}  {entry.kind:<18} {detail}{note}".rstrip()
 
@@ -195,6 +198,12 @@ def gear_life_lines(history: Iterable[Mapping[str, Any]]) -> list[str]:
         when = moment_text(one["event_time"], one["offset_min"])
         lines.append(f"  {when}  {'  '.join(part for part in parts if part)}")
     return lines
+
+
+def _short(value: str) -> str:
+    """A private value on a line: a long one is told in full by `triplog entries HASH`."""
+    line = "; ".join(value.splitlines())
+    return line if len(line) <= _VALUE_MAX else f"{line[:_VALUE_MAX]} ..."
 
 
 def _edges(protection: Mapping[str, Any] | None) -> str:

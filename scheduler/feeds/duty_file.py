@@ -14,13 +14,12 @@ half a mile below to a mile above. A figure added up from two is twice as wide.
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
-from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from scheduler.feeds.duty_clock import DutyClock, clock_of
 from scheduler.feeds.duty_lines import DutyLines, Line, Segment, duty_lines, event_check_value
 from scheduler.feeds.readings import Aside, DutyReading, Noted, Reading
-from scheduler.feeds.source import MEBIBYTE, read_whole
+from scheduler.feeds.source import MEBIBYTE
 from scheduler.progress import DutyStatus
 
 MOST_BYTES = 16 * MEBIBYTE
@@ -73,11 +72,6 @@ class DutyFile:
     units: tuple[str, ...]
     written_at: datetime | None
     noted: tuple[Noted, ...]
-
-
-def read_duty_file(path: Path, *, zone: ZoneInfo | None = None) -> DutyFile:
-    """What a duty-record file tells; FeedRefused where it is none."""
-    return duty_file(read_whole(path, MOST_BYTES), path.name, zone=zone)
 
 
 def duty_file(data: bytes, name: str = "the file", *, zone: ZoneInfo | None = None) -> DutyFile:

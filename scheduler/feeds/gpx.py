@@ -9,12 +9,11 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC
-from pathlib import Path
 from typing import TYPE_CHECKING
 from xml.parsers import expat
 
 from scheduler.feeds.readings import FeedRefused, Fix, Noted
-from scheduler.feeds.source import MEBIBYTE, read_whole
+from scheduler.feeds.source import MEBIBYTE
 
 if TYPE_CHECKING:
     from gpxpy.gpx import GPX, GPXTrackPoint
@@ -31,11 +30,6 @@ class GpxTrack:
 
     fixes: tuple[Fix, ...]
     noted: tuple[Noted, ...]
-
-
-def read_gpx(path: Path) -> GpxTrack:
-    """The fixes of a GPX file; FeedRefused where there is none."""
-    return gpx_track(read_whole(path, MOST_BYTES), path.name)
 
 
 def gpx_track(data: bytes, name: str = "the file") -> GpxTrack:

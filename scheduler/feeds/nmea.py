@@ -11,18 +11,16 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 from scheduler.feeds.following import Lines
 from scheduler.feeds.readings import FeedRefused, Fix, Noted
-from scheduler.feeds.source import MEBIBYTE, opened
+from scheduler.feeds.source import MEBIBYTE
 
 MOST_BYTES = 256 * MEBIBYTE
 KNOT_M_PER_S = 1852 / 3600
 TURN = timedelta(weeks=1024)
 _NEAR = timedelta(days=366)
 _TURNS_MAX = 3
-_CHUNK_BYTES = 64 * 1024
 _NOTED_MAX = 200
 _SENTENCE = re.compile(r"\$([^$*]*)(?:\*([0-9A-Fa-f]{2}))?\s*$")
 _RMC = re.compile(r"[A-Z]{2}RMC")
@@ -38,6 +36,14 @@ def check_value(sentence: str) -> str:
     for character in sentence:
         value ^= ord(character)
     return f"{value & 0xFF:02X}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NmeaLog:
+    """The fixes of a log in the order they stand in, and what the reader has to say."""
+
+    fixes: tuple[Fix, ...]
+    noted: tuple[Noted, ...]
 
 
 @dataclass(slots=True)
@@ -145,20 +151,19 @@ class NmeaReader:
         return at
 
 
-def read_nmea(path: Path, near: datetime) -> tuple[list[Fix], tuple[Noted, ...]]:
-    """The fixes of a file of sentences, in order; FeedRefused where there is no RMC in it."""
+def read_nmea(chunks: Iterable[bytes], name: str, near: datetime) -> NmeaLog:
+    """The fixes of a log that comes in pieces; FeedRefused where there is no RMC in it."""
     reader, lines = NmeaReader(near=near), Lines()
     fixes: list[Fix] = []
-    with opened(path, MOST_BYTES) as file:
-        while chunk := file.read(_CHUNK_BYTES):
-            fixes.extend(reader.read(lines.push(chunk)))
+    for chunk in chunks:
+        fixes.extend(reader.read(lines.push(chunk)))
     fixes.extend(reader.read(lines.rest()))
     if not reader.sentences:
         raise FeedRefused(
-            f"{path.name} holds no RMC sentence of NMEA 0183, the one that carries date and place;"
+            f"{name} holds no RMC sentence of NMEA 0183, the one that carries date and place;"
             " switch RMC on in the receiver, or name another kind of file"
         )
-    return fixes, reader.report()
+    return NmeaLog(fixes=tuple(fixes), noted=reader.report())
 
 
 def _degrees(text: str, side: str, sides: str, most: int) -> float | None:

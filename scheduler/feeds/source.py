@@ -9,6 +9,7 @@ from typing import BinaryIO
 from scheduler.feeds.readings import FeedRefused
 
 MEBIBYTE = 1024 * 1024
+_PIECE_BYTES = 64 * 1024
 
 
 @contextmanager
@@ -36,10 +37,12 @@ def opened(path: Path, most_bytes: int) -> Iterator[BinaryIO]:
         raise FeedRefused(f"{path} cannot be read: {problem.strerror or problem}") from problem
 
 
-def read_whole(path: Path, most_bytes: int) -> bytes:
-    """The bytes of a file; FeedRefused where it is too large, grows meanwhile, or is no file."""
+def pieces(path: Path, most_bytes: int) -> Iterator[bytes]:
+    """The bytes of a file, piece by piece; FeedRefused where it grows past the limit meanwhile."""
+    left = most_bytes
     with opened(path, most_bytes) as file:
-        data = file.read(most_bytes + 1)
-    if len(data) > most_bytes:
-        raise FeedRefused(f"{path} has grown past {most_bytes // MEBIBYTE} MiB while it was read")
-    return data
+        while piece := file.read(_PIECE_BYTES):
+            left -= len(piece)
+            if left < 0:
+                raise FeedRefused(f"{path} grew past {most_bytes // MEBIBYTE} MiB meanwhile")
+            yield piece

@@ -188,3 +188,13 @@ def test_a_long_line_breaks_at_a_space() -> None:
     parts = fitted(line, 80)
     assert all(len(part) <= 80 for part in parts)
     assert " ".join(part.strip() for part in parts) == line
+
+
+def test_after_the_release_list_the_next_step_is_the_delivery_unless_something_was_a_no(
+    tmp_path: Path,
+) -> None:
+    _, terminal = at_a("a first check made", tmp_path)
+    terminal.type("release", "--answer", "level=no")
+    assert "next: do not release; put right" in terminal.type().out
+    terminal.type("release", "--all-yes")
+    assert "next: triplog deliver" in terminal.type().out

@@ -92,6 +92,8 @@ def test_names_notes_reasons_and_places_are_private_in_every_kind() -> None:
         "ordered_by",
         "next_stop",
         "open_points",
+        "positions",
+        "report",
     }
     for kind in KINDS.values():
         assert not words & (kind.required | kind.optional), kind.name

@@ -191,6 +191,19 @@ def test_on_a_terminal_the_bell_rings_and_the_line_is_in_reverse_video() -> None
     assert stream.getvalue() == "\a\x1b[7m Check due: at the next safe place \x1b[0m\n"
 
 
+def test_on_a_narrow_terminal_the_line_is_broken_at_spaces(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("COLUMNS", "30")
+    stream = Terminal()
+    TerminalNotifier(stream).text("Check due", "at the next safe place, off the road")
+    lines = stream.getvalue().splitlines()
+    assert lines == [
+        "\x1b[7m Check due: at the next safe \x1b[0m",
+        "\x1b[7m place, off the road \x1b[0m",
+    ]
+
+
 def test_into_a_pipe_nothing_is_written() -> None:
     stream = io.StringIO()
     notifier = TerminalNotifier(stream)

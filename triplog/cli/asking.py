@@ -131,12 +131,40 @@ def sure_of(
     """Whether an odd odometer reading is right: asked at a terminal, with what is odd about it."""
     if reading is None or sure or not at_terminal():
         return sure
-    from triplog.desk.odometer import doubts, odometer_text
+    from triplog.desk.odometer import doubts, odometer_text, read_at
 
-    odd = doubts(trip, odometer_text(desk, reading), at or desk.now().wall)
+    odd = doubts(trip, odometer_text(desk, reading), read_at(desk, trip, at))
     for one in odd:
         typer.echo(f"  {one}")
     return bool(odd) and yes(None, f"Is {reading} right?", "--sure")
+
+
+def odometer(
+    desk: "Desk",
+    trip: "Trip",
+    typed: str,
+    *,
+    at: "datetime | None",
+) -> tuple[str, bool, str | None, bool]:
+    """A reading as it is to be recorded: asked about until it is right, or nothing is odd.
+
+    Gives the reading, whether it is right though odd, what was typed first where that was another,
+    and whether another instrument counts from here. Only at a terminal.
+    """
+    from triplog.desk.odometer import doubts, odometer_text, read_at
+
+    first = None
+    while True:
+        odd = doubts(trip, odometer_text(desk, typed), read_at(desk, trip, at))
+        if not odd:
+            return typed, False, first, False
+        for one in odd:
+            typer.echo(f"  {one}")
+        answer = one_of(f"{typed} is", ["right", "typed wrongly", "of another odometer"])
+        if answer != "typed wrongly":
+            return typed, answer == "right", first, answer == "of another odometer"
+        first = first or typed
+        typed = text(None, "What does the odometer read", "READING")
 
 
 def reading(

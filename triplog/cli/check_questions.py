@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NoReturn
 from triplog.cli import asking
 from triplog.cli.face import line_width, show
 from triplog.desk.checking import LOOKS, Found, Line, late_checks, tie_downs_of
-from triplog.desk.odometer import doubts, odometer_text
+from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -170,7 +170,7 @@ def _is_odd(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> bool
     """Whether the reading given is one that nobody has said to be right all the same."""
     if told.odometer is None or told.sure:
         return False
-    return bool(doubts(trip, odometer_text(desk, told.odometer), at or desk.now().wall))
+    return bool(doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at)))
 
 
 @contextlib.contextmanager

@@ -48,6 +48,7 @@ COMMANDS: dict[str, str] = {
     "replace": "replacing",
     "hear": "road",
     "exempt": "road",
+    "readings": "feeding",
     "due": "due",
     "check": "checking",
     "late-reason": "late_reason",

@@ -18,6 +18,9 @@ _BY_STATE = {
     "delivered": "triplog close",
 }
 
+_LETTING_OFF = ("released", "article_delivered", "duty_changed")
+"""What tells whether the last thing asked was the release list."""
+
 
 def say_next_step(here: Face) -> None:
     """Say the one next step."""
@@ -63,6 +66,11 @@ def _of_trip(here: Face, due: TripDue) -> str:
             "add before you release: triplog replace TIE-DOWN, or change the plan; where that is"
             " done and no cause was found, another person's look: triplog second-look --by LABEL"
         )
+    released = trip.of(*_LETTING_OFF)[-1:]
+    if released and released[0].original.kind == "released":
+        if released[0].entry.body["ready"]:
+            return "triplog deliver, once it is off"
+        return "do not release; put right what was a no or not known, then triplog release again"
     return _BY_STATE[due.state]
 
 

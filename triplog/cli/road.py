@@ -41,6 +41,9 @@ def odometer(
     sure: Annotated[
         bool, typer.Option("--sure", help="The reading is odd, and right all the same.")
     ] = False,
+    new_instrument: Annotated[
+        bool, typer.Option("--new-instrument", help="The odometer was replaced; it counts anew.")
+    ] = False,
     stopped: Stopped = None,
     at: When = None,
     note: Note = None,
@@ -61,10 +64,22 @@ def odometer(
     stopped = asking.standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
-    sure = asking.sure_of(desk, found, typed, sure=sure, at=when)
+    first = None
+    if asking.at_terminal() and not (sure or new_instrument):
+        typed, sure, first, new_instrument = asking.odometer(desk, found, typed, at=when)
     entry = here.recording(
         desk,
-        lambda: read_odometer(desk, found, typed, stopped=stopped, at=when, sure=sure, note=note),
+        lambda: read_odometer(
+            desk,
+            found,
+            typed,
+            stopped=stopped,
+            at=when,
+            sure=sure,
+            note=note,
+            typed_first=first,
+            new_instrument=new_instrument,
+        ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
     now = desk.now()

@@ -200,6 +200,7 @@ def shown(
     """Show a trip: plan, due checks, and everything that happened."""
     from triplog.checks import due_checks_of
     from triplog.desk.finding_things import the_trip
+    from triplog.desk.imports import import_lines
     from triplog.desk.looking import entry_lines, trip_record
     from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
@@ -217,6 +218,7 @@ def shown(
     opened = found.first("trip_opened")
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]
+    lines += import_lines(desk, found)
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
     moving = moving_lines(found, line_width())
     lines += [*moving, ""] if moving else []

@@ -9,7 +9,7 @@ from scheduler.recheck_rules import FIRST, TIMED
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import sure_reading
+from triplog.desk.odometer import asked_about, read_at, sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.desk.tension_found import loss_body, reading_of
@@ -156,6 +156,7 @@ def record_check(
             lines=[_line_body(line) for line in whole],
             looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
             odometer=reading,
+            asked=asked_about(trip, reading, read_at(desk, trip, at)),
         )
         if complete:
             body["closes"] = [check.due_key for check in closed]

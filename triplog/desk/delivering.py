@@ -5,7 +5,7 @@ from datetime import datetime
 
 from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
-from triplog.desk.odometer import sure_reading
+from triplog.desk.odometer import asked_about, read_at, sure_reading
 from triplog.desk.planning import Change, Document, plan_draft, take_off
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
@@ -62,6 +62,7 @@ def deliver(
                 articles=articles,
                 revision=plan.entry.hash,
                 odometer=reading,
+                asked=asked_about(trip, reading, read_at(desk, trip, at)),
             ),
             trip=trip.id,
             private={"place": place, "note": note},

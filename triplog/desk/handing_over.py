@@ -9,7 +9,7 @@ from datetime import datetime
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import person_label, person_named
-from triplog.desk.odometer import sure_reading
+from triplog.desk.odometer import asked_about, read_at, sure_reading
 from triplog.desk.refused import Refused
 from triplog.desk.road import (
     refuse_before_departure,
@@ -51,7 +51,12 @@ def hand_over(
     refuse_while_driving(trip, stopped=stopped)
     giver_id, taker_id = parties(desk, trip, to=to, giver=giver)
     reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
-    body = present(to=taker_id, odometer=reading, looked_together=looked_together)
+    body = present(
+        to=taker_id,
+        odometer=reading,
+        asked=asked_about(trip, reading, read_at(desk, trip, at)),
+        looked_together=looked_together,
+    )
     body["from"] = giver_id
     private = {"open_points": open_points or None, "place": place, "note": note}
     with desk.writing() as writing:

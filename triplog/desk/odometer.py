@@ -1,14 +1,15 @@
 """Odometer readings as people type them, and what about them should be asked."""
 
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from fractions import Fraction
-from typing import cast
 
 from triplog.checks import odometer_mm, top_speed_mm_per_h
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import units_of
+from triplog.journal.entries import Entry, event_time_now
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, parse
 
@@ -19,6 +20,7 @@ class Doubt(StrEnum):
     """What is odd about a reading; it is asked about, never refused for good."""
 
     BACKWARDS = "it is below the reading before"
+    ABOVE_LATER = "it is above a reading made later"
     TOO_FAST = "it would mean driving faster than the vehicle's stated top road speed"
     SWAPPED = "two digits may be swapped"
     OTHER_UNIT = "it fits the reading before if it is in the other unit (mi and km)"
@@ -41,21 +43,35 @@ def odometer_text(desk: Desk, typed: str) -> str:
     return text
 
 
+def read_at(desk: Desk, trip: Trip, at: datetime | None) -> datetime:
+    """When a reading is made: as told, or now as the trip's entries are dated."""
+    return at or event_time_now(desk.store.trip_entries(trip.id), desk.now())
+
+
 def doubts(trip: Trip, reading: str, at: datetime) -> tuple[Doubt, ...]:
     """What should be asked about a reading before it is recorded; empty: nothing."""
-    before = _last_before(trip, at)
-    if before is None:
-        return ()
-    last_mm, last_at = before
+    before, after = _neighbours(trip, at)
     now_mm = odometer_mm(reading)
-    most_mm = _most_mm(trip, at, last_at)
-    too_far = most_mm is not None and now_mm - last_mm > most_mm
-    if now_mm >= last_mm and not too_far:
-        return ()
-    found = [Doubt.BACKWARDS if now_mm < last_mm else Doubt.TOO_FAST]
+    if before is None:
+        return (Doubt.ABOVE_LATER,) if after is not None and now_mm > after.most_mm else ()
+    most_mm = _most_mm(trip, at, before.at)
+
+    def doubt(candidate_mm: int) -> Doubt | None:
+        if candidate_mm < before.least_mm:
+            return Doubt.BACKWARDS
+        if most_mm is not None and candidate_mm - before.most_mm > most_mm:
+            return Doubt.TOO_FAST
+        if after is not None and candidate_mm > after.most_mm:
+            return Doubt.ABOVE_LATER
+        return None
 
     def fits(candidate_mm: int) -> bool:
-        return candidate_mm >= last_mm and (most_mm is None or candidate_mm - last_mm <= most_mm)
+        return doubt(candidate_mm) is None
+
+    odd = doubt(now_mm)
+    if odd is None:
+        return ()
+    found = [odd]
 
     if any(fits(odometer_mm(swapped)) for swapped in _swaps(reading)):
         found.append(Doubt.SWAPPED)
@@ -71,19 +87,50 @@ def sure_reading(
     if typed is None:
         return None
     reading = odometer_text(desk, typed)
-    odd = doubts(trip, reading, at or desk.now().wall)
+    odd = doubts(trip, reading, read_at(desk, trip, at))
     if odd and not sure:
         raise Refused(f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure")
     return reading
 
 
-def _last_before(trip: Trip, at: datetime) -> tuple[int, datetime] | None:
-    before = [
-        (odometer_mm(cast(str, fact.entry.body["odometer"])), fact.entry.event_time)
-        for fact in trip.facts
-        if isinstance(fact.entry.body.get("odometer"), str) and fact.entry.event_time <= at
-    ]
-    return before[-1] if before else None
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """A reading there is: the least and the most it can stand for."""
+
+    at: datetime
+    least_mm: int
+    most_mm: int
+    replaced: bool
+
+
+def _neighbours(trip: Trip, at: datetime) -> tuple[_Read | None, _Read | None]:
+    """The reading before a moment, and the next one of the same instrument after it."""
+    read = [one for fact in trip.facts if (one := _read_in(fact.entry)) is not None]
+    before = [one for one in read if one.at <= at]
+    after = [one for one in read if one.at > at]
+    following = after[0] if after and not after[0].replaced else None
+    return (before[-1] if before else None), following
+
+
+def _read_in(entry: Entry) -> _Read | None:
+    body = entry.body
+    if not isinstance(body.get("odometer"), str):
+        return None
+    read_mm, below, above = (
+        odometer_mm(str(body.get(name, "0 mi"))) for name in ("odometer", "below", "above")
+    )
+    return _Read(
+        at=entry.event_time,
+        least_mm=read_mm - below,
+        most_mm=read_mm + above,
+        replaced=bool(body.get("replaced")),
+    )
+
+
+def asked_about(trip: Trip, reading: str | None, at: datetime) -> list[str] | None:
+    """What was asked about a reading before it was recorded, for its entry; None: nothing."""
+    odd = () if reading is None else doubts(trip, reading, at)
+    return [str(one) for one in odd] or None
 
 
 def _most_mm(trip: Trip, at: datetime, last_at: datetime) -> int | None:

@@ -162,10 +162,11 @@ TABLES: tuple[CsvTable, ...] = (
             *_text("entry", "trip", "odometer_as_given"),
             _figure("odometer", "mm"),
             *_TIMES,
-            *_text("by"),
+            *_text("by", "via"),
         ),
         select=(
-            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, by FROM odometer_reading"
+            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, by, via"
+            " FROM odometer_reading"
         ),
         order="trip, event_time, entry",
     ),

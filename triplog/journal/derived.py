@@ -120,7 +120,7 @@ class FindingRow(SQLModel, table=True):
 
 
 class ReadingRow(SQLModel, table=True):
-    """An odometer reading, from whatever entry it was given in."""
+    """An odometer reading, from whatever entry it was given in; `via`: typed, imported ..."""
 
     __tablename__ = "odometer_reading"
     __table_args__ = _CLUSTERED
@@ -132,6 +132,7 @@ class ReadingRow(SQLModel, table=True):
     event_offset_min: int
     entry_time: str
     by: str
+    via: str
 
 
 class DutyRow(SQLModel, table=True):

@@ -43,7 +43,12 @@ def rows_of_fact(trip: Trip, fact: InForce) -> Iterator[Row]:
     if isinstance(odometer, str):
         yield (
             ReadingRow,
-            _when(trip, fact) | {"odometer": odometer, "odometer_mm": odometer_mm(odometer)},
+            _when(trip, fact)
+            | {
+                "odometer": odometer,
+                "odometer_mm": odometer_mm(odometer),
+                "via": fact.entry.via,
+            },
         )
     rows = _ROWS.get(fact.original.kind)
     if rows is not None:
@@ -325,6 +330,8 @@ _WHAT: dict[str, Callable[[Body], str]] = {
         f"{body['in']} in place of {body.get('out', 'nothing')}, {body['order']}"
     ),
     "event_reported": _named("what"),
+    "duty_imported": lambda body: f"{body['status']} (imported)",
+    "readings_imported": lambda body: f"imported from {body['source']}",
     "office_message_queued": _named("due"),
     "office_message_tried": _named("came"),
     "prompt_heard": _named("due"),

@@ -10,7 +10,7 @@ from triplog.wording.slip import together_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
-    *("moved", "how", "seen"),
+    *("moved", "how", "seen", "source"),
 )
 """The fields of a body that tell it by their bare value."""
 

@@ -1,11 +1,10 @@
 """GPX files: what is read, and what is refused with a sentence."""
 
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
 
-from scheduler.feeds.gpx import gpx_track, read_gpx
+from scheduler.feeds.gpx import gpx_track
 from scheduler.feeds.readings import FeedRefused
 from tests.scheduler.feeds.made import START, eastward, gpx
 
@@ -70,23 +69,3 @@ def test_entities_and_document_types_are_refused_in_every_encoding(written: byte
 def test_what_is_no_whole_track_is_refused_with_a_sentence(written: bytes, sentence: str) -> None:
     with pytest.raises(FeedRefused, match=sentence):
         gpx_track(written, "drive.gpx")
-
-
-def test_a_file_of_two_gigabytes_is_refused_before_it_is_read(tmp_path: Path) -> None:
-    huge = tmp_path / "huge.gpx"
-    with huge.open("wb") as file:
-        file.truncate(2 * 1024**3)
-    with pytest.raises(FeedRefused, match="has 2,048 MiB; up to 32 MiB are read"):
-        read_gpx(huge)
-
-
-def test_a_folder_an_empty_file_and_a_missing_one_are_told_apart(tmp_path: Path) -> None:
-    empty = tmp_path / "empty.gpx"
-    empty.touch()
-    for path, sentence in (
-        (tmp_path, "is a folder"),
-        (empty, "is empty"),
-        (tmp_path / "none.gpx", "No such file"),
-    ):
-        with pytest.raises(FeedRefused, match=sentence):
-            read_gpx(path)

@@ -1,7 +1,6 @@
 """NMEA 0183: check values, RMC sentences, and what is left out with a reason."""
 
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -109,17 +108,13 @@ def test_thousands_of_broken_lines_are_told_a_few_hundred_times_and_then_counted
     assert said[-1] == "4800 further lines are not understood"
 
 
-def test_a_log_with_stamps_before_the_sentences_and_other_sentences_is_read(tmp_path: Path) -> None:
-    log = tmp_path / "log.nmea"
+def test_a_log_with_stamps_before_the_sentences_and_other_sentences_is_read() -> None:
     rows = [f"07:00:00 {rmc(START, 0.0)}", sentence("GPGSV,1,1,00"), rmc(START, 0.1)]
-    log.write_bytes("\r\n".join(rows).encode())
-    fixes, noted = read_nmea(log, START)
-    assert (len(fixes), noted) == (2, ())
+    log = read_nmea(["\r\n".join(rows).encode()], "log", START)
+    assert (len(log.fixes), log.noted) == (2, ())
 
 
 @pytest.mark.parametrize("written", [b"\x00\xff\x10" * 4000, b"hello\n", b"$GPGGA,1*00\n"])
-def test_a_file_without_rmc_is_refused(written: bytes, tmp_path: Path) -> None:
-    log = tmp_path / "log.nmea"
-    log.write_bytes(written)
+def test_a_file_without_rmc_is_refused(written: bytes) -> None:
     with pytest.raises(FeedRefused, match="no RMC sentence"):
-        read_nmea(log, START)
+        read_nmea([written], "log", START)
