@@ -71,6 +71,22 @@ def test_a_doubted_reading_is_recorded_only_when_confirmed_and_says_what_was_ask
     assert entry.body == {"odometer": "24980 mi", "asked": [str(Doubt.TOO_FAST)]}
 
 
+def test_what_was_typed_first_is_kept_beside_what_was_confirmed(sit: Sit) -> None:
+    seat = sit("a first check made")
+    entry = read_odometer(seat.desk, seat.trip, "24156", stopped=True, typed_first="24516")
+    asked = [str(Doubt.TOO_FAST), str(Doubt.SWAPPED)]
+    assert entry.body == {"odometer": "24156 mi", "typed_first": "24516 mi", "asked": asked}
+
+
+def test_a_replaced_odometer_is_told_apart_and_counts_from_its_first_reading(sit: Sit) -> None:
+    seat = sit("a first check made")
+    entry = read_odometer(seat.desk, seat.trip, "12", stopped=True, new_instrument=True)
+    assert entry.body == {"odometer": "12 mi", "replaced": True}
+    seat.later(10)
+    assert doubts(seat.trip, "15 mi", seat.desk.now().wall) == ()
+    assert Doubt.BACKWARDS in doubts(seat.trip, "11 mi", seat.desk.now().wall)
+
+
 @pytest.mark.parametrize("typed", ["", "miles", "24130 ft", "24130 lb", "-5", "24,13"])
 def test_what_is_no_odometer_reading_is_refused(typed: str, sit: Sit) -> None:
     with pytest.raises(Refused):
