@@ -17,19 +17,9 @@ from triplog.cli.exit_codes import DONE, REFUSED
 from triplog.cli.main import COMMANDS, invoke
 
 _NOT_IN_THE_STORY = frozenset(
-    {
-        "carrier",
-        "plan",
-        "schema",
-        "late-reason",
-        "hear",
-        "exempt",
-        "watch",
-        "withdraw",
-        "restore",
-        "rebuild",
-    }
-    | {"advise", "demo", "office", "rules", "vary", "handover", "slip"}
+    {"carrier", "plan", "schema", "hear", "exempt", "watch", "withdraw", "restore", "rebuild"}
+    | {"advise", "demo", "office", "rules", "vary", "handover", "slip", "readings"}
+    | {"late-reason"}
 )
 
 
