@@ -43,6 +43,7 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
             ("'about three' is no number of notches", ""),
             ("how many notches", "3\n"),
             ("Looked at besides", "1 9\n"),
+            ("type numbers from 1 to 8", ""),
             ("Looked at besides", "13\n"),
             ("What the odometer reads", "24156\n"),
         ],

@@ -50,6 +50,17 @@ def test_it_stands_in_the_lists_of_the_trip(terminal: Terminal) -> None:
     assert "handed_over        24160 mi, looked together: no" in shown
 
 
+def test_what_keeps_going_slack_stands_on_the_trip(terminal: Terminal) -> None:
+    assert "gone slack" not in terminal.type("trip", "show").out
+    assert '"slack_or_moved": {}' in terminal.type("trip", "show", "--json").out
+    for _ in range(2):
+        terminal.clock.forward(minutes=5)
+        terminal.type("check", "--slack", "T2", "--fine", "T1")
+    told = "keeps going slack: find out why; slack at 2 of 3 looks"
+    assert told in terminal.type("trip", "show").out
+    assert f'"T2 (S-2)": "{told}"' in terminal.type("trip", "show", "--json").out
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [

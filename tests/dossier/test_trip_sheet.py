@@ -32,7 +32,10 @@ def test_each_look_stands_with_what_it_found_and_how_late_it_was(yard: Office) -
     trip = yard.departed(yard.loaded(1, 2))
     yard.checked(trip, odometer="24150 mi", T2=Found.NOT_LOOKED_AT)
     trip = yard.checked(yard.trip("T-1"), odometer="24188 mi", minutes=60, T2=Found.SLACK).trip
-    looks, happened = tables(sheet(yard, trip))
+    looks, moving, happened = tables(sheet(yard, trip))
+    ((name, told_of_it),) = moving.rows
+    assert name.startswith("T2")
+    assert told_of_it.startswith("slack at 1 of 1 look")
     (part, whole) = looks.rows
     assert part[1:] == (
         "24150 mi",

@@ -218,6 +218,7 @@ def chosen(question: str, words: Sequence[str]) -> tuple[str, ...]:
         if all(key.isdecimal() and 0 < int(key) <= len(words) for key in keys):
             numbers = {int(key) for key in keys}
             return tuple(word for place, word in enumerate(words, start=1) if place in numbers)
+        tell(f"  type numbers from 1 to {len(words)}, such as 134; or all; or nothing")
 
 
 def several(question: str) -> list[str]:

@@ -130,7 +130,7 @@ def _say(result: "Checked", reason: str | None) -> int:
     """Say what the check did; its exit code."""
     from triplog.cli.check_questions import with_rule
     from triplog.screen import HURT_GEAR, not_looked_line, unrevised_line
-    from triplog.wording.due import state_text
+    from triplog.wording.due import REASON_LATER, state_text
 
     label = result.trip.label
     hurt = [HURT_GEAR] if result.found_damage else []
@@ -146,6 +146,7 @@ def _say(result: "Checked", reason: str | None) -> int:
     show([recorded(result.entry, f"trip {label} checked")])
     show(f"  answers: {with_rule(one)}" for one in result.closed)
     show(f"  {state_text(one)}: {reason or 'no reason given'}" for one in result.late)
+    show([REASON_LATER] if result.late and not reason else [])
     show(_loss_lines(result))
     show(hurt)
     if result.calls_for_new_plan:

@@ -51,6 +51,7 @@ COMMANDS: dict[str, str] = {
     "readings": "feeding",
     "due": "due",
     "check": "checking",
+    "late-reason": "late_reason",
     "watch": "watching",
     "office": "office",
     "handover": "handing_over",

@@ -202,6 +202,7 @@ def shown(
     from triplog.desk.finding_things import the_trip
     from triplog.desk.imports import import_lines
     from triplog.desk.looking import entry_lines, trip_record
+    from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
     from triplog.screen import due_lines, entry_line, plan_lines
 
@@ -219,6 +220,8 @@ def shown(
     lines += [f"  {name}: {value}" for name, value in places.items()]
     lines += import_lines(desk, found)
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
+    moving = moving_lines(found, line_width())
+    lines += [*moving, ""] if moving else []
     lines += [
         entry_line(line.entry, line.standing, line.opened)
         for line in entry_lines(desk, found, None)

@@ -14,6 +14,7 @@ from triplog.desk.gear_life import LifeLine, life_of
 from triplog.desk.judging import recorded_findings
 from triplog.desk.planning import gear_in_use
 from triplog.desk.refused import Refused
+from triplog.dossier.slip import found_moving
 from triplog.journal.derived import (
     AnchorRow,
     GearRow,
@@ -182,6 +183,7 @@ def trip_record(desk: Desk, trip: Trip) -> Record:
             {"due": check.due_key, "state": str(check.state), "basis": str(check.basis)}
             for check in due
         ],
+        "slack_or_moved": dict(found_moving(trip)),
         "facts": [
             {
                 "entry": fact.entry.hash,

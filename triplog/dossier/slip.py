@@ -34,6 +34,8 @@ _GAP, _SMALL, _BAND = 0.3, 0.8, 1.5
 """The gap below what is in large type, a line of small type, and the band over what is invented."""
 _NAME_COLUMN = 14
 _SLACK = "slack, tightened"
+_NONE_MOVING = "Tie-downs"
+"""Before what is told of all tie-downs, where none was found slack or moved."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,11 +112,15 @@ def slip_of(trip: Trip, facts: SlipFacts) -> Slip:
 
 def before_a_look(trip: Trip, facts: SlipFacts, width: int) -> list[str]:
     """What whoever looks now should know first: what was found last, and what keeps moving."""
-    looks = trip.of(*LOOKS)
-    if not looks:
+    if not trip.of(*LOOKS):
         return []
-    moving = [one for one in moving_told(trip) if one[0] != "Tie-downs"]
-    return ["last look:", *_told_lines((*_last_look(trip, facts), *moving), width)]
+    return ["last look:", *_told_lines((*_last_look(trip, facts), *found_moving(trip)), width)]
+
+
+def moving_lines(trip: Trip, width: int) -> list[str]:
+    """Which tie-downs were found slack or moved, as lines; nothing where none was."""
+    moving = found_moving(trip)
+    return [wording.MOVING, *_told_lines(moving, width)] if moving else []
 
 
 def slip_lines(slip: Slip, width: int) -> list[str]:
@@ -173,11 +179,16 @@ def _fits(slip: Slip, most: int) -> bool:
     return lines <= _LINES_MAX
 
 
+def found_moving(trip: Trip) -> tuple[Told, ...]:
+    """Each tie-down that was found slack or moved, the most often first; nothing where none was."""
+    return tuple(one for one in moving_told(trip) if one[0] != _NONE_MOVING)
+
+
 def moving_told(trip: Trip) -> tuple[Told, ...]:
     """Each tie-down of the plan in force that was found slack or moved, the most often first."""
     looks = trip.of(*LOOKS)
     if not looks:
-        return (("Tie-downs", wording.NOBODY_LOOKED),)
+        return ((_NONE_MOVING, wording.NOBODY_LOOKED),)
     found: list[tuple[int, Told]] = []
     for tie_down in records_in(trip.document or {}, "tie_down"):
         lines = [
@@ -201,7 +212,7 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
             name = f"{tie_down['id']}{f' ({gear})' if gear else ''}"
             found.append((len(slack) + len(moved), (name, words)))
     if not found:
-        return (("Tie-downs", wording.none_moved_text(len(looks))),)
+        return ((_NONE_MOVING, wording.none_moved_text(len(looks))),)
     found.sort(key=lambda one: -one[0])
     told, rest = [one for _, one in found[:_MOVING_MAX]], found[_MOVING_MAX:]
     also = [("Also", ", ".join(name for _, (name, _) in rest))] if rest else []

@@ -6,12 +6,14 @@ from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
 from triplog.dossier.roadside_checks import found_words
+from triplog.dossier.slip import moving_told
 from triplog.dossier.timeline import timelines_of
 from triplog.journal.entries import Entry
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip
 from triplog.wording.due import made_late_text
 from triplog.wording.entries import gist, moment_text, span
+from triplog.wording.slip import MOVING
 
 _FOOTER = (
     "Made from a tamper-evident log, which counts. Times are local where each entry was made; what"
@@ -64,6 +66,11 @@ def _looks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
                 Column(title="Late", weight=3),
             ),
             rows=tuple(_look(fact, people) for fact in looks),
+        )
+        yield Heading(text=MOVING)
+        yield Table(
+            columns=(Column(title="Tie-down", weight=3), Column(title="Found", weight=10)),
+            rows=moving_told(trip),
         )
 
 

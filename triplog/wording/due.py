@@ -21,6 +21,7 @@ LOOK_WHY = (
     "more than half of the tension that may go was lost since the last look: find out why before"
     " driving on; a strap that slips or is damaged is replaced, not tightened again"
 )
+REASON_LATER = "  the reason can be told later: `triplog late-reason`"
 _TITLES = {
     Kind.FIRST_DISTANCE: "first check, within {limit} of setting out with this load",
     Kind.FIRST_TIME: "first check, within {limit} of driving with this load",

@@ -1,6 +1,6 @@
 """Entries in a few words, and their times. English."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
@@ -41,20 +41,8 @@ def gist(entry: Entry) -> str:
         value = body.get(name)
         if isinstance(value, list):
             words.append(", ".join(map(str, value)))
-    if entry.kind == "released":
-        words.append("ready to let off" if body["ready"] else "not to be released")
-    if entry.kind == "handed_over":
-        words.append(f"looked together: {together_text(body.get('looked_together'))}")
-    if entry.kind == "gear_replaced":
-        out = body.get("out", "what was there")
-        words.append(f"{body['tie_down']}: {body['in']} in place of {out}, {body['order']}")
-    if entry.kind == "office_message_queued":
-        words.append(str(body["message"]).splitlines()[1])
-    if entry.kind == "office_message_tried":
-        repeated = ", repeated" if body.get("repeated") else ""
-        words.append(f"by {body['by']}: {str(body['came']).replace('_', ' ')}{repeated}")
-    if entry.kind == "plan_judged":
-        words.append(_verdicts(body))
+    if entry.kind in _OF_KIND:
+        words.append(_OF_KIND[entry.kind](body))
     lines = body.get("lines")
     if isinstance(lines, list):
         odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
@@ -65,7 +53,29 @@ def gist(entry: Entry) -> str:
     return ", ".join(words)
 
 
+def _replaced(body: Mapping[str, Any]) -> str:
+    out = body.get("out", "what was there")
+    return f"{body['tie_down']}: {body['in']} in place of {out}, {body['order']}"
+
+
+def _tried(body: Mapping[str, Any]) -> str:
+    repeated = ", repeated" if body.get("repeated") else ""
+    return f"by {body['by']}: {str(body['came']).replace('_', ' ')}{repeated}"
+
+
 def _verdicts(body: Mapping[str, Any]) -> str:
     verdicts = [one["verdict"] for one in body["findings"]["findings"]]
     not_met, not_known = verdicts.count("does not meet"), verdicts.count("cannot tell")
     return f"{len(verdicts)} findings: {not_met} not met, {not_known} not known"
+
+
+_OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
+    "released": lambda body: "ready to let off" if body["ready"] else "not to be released",
+    "handed_over": lambda body: f"looked together: {together_text(body.get('looked_together'))}",
+    "gear_replaced": _replaced,
+    "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
+    "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
+    "office_message_tried": _tried,
+    "plan_judged": _verdicts,
+}
+"""What tells an entry of a kind, beside its plain fields."""
