@@ -93,6 +93,13 @@ def test_two_gigabytes_a_folder_and_a_locked_file_are_refused(stopped: Terminal)
         assert "cannot be read" in stopped.type("readings", "locked.gpx").err
 
 
+def test_a_whole_file_is_not_followed_as_if_it_were_sentences(stopped: Terminal) -> None:
+    (stopped.folder / "way.gpx").write_bytes(gpx(eastward(9)))
+    said = stopped.type("readings", "way.gpx", "--follow")
+    assert said.code == REFUSED
+    assert "--follow goes with --kind nmea alone" in said.err
+
+
 def test_wrong_sums_are_told_and_the_rest_is_taken(stopped: Terminal) -> None:
     lines = [rmc(at, place * 0.06) for place, (at, _, _) in enumerate(eastward(120)) if at]
     lines[50] = lines[50][:-2] + ("00" if lines[50][-2:] != "00" else "01")

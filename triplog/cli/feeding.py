@@ -59,7 +59,9 @@ def readings(
 
     here = face(context)
     desk = here.desk()
-    word = source_word("nmea" if follow and kind is None else kind, source)
+    path = Path(source)
+    to_come = follow and not (path.is_file() and path.stat().st_size)
+    word = source_word("nmea" if to_come and kind is None else kind, source)
     found = the_trip(desk, trip, [*DEPARTED, TripState.CLOSED] if trip else DEPARTED)
     if follow:
         if word != "nmea" or dry_run:
