@@ -21,7 +21,7 @@ from scheduler.notify import Attempt, FirstThatWorks, Outcome
 from scheduler.office import to_tell
 from scheduler.progress import DutyStatus
 from scheduler.prompts import Channel, Said, prompts, shown_before_driving
-from scheduler.watch import STEP_MS, WAKE_MS, Watch
+from scheduler.watch import CHANGE_LOOK_S, STEP_MS, WAKE_MS, Watch
 from scheduler.watch_lock import AlreadyWatching, only_watcher
 from tests.scheduler.day import DEPARTURE, FIRST, MILE_MM, US, Day, minute
 from tests.scheduler.scene import RUNNING, Scene, Speaker, raised
@@ -164,7 +164,7 @@ def test_the_jobs_are_made_at_the_start_after_every_entry_and_after_a_clock_step
 
 
 def test_the_library_has_to_look_at_the_time_every_15_seconds_and_a_step_is_beyond_2() -> None:
-    assert (WAKE_MS, STEP_MS) == (15_000, 2_000)
+    assert (WAKE_MS, STEP_MS, CHANGE_LOOK_S) == (15_000, 2_000, 2)
 
 
 def test_the_raise_is_written_before_the_attempt_and_what_came_of_it_after() -> None:
