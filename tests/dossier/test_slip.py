@@ -20,6 +20,7 @@ from triplog.desk.departing import depart
 from triplog.desk.finding_things import person_named
 from triplog.desk.handing_over import hand_over, slip
 from triplog.desk.people import add_person
+from triplog.desk.planning import change_plan, remove_tie_down
 from triplog.desk.replacing import Order, replace_gear
 from triplog.desk.road import change_duty, exempt_checks, report_event
 from triplog.dossier.slip import slip_document, slip_lines
@@ -171,6 +172,18 @@ def test_straps_that_keep_going_slack_stand_first(sit: Sit) -> None:
     assert "T2 (S-2) keeps going slack: find out why; slack at 2 of 3 looks" in told
     assert "T1 (S-1) slack at 1 of 4 looks, tightened by 1 notch" in told
     assert told.index("T2") < told.index("T1")
+
+
+def test_a_tie_down_that_went_off_the_plan_is_told_after_those_on_it(sit: Sit) -> None:
+    seat = sit("a first check made")
+    look(seat, slack("T1", 2), slack("T2", 1))
+    seat.later(5)
+    look(seat, slack("T1", 2), *fine("T2"))
+    change_plan(seat.desk, seat.trip, remove_tie_down("T1"))
+    told = read(seat)[2]
+    assert "T1 no longer on the plan; slack at 2 of 3 looks" in told
+    assert told.index("T2 (S-2)") < told.index("T1 no longer")
+    assert "none found slack" not in told
 
 
 def test_a_part_look_is_called_one_and_the_last_whole_look_stands_beside_it(sit: Sit) -> None:

@@ -185,18 +185,21 @@ def found_moving(trip: Trip) -> tuple[Told, ...]:
 
 
 def moving_told(trip: Trip) -> tuple[Told, ...]:
-    """Each tie-down of the plan in force that was found slack or moved, the most often first."""
+    """Each tie-down that was found slack or moved: those on the plan first, most often first.
+
+    Those that went off with what was delivered are told too: what they held may have shifted.
+    """
     looks = trip.of(*LOOKS)
     if not looks:
         return ((_NONE_MOVING, wording.NOBODY_LOOKED),)
-    found: list[tuple[int, Told]] = []
-    for tie_down in records_in(trip.document or {}, "tie_down"):
-        lines = [
-            cast(dict[str, Any], line)
-            for look in looks
-            for line in records_in(look.entry.body, "lines")
-            if line["tie_down"] == tie_down["id"] and line["found"] != "not looked at"
-        ]
+    gear = {one["id"]: one.get("gear") for one in records_in(trip.document or {}, "tie_down")}
+    by_tie_down: dict[str, list[dict[str, Any]]] = {}
+    for look in looks:
+        for line in records_in(look.entry.body, "lines"):
+            if line["found"] != "not looked at":
+                by_tie_down.setdefault(line["tie_down"], []).append(cast(dict[str, Any], line))
+    found: list[tuple[bool, int, Told]] = []
+    for tie_down, lines in by_tie_down.items():
         slack = [line for line in lines if line["found"] == _SLACK]
         moved = [line for line in lines if line["found"] == "moved"]
         if slack or moved:
@@ -207,15 +210,16 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
                 ways=[line["moved"] for line in moved if "moved" in line],
                 looks=len(lines),
                 keeps=_keeps_going_slack([line["found"] for line in lines]),
+                is_off=tie_down not in gear,
             )
-            gear = tie_down.get("gear")
-            name = f"{tie_down['id']}{f' ({gear})' if gear else ''}"
-            found.append((len(slack) + len(moved), (name, words)))
+            name = f"{tie_down} ({gear[tie_down]})" if gear.get(tie_down) else tie_down
+            found.append((tie_down not in gear, -len(slack) - len(moved), (name, words)))
     if not found:
         return ((_NONE_MOVING, wording.none_moved_text(len(looks))),)
-    found.sort(key=lambda one: -one[0])
-    told, rest = [one for _, one in found[:_MOVING_MAX]], found[_MOVING_MAX:]
-    also = [("Also", ", ".join(name for _, (name, _) in rest))] if rest else []
+    found.sort(key=lambda one: one[:2])
+    in_order = [one for *_, one in found]
+    told, rest = in_order[:_MOVING_MAX], in_order[_MOVING_MAX:]
+    also = [("Also", ", ".join(name for name, _ in rest))] if rest else []
     return (*told, *also)
 
 

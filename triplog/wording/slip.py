@@ -16,6 +16,7 @@ NOT_PLANNED_ANEW = (
     "something broke, moved or was delivered that the plan does not show yet: plan it anew before"
     " rolling"
 )
+NO_LONGER_ON = "no longer on the plan"
 KEEPS_SLACK = "keeps going slack: find out why"
 NO_HAND_OVER = "no hand-over is recorded: look before you drive"
 BEFORE_YOU_DRIVE = "look before you drive"
@@ -49,13 +50,20 @@ def none_moved_text(looks: int) -> str:
 
 
 def moving_text(
-    *, slack: int, notches: Sequence[int], moved: int, ways: Sequence[str], looks: int, keeps: bool
+    *,
+    slack: int,
+    notches: Sequence[int],
+    moved: int,
+    ways: Sequence[str],
+    looks: int,
+    keeps: bool,
+    is_off: bool,
 ) -> str:
     """How often one tie-down was found slack or its cargo moved, of the looks at it.
 
-    `keeps`: it was slack at two of its last three looks.
+    `keeps`: it was slack at two of its last three looks. `is_off`: it is on the plan no longer.
     """
-    parts = [KEEPS_SLACK] if keeps else []
+    parts = [NO_LONGER_ON] if is_off else [KEEPS_SLACK] if keeps else []
     if slack:
         tightened = " and ".join(map(str, notches))
         by = f", tightened by {tightened} notch{'' if tightened == '1' else 'es'}"
