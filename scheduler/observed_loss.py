@@ -5,7 +5,6 @@ in proportion to the driving time, with an allowance for how roughly a loss is s
 warning and no proof: heat, wet webbing, cargo that packs down and hooks that let go are not in it.
 """
 
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -20,36 +19,29 @@ MINUTE_MS = 60_000
 RULE_ID = "observed-loss"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextLook:
-    """After how much driving the loss may reach what is allowed, in milliseconds.
+def asks_why(observed: ObservedLoss) -> bool:
+    """Whether more than half of what is allowed was lost at once, which points to slip or damage.
 
-    `look_why`: more than half of what is allowed was lost at once, which points to slip or damage;
-    the cause is looked for before anything is estimated from it.
+    The cause is looked for then, before anything is estimated from it.
     """
-
-    driving_ms: int
-    look_why: bool
+    return 2 * observed.lost > observed.allowed
 
 
-def next_look(observed: ObservedLoss, interval_ms: int) -> NextLook:
-    """When to look next, from the loss found after `interval_ms` of driving.
+def next_look_ms(observed: ObservedLoss, interval_ms: int) -> int:
+    """After how much driving the loss may reach what is allowed, from one found after an interval.
 
-    The loss grows in proportion to the time, the cautious choice for an interval longer than the
-    last. Rounded down.
+    Both in milliseconds of driving, rounded down. The loss grows in proportion to the time, the
+    cautious choice for an interval longer than the last.
     """
     bound = observed.lost + QUANTILE_95 * NOISE
-    return NextLook(
-        driving_ms=int(interval_ms * observed.allowed / bound),
-        look_why=2 * observed.lost > observed.allowed,
-    )
+    return int(interval_ms * observed.allowed / bound)
 
 
 def loss_rule(observed: ObservedLoss, interval_ms: int) -> RecheckRule | None:
     """The estimate as a rule that runs from the check; None where nothing had been driven."""
     if interval_ms <= 0:
         return None
-    minutes = max(1, next_look(observed, interval_ms).driving_ms // MINUTE_MS)
+    minutes = max(1, next_look_ms(observed, interval_ms) // MINUTE_MS)
     return RecheckRule(
         id=RULE_ID,
         rule_set=RULE_ID,

@@ -370,11 +370,11 @@ def _check_mark(entry: Entry, key: str) -> CheckMark:
         key=key,
         at=entry.event_time,
         odometer_mm=_odometer(entry),
-        observed_loss=_observed_loss(entry),
+        observed_loss=observed_loss(entry),
     )
 
 
-def _observed_loss(entry: Entry) -> ObservedLoss | None:
+def observed_loss(entry: Entry) -> ObservedLoss | None:
     """The tension found lost, and what may be, as a check recorded them."""
     recorded = cast(dict[str, str] | None, entry.body.get("observed_loss"))
     if recorded is None:

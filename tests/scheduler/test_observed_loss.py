@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from scheduler.counter import counter_from_row, counter_row
 from scheduler.due import due
-from scheduler.observed_loss import RULE_ID, loss_rule, next_look
+from scheduler.observed_loss import RULE_ID, asks_why, loss_rule, next_look_ms
 from scheduler.progress import CheckMark, ObservedLoss, ProgressBroken
 from scheduler.recheck_rules import LegalForce
 from scheduler.rules_combined import combined, rules_for
@@ -43,8 +43,8 @@ def test_a_loss_of_a_tenth_in_an_hour_with_a_fifth_allowed_is_looked_at_after_65
 
 
 def test_more_than_half_of_what_is_allowed_lost_at_once_asks_for_the_cause() -> None:
-    assert next_look(_lost("0.11", "0.2"), HOUR_MS).look_why
-    assert not next_look(_lost("0.1", "0.2"), HOUR_MS).look_why
+    assert asks_why(_lost("0.11", "0.2"))
+    assert not asks_why(_lost("0.1", "0.2"))
 
 
 @given(lost=SHARES, more=SHARES, allowed=SHARES, interval_ms=st.integers(1, 20 * HOUR_MS))
@@ -52,9 +52,9 @@ def test_more_lost_never_means_later(
     lost: Fraction, more: Fraction, allowed: Fraction, interval_ms: int
 ) -> None:
     worse = min(Fraction(1), lost + more)
-    found = next_look(ObservedLoss(lost=lost, allowed=allowed), interval_ms)
-    worse_found = next_look(ObservedLoss(lost=worse, allowed=allowed), interval_ms)
-    assert worse_found.driving_ms <= found.driving_ms
+    found = next_look_ms(ObservedLoss(lost=lost, allowed=allowed), interval_ms)
+    worse_found = next_look_ms(ObservedLoss(lost=worse, allowed=allowed), interval_ms)
+    assert worse_found <= found
 
 
 def test_the_estimate_runs_beside_the_law_and_is_never_law() -> None:

@@ -156,22 +156,21 @@ def _say(result: "Checked", reason: str | None) -> int:
 
 def _loss_lines(result: "Checked") -> list[str]:
     """How soon to look again where tension was found lost, and whether the cause is asked for."""
-    from fractions import Fraction
-
-    from scheduler.recheck_rules import Kind
-    from triplog.checks import counters_of
+    from triplog.checks import counters_of, observed_loss
     from triplog.wording.due import LOOK_WHY, check_title
 
-    recorded_loss = result.entry.body.get("observed_loss")
-    if not isinstance(recorded_loss, dict):
+    lost = observed_loss(result.entry)
+    if lost is None:
         return []
+    from scheduler.observed_loss import asks_why
+    from scheduler.recheck_rules import Kind
+
     lines = [
         f"  {check_title(one.kind, f'{one.printed_limit} {one.printed_unit}')}; our own estimate"
         for one in counters_of(result.trip)
         if one.kind is Kind.OBSERVED_LOSS
     ]
-    half_gone = 2 * Fraction(recorded_loss["lost"]) > Fraction(recorded_loss["allowed"])
-    return [*lines, LOOK_WHY] if half_gone else lines
+    return [*lines, LOOK_WHY] if asks_why(lost) else lines
 
 
 COMMANDS = {"check": check}
