@@ -25,6 +25,7 @@ from triplog.checks import duty_of, last_odometer, odometer_mm
 from triplog.desk.desk import Desk, present
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import office_margin
+from triplog.desk.staging import staged, told_in_words
 from triplog.desk.watching import JournalHouse
 from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.repeats import AlreadyRecorded
@@ -82,14 +83,14 @@ def set_hook(
     if not setting:
         path.unlink(missing_ok=True)
         return None
-    unfinished = path.with_name(path.name + ".unfinished")
-    unfinished.unlink(missing_ok=True)
-    handle = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        json.dump(setting, file, indent=1)
-        file.flush()
-        os.fsync(file.fileno())
-    unfinished.replace(path)
+    with staged(home) as stage, told_in_words(home):
+        written = stage / SETTING
+        written.touch(mode=0o600)
+        with written.open("w", encoding="utf-8") as file:
+            json.dump(setting, file, indent=1)
+            file.flush()
+            os.fsync(file.fileno())
+        written.replace(path)
     return hook_of(home)
 
 
