@@ -16,6 +16,8 @@ passes over the file.
 from __future__ import annotations
 
 import argparse
+import base64
+import binascii
 import hashlib
 import io
 import json
@@ -44,6 +46,8 @@ REPORT_FORMAT = "triplog-verify/1"
 _ENTRIES = "data/entries.jsonl"
 _OPENINGS = "data/openings.jsonl"
 _CARD = "data/bundle.json"
+_CHECKPOINT = "data/checkpoint.txt"
+_PROOFS = "data/proofs.jsonl"
 _TAG_FILES = ("bag-info.txt", "bagit.txt", "manifest-sha256.txt")
 _TAG_MANIFEST = "tagmanifest-sha256.txt"
 
@@ -591,7 +595,10 @@ def _has_ascii_names(value: Any) -> bool:
 
 @dataclass(slots=True, kw_only=True)
 class _Entry:
-    """The fields of a stored entry that this check uses; None where the entry has null."""
+    """The fields of a stored entry that this check uses; None where the entry has null.
+
+    `said` is the body where the entry is about keys and checkpoints, else empty.
+    """
 
     hash: str
     device: str
@@ -608,6 +615,7 @@ class _Entry:
     follows: str | None
     private: dict[str, str]
     trip_heads: dict[str, str]
+    said: dict[str, Any]
 
     @property
     def where(self) -> str:
@@ -656,6 +664,7 @@ def _entry(data: Any, digest: str) -> _Entry:
         follows=_hash_or_none(data["follows"]),
         private={name: _need_hash(value) for name, value in private.items()},
         trip_heads={name: _need_hash(value) for name, value in heads.items()},
+        said=body if data["kind"] in _OF_CHECKPOINTS else {},
     )
 
 
@@ -719,6 +728,245 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
             except ValueError:
                 continue  # reported when the line itself was checked
     return found
+
+
+# --- Checkpoints: signed heads, and the tree under them --------------------------------------
+
+_OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed")
+_ORIGIN = "triplog-log/"
+_ED25519 = b"\x01"
+_SIGNATURES_MAX = 64
+_HASH_BYTES = 32
+
+_P = 2**255 - 19
+_ORDER = 2**252 + 27742317777372353535851937790883648493
+_D = -121665 * pow(121666, -1, _P) % _P
+_ROOT_OF_MINUS_ONE = pow(2, (_P - 1) // 4, _P)
+_Point = tuple[int, int, int, int]
+_NEUTRAL: _Point = (0, 1, 1, 0)
+
+
+def _sum(one: _Point, other: _Point) -> _Point:
+    a = (one[1] - one[0]) * (other[1] - other[0]) % _P
+    b = (one[1] + one[0]) * (other[1] + other[0]) % _P
+    c = 2 * one[3] * other[3] * _D % _P
+    d = 2 * one[2] * other[2] % _P
+    e, f, g, h = b - a, d - c, d + c, b + a
+    return e * f % _P, g * h % _P, f * g % _P, e * h % _P
+
+
+def _times(factor: int, point: _Point) -> _Point:
+    total = _NEUTRAL
+    while factor:
+        if factor & 1:
+            total = _sum(total, point)
+        point = _sum(point, point)
+        factor >>= 1
+    return total
+
+
+def _x_of(y: int, is_odd: bool) -> int | None:
+    square = (y * y - 1) * pow(_D * y * y + 1, -1, _P) % _P
+    x = pow(square, (_P + 3) // 8, _P)
+    if (x * x - square) % _P:
+        x = x * _ROOT_OF_MINUS_ONE % _P
+    if (x * x - square) % _P or (x == 0 and is_odd):
+        return None
+    return x if bool(x & 1) == is_odd else _P - x
+
+
+def _point(data: bytes) -> _Point | None:
+    y = int.from_bytes(data, "little")
+    is_odd, y = bool(y >> 255), y & ((1 << 255) - 1)
+    x = _x_of(y, is_odd) if y < _P else None
+    return None if x is None else (x, y, 1, x * y % _P)
+
+
+def _point_bytes(point: _Point) -> bytes:
+    over = pow(point[2], -1, _P)
+    x, y = point[0] * over % _P, point[1] * over % _P
+    return (y | (x & 1) << 255).to_bytes(_HASH_BYTES, "little")
+
+
+_BASE_Y = 4 * pow(5, -1, _P) % _P
+_BASE_X = _x_of(_BASE_Y, False) or 0
+_BASE: _Point = (_BASE_X, _BASE_Y, 1, _BASE_X * _BASE_Y % _P)
+
+
+def ed25519_holds(public: bytes, message: bytes, signature: bytes) -> bool:
+    """Whether an Ed25519 signature of a message was made with a public key (RFC 8032, 5.1.7)."""
+    if len(public) != _HASH_BYTES or len(signature) != 2 * _HASH_BYTES:
+        return False
+    key = _point(public)
+    factor = int.from_bytes(signature[_HASH_BYTES:], "little")
+    if key is None or factor >= _ORDER:
+        return False
+    digest = hashlib.sha512(signature[:_HASH_BYTES] + public + message).digest()
+    challenge = int.from_bytes(digest, "little") % _ORDER
+    minus_key = (_P - key[0], key[1], 1, _P - key[3])
+    found = _sum(_times(factor, _BASE), _times(challenge, minus_key))
+    return _point_bytes(found) == signature[:_HASH_BYTES]
+
+
+def _leaf(line: bytes) -> bytes:
+    return hashlib.sha256(b"\x00" + line.removesuffix(b"\n")).digest()
+
+
+def _node(left: bytes, right: bytes) -> bytes:
+    return hashlib.sha256(b"\x01" + left + right).digest()
+
+
+class _Tree:
+    """The RFC 6962 tree over leaves that stream by: only its complete subtrees are kept."""
+
+    def __init__(self) -> None:
+        self.size = 0
+        self._whole: list[bytes] = []
+
+    def add(self, leaf: bytes) -> None:
+        number = self.size
+        while number & 1:
+            leaf = _node(self._whole.pop(), leaf)
+            number >>= 1
+        self._whole.append(leaf)
+        self.size += 1
+
+    def root(self) -> bytes:
+        if not self._whole:
+            return hashlib.sha256(b"").digest()
+        here = self._whole[-1]
+        for left in reversed(self._whole[:-1]):
+            here = _node(left, here)
+        return here
+
+
+def _climb(place: int, last: int, proof: list[bytes]) -> Iterator[tuple[bytes, bool]]:
+    """Each hash of a proof and whether it lies to the left; ValueError if their number is wrong."""
+    for beside in proof:
+        if last == 0:
+            raise ValueError("it has too many hashes")
+        if place & 1 or place == last:
+            yield beside, True
+            while not place & 1 and place:
+                place, last = place >> 1, last >> 1
+        else:
+            yield beside, False
+        place, last = place >> 1, last >> 1
+    if last:
+        raise ValueError("it has too few hashes")
+
+
+def root_of_inclusion(seq: int, size: int, leaf: bytes, proof: list[bytes]) -> bytes:
+    """The root that a leaf leads to (RFC 9162, 2.1.3.2); ValueError if it can lead to none."""
+    if not 0 <= seq < size:
+        raise ValueError(f"entry {seq} is not among the first {size}")
+    here = leaf
+    for beside, is_left in _climb(seq, size - 1, proof):
+        here = _node(beside, here) if is_left else _node(here, beside)
+    return here
+
+
+def roots_of_consistency(
+    old: int, size: int, old_root: bytes, proof: list[bytes]
+) -> tuple[bytes, bytes]:
+    """The two roots that a proof leads to (RFC 9162, 2.1.4.2); ValueError if it leads to none."""
+    if not 0 < old <= size:
+        raise ValueError(f"{old} entries are not the first of {size}")
+    if old == size:
+        if proof:
+            raise ValueError("two heads of one size need no hashes")
+        return old_root, old_root
+    path = list(proof) if old & (old - 1) else [old_root, *proof]
+    if not path:
+        raise ValueError("it has too few hashes")
+    place, last = old - 1, size - 1
+    while place & 1:
+        place, last = place >> 1, last >> 1
+    old_here = new_here = path[0]
+    for beside, is_left in _climb(place, last, path[1:]):
+        if is_left:
+            old_here = _node(beside, old_here)
+        new_here = _node(beside, new_here) if is_left else _node(new_here, beside)
+    return old_here, new_here
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Checkpoint:
+    """A signed head: the first `size` entries of a device have `root`. `lines`: its signatures."""
+
+    device: str
+    size: int
+    root: bytes
+    text: str
+    lines: tuple[tuple[str, bytes], ...]
+
+    @property
+    def code(self) -> str:
+        """The twenty letters that stand on paper for it."""
+        return base64.b32encode(hashlib.sha256(self.text.encode()).digest()).decode()[:20]
+
+
+def _unpacked(encoded: str) -> bytes:
+    try:
+        raw = base64.b64decode(encoded, validate=True)
+    except (binascii.Error, ValueError):
+        raise ValueError("no base64") from None
+    if base64.b64encode(raw).decode() != encoded:
+        raise ValueError("no base64 as it is written")
+    return raw
+
+
+def _checkpoint(text: Any) -> _Checkpoint:
+    """The checkpoint of a signed note; ValueError, in words, if it is none."""
+    if not isinstance(text, str):
+        raise ValueError("it is no text")
+    body, gap, below = text.rpartition("\n\n")
+    parts = body.split("\n")
+    if not gap or not below.endswith("\n") or len(parts) != 3:
+        raise ValueError("it is not three lines, an empty line, and signatures")
+    origin, size, root = parts
+    if not origin.startswith(_ORIGIN) or any(letter.isspace() for letter in origin):
+        raise ValueError(f"its log is {origin[:60]!r}")
+    if not re.fullmatch("0|[1-9][0-9]{0,15}", size) or int(size) > _INTEGER_MAX:
+        raise ValueError(f"its size is {size[:30]!r}")
+    lines = []
+    for line in below[:-1].split("\n")[:_SIGNATURES_MAX]:
+        dash, _, rest = line.partition(" ")
+        name, _, encoded = rest.partition(" ")
+        if dash != "\u2014" or not name:
+            raise ValueError("a signature is a long dash, a name and the signature")
+        lines.append((name, _unpacked(encoded)))
+    found = _unpacked(root)
+    if len(found) != _HASH_BYTES:
+        raise ValueError("its root has not 32 bytes")
+    return _Checkpoint(
+        device=origin.removeprefix(_ORIGIN),
+        size=int(size),
+        root=found,
+        text=f"{body}\n",
+        lines=tuple(lines),
+    )
+
+
+def _public_key(text: Any) -> tuple[str, bytes, bytes]:
+    """The name, id and bytes of a written public key; ValueError if it is none."""
+    name, _, rest = str(text).partition("+")
+    written, _, encoded = rest.partition("+")
+    raw = _unpacked(encoded)
+    key_id = hashlib.sha256(name.encode() + b"\n" + raw).digest()[:4]
+    if raw[:1] != _ED25519 or len(raw) != 1 + _HASH_BYTES or written != key_id.hex():
+        raise ValueError("it is no Ed25519 key with its name and id")
+    return name, key_id, raw[1:]
+
+
+def _is_signed(checkpoint: _Checkpoint, key: tuple[str, bytes, bytes]) -> bool:
+    """Whether a key signed it; ValueError if it says so and the signature does not fit."""
+    name, key_id, public = key
+    found = [raw[4:] for signer, raw in checkpoint.lines if (signer, raw[:4]) == (name, key_id)]
+    for raw in found:
+        if not ed25519_holds(public, checkpoint.text.encode(), raw):
+            raise ValueError("the signature does not fit what is signed")
+    return bool(found)
 
 
 # --- The trail: entries against each other ---------------------------------------------------

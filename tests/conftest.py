@@ -34,6 +34,7 @@ def _no_home_of_a_person(tmp_path_factory: pytest.TempPathFactory) -> Iterator[N
     """No test finds the journal of whoever runs it."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("TRIPLOG_HOME", str(tmp_path_factory.mktemp("home")))
+        patch.setenv("TRIPLOG_HEADS", str(tmp_path_factory.mktemp("heads")))
         yield
 
 

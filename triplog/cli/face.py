@@ -56,13 +56,16 @@ class Face:
     who: str | None = None
     key: str | None = None
     again: bool = False
+    heads: Path | None = None
     _desks: "list[Desk]" = field(default_factory=list)
 
     def desk(self, *, reading_only: bool = False) -> "Desk":
         """The open desk; raises AlreadyRecorded where the key from outside is known."""
         from triplog.desk.desk import open_desk
 
-        desk = self.closing(open_desk(self.home, self.clock, reading_only=reading_only))
+        desk = self.closing(
+            open_desk(self.home, self.clock, reading_only=reading_only, heads=self.heads)
+        )
         desk.again = self.again
         if self.key is not None:
             desk.key = self.key

@@ -158,6 +158,14 @@ def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
             Path | None,
             typer.Option("--home", help="The folder of the store.", envvar="TRIPLOG_HOME"),
         ] = None,
+        heads: Annotated[
+            Path | None,
+            typer.Option(
+                "--heads",
+                help="The folder, outside --home, where the last signed head is kept.",
+                envvar="TRIPLOG_HEADS",
+            ),
+        ] = None,
         who: Annotated[
             str | None, typer.Option("--as", help="Who is typing, by label.", envvar="TRIPLOG_AS")
         ] = None,
@@ -175,6 +183,7 @@ def application(arguments: Sequence[str], clock: Clock) -> typer.Typer:
             typer.echo(f"triplog {__version__}")
             raise typer.Exit(DONE)
         found = Face(home=home or default_home(), clock=clock, who=who, key=key, again=again)
+        found.heads = heads or default_heads()
         context.obj = found
         context.call_on_close(found.close)
         if context.invoked_subcommand is None:
@@ -190,6 +199,13 @@ def default_home() -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("triplog", appauthor=False)
+
+
+def default_heads() -> Path:
+    """Where signed heads are kept unless told otherwise: the system's folder for states."""
+    from platformdirs import user_state_path
+
+    return user_state_path("triplog", appauthor=False)
 
 
 def _told(problem: Exception) -> int:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from triplog.checks import due_checks_of, vehicle_name
+from triplog.desk.checkpoints import with_checkpoint
 from triplog.desk.desk import Desk, present
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import odometer_text
@@ -125,7 +126,7 @@ def depart(
     stop_at = next_stop_odometer and reading_there(desk, trip, next_stop_odometer, here=here)
     plan = trip.plan
     assert plan is not None, "a judged plan is there"
-    with desk.writing() as writing:
+    with with_checkpoint(desk, "departed", trip.id) as writing:
         judged = writing.append(judgement_draft(desk, trip, found.judgement))
         if trip.state is TripState.PLANNED:
             writing.append(loading_draft(desk, trip, at=at))

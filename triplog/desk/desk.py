@@ -26,7 +26,8 @@ class Desk:
     """An open journal with a clock. `by` is the id of the person typing.
 
     `key`: an idempotency key from outside for what is recorded next; `again`: record although
-    the same was recorded within two minutes.
+    the same was recorded within two minutes. `heads`: the folder where the last signed head is
+    kept; None: the home folder.
     """
 
     home: Path
@@ -36,6 +37,7 @@ class Desk:
     via: Via = "typed"
     key: str | None = None
     again: bool = False
+    heads: Path | None = None
     _tables: "DerivedTables | None" = None
     _read: dict[str, int] = field(default_factory=dict)
 
@@ -134,10 +136,13 @@ def present(**fields: object) -> Body:
     return {name: value for name, value in fields.items() if value is not None}
 
 
-def open_desk(home: Path, clock: Clock, *, reading_only: bool = False) -> Desk:
+def open_desk(
+    home: Path, clock: Clock, *, reading_only: bool = False, heads: Path | None = None
+) -> Desk:
     """The desk of a home folder, with the person set to type there."""
     store = open_store(home / STORE_NAME, reading_only=reading_only)
-    return Desk(home=home, store=store, clock=clock, by=store.fact("typist") or NOBODY)
+    by = store.fact("typist") or NOBODY
+    return Desk(home=home, store=store, clock=clock, by=by, heads=heads)
 
 
 def _told(entries: list[Entry]) -> int:

@@ -20,6 +20,7 @@ from exports.document import Document
 from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper, write_pdf
 from triplog.checks import due_checks_of
+from triplog.desk.checkpoints import keep_head, sign_head
 from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
 from triplog.desk.refused import Refused
@@ -94,6 +95,7 @@ def export(
             calendar = None if trip is None else _calendar(trip, reading, desk.invented)
             planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
             entry = desk.append(writing, _draft(desk, planned, trip))
+            made = sign_head(desk, writing, "exported", None if trip is None else trip.id)
             making = _Making(
                 scope=scope_of(desk, None if trip is None else desk.trip(trip.id)),
                 entry=entry,
@@ -106,6 +108,7 @@ def export(
                 for form, name in planned.items():
                     seal = _write(making, form, stage / name) or seal
                 _sync(stage)
+        keep_head(desk, made)
         for name in planned.values():
             (stage / name).rename(folder / name)
         sync_folder(folder)

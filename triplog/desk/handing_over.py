@@ -7,6 +7,7 @@ themselves, and a look is due by the change of duty status that always comes wit
 from datetime import datetime
 
 from triplog.checks import due_checks_of
+from triplog.desk.checkpoints import with_checkpoint
 from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import person_label, person_named
 from triplog.desk.odometer import asked_about, read_at, sure_reading
@@ -59,7 +60,7 @@ def hand_over(
     )
     body["from"] = giver_id
     private = {"open_points": open_points or None, "place": place, "note": note}
-    with desk.writing() as writing:
+    with with_checkpoint(desk, "handed over", trip.id) as writing:
         for draft in stopped_draft(desk, trip, at=at):
             writing.append(draft)
         body["trip_heads"] = desk.store.trip_heads(trip.id)

@@ -4,6 +4,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from triplog.desk.checkpoints import record_key
 from triplog.desk.desk import Desk, open_desk, present
 from triplog.desk.finding_things import refuse_empty_label
 from triplog.desk.people import refuse_unknown_roles
@@ -102,6 +103,7 @@ def _first_entries(
                 "carrier_recorded", {"units": units, "paper": paper}, private={"name": carrier}
             )
         )
+        record_key(desk, writing, "set up")
         desk.store.set_fact("typist", person_id)
         desk.store.set_fact("invented", "yes" if invented else "no")
 

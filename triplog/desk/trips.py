@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, cast
 
+from triplog.desk.checkpoints import with_checkpoint
 from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import gear_named, labels_taken, next_label, refuse_label
 from triplog.desk.planning import (
@@ -138,7 +139,7 @@ def close_trip(
         missing=missing,
         not_counted=None if counted or not out else out,
     )
-    with desk.writing() as writing:
+    with with_checkpoint(desk, "closed", trip.id) as writing:
         for draft in _missing_drafts(desk, trip, missing):
             writing.append(draft)
         body["trip_heads"] = desk.store.trip_heads(trip.id)

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from triplog.journal.checkpoint import Checkpoint, Signed, key_text, signed
-from triplog.journal.store_file import StoreUnusable, sync_folder
+from triplog.journal.store_file import StoreUnusable, write_durably
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -99,16 +99,8 @@ def make_key(home: Path, device: str) -> DeviceKey:
     private = Ed25519PrivateKey.generate()
     pem = private.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
     path = home / KEY_NAME
-    unfinished = path.with_name(path.name + ".new")
     with _told_in_words(path):
-        unfinished.unlink(missing_ok=True)
-        handle = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OWNER_ONLY)
-        with os.fdopen(handle, "wb") as file:
-            file.write(pem)
-            file.flush()
-            os.fsync(file.fileno())
-        unfinished.replace(path)
-        sync_folder(home)
+        write_durably(path, pem, _OWNER_ONLY)
     return DeviceKey(log_name(device), private)
 
 

@@ -47,6 +47,9 @@ _ALL = (
     _kind("store_begun", "format invented program"),
     _kind("store_restored", "from_heads told_heads program"),
     _kind("clock_stepped", "seconds", "boot_changed"),
+    _kind("key_recorded", "key why", "before", private="note"),
+    _kind("checkpoint_signed", "size root why signed_note"),
+    _kind("checkpoint_withheld", "size root why held_size held_root"),
     _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
     _kind("backed_up", "heads", private="note"),
     # The office.

@@ -212,6 +212,19 @@ def _sentence(path: Path, problem: sqlite3.DatabaseError) -> str:
     return f"the journal {path} {told.get(code, f'cannot be used: {problem}')}"
 
 
+def write_durably(path: Path, data: bytes, mode: int = 0o644) -> None:
+    """Write a small file: whole under its name and on the disk, or not at all."""
+    unfinished = path.with_name(path.name + ".new")
+    unfinished.unlink(missing_ok=True)
+    handle = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
+    with os.fdopen(handle, "wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    unfinished.replace(path)
+    sync_folder(path.parent)
+
+
 def sync_folder(folder: Path) -> None:
     """Make a new name in a folder durable, where the system lets a folder be synced."""
     if os.name != "posix":
