@@ -736,6 +736,7 @@ _OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed")
 _ORIGIN = "triplog-log/"
 _ED25519 = b"\x01"
 _SIGNATURES_MAX = 64
+_NOTE_BYTES_MAX = 64 << 10
 _HASH_BYTES = 32
 
 _P = 2**255 - 19
@@ -967,6 +968,212 @@ def _is_signed(checkpoint: _Checkpoint, key: tuple[str, bytes, bytes]) -> bool:
         if not ed25519_holds(public, checkpoint.text.encode(), raw):
             raise ValueError("the signature does not fit what is signed")
     return bool(found)
+
+
+class _Checkpoints:
+    """Signed heads against the entries, the tree and each other, as the entries stream by.
+
+    In a store bundle the tree is worked out from the entries themselves; in a trip bundle an entry
+    leads to the root by its proof, because the entries beside it are not here.
+    """
+
+    def __init__(
+        self,
+        bag: _Bag,
+        card: _Card | None,
+        keys: Iterable[tuple[str, bytes, bytes]],
+        outside: Iterable[_Checkpoint],
+        finds: _Finds,
+    ) -> None:
+        self._bag = bag
+        self._finds = finds
+        self._is_store = card is not None and card.scope == "store"
+        self._keys: dict[str, list[tuple[str, bytes, bytes]]] = {}
+        for key in keys:
+            self._keys.setdefault(key[0], []).append(key)
+        self._outside = tuple(outside)
+        self._trees: dict[str, _Tree] = {}
+        self._disordered: set[str] = set()
+        self._leaves: dict[tuple[str, int], bytes] = {}
+        self._heads: dict[tuple[str, int], tuple[str, _Checkpoint]] = {}
+        self._roots: dict[tuple[str, int], bytes] = {}
+        self._ways: dict[int, list[bytes]] = {}
+        self._last = self._bundle_checkpoint()
+        self._wanted = {(head.device, head.size) for head in self._outside}
+        if self._last is not None:
+            self._wanted.add((self._last.device, self._last.size))
+
+    def codes(self) -> set[str]:
+        """The codes that stand on paper for the checkpoints met."""
+        return {head.code for _, head in self._heads.values()}
+
+    def take(self, entry: _Entry, line: bytes) -> None:
+        """Meet an entry, in the order of the file."""
+        if entry.kind == "key_recorded":
+            self._learn_key(entry)
+        is_head = entry.kind == "checkpoint_signed" and self._learn_head(entry)
+        if not self._is_store:
+            self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
+            return
+        tree = self._trees.setdefault(entry.device, _Tree())
+        if tree.size != entry.seq:
+            self._disordered.add(entry.device)
+        elif entry.device not in self._disordered:
+            if is_head or (entry.device, entry.seq) in self._wanted:
+                self._roots[entry.device, entry.seq] = tree.root()
+            tree.add(_leaf(line))
+
+    def settle(self) -> None:
+        """Compare what was met, when every entry has streamed by."""
+        for device, tree in self._trees.items():
+            self._roots[device, tree.size] = tree.root()
+        last = self._last
+        if last is not None:
+            self._check_signature(last, f"file {_CHECKPOINT}")
+            self._heads.setdefault((last.device, last.size), (f"file {_CHECKPOINT}", last))
+            if not self._is_store:
+                self._read_proofs(last)
+        for where, head in self._heads.values():
+            self._compare(head, where, "checkpoint-differs")
+        for head in self._outside:
+            where = f"checkpoint from outside, {head.size} entries of device {head.device}"
+            self._check_signature(head, where)
+            if self._compare(head, where, "outside-head-differs"):
+                self._finds.counts["outside_heads_compared"] += 1
+
+    def _bundle_checkpoint(self) -> _Checkpoint | None:
+        if _CHECKPOINT not in self._bag.sizes:
+            return None
+        try:
+            return _checkpoint(_small_file(self._bag, _CHECKPOINT).decode())
+        except (ValueError, *_READ_ERRORS) as error:
+            self._finds.problem(
+                "checkpoint-malformed", f"file {_CHECKPOINT}", f"It is no checkpoint: {error}."
+            )
+            return None
+
+    def _learn_key(self, entry: _Entry) -> None:
+        try:
+            key = _public_key(entry.said.get("key"))
+            if key[0] != _ORIGIN + entry.device:
+                raise ValueError("it belongs to another log")
+        except ValueError as error:
+            self._finds.problem("key-malformed", entry.where, f"The key it names: {error}.")
+            return
+        held = self._keys.setdefault(key[0], [])
+        if key not in held:
+            held.append(key)
+
+    def _learn_head(self, entry: _Entry) -> bool:
+        try:
+            head = _checkpoint(entry.said.get("signed_note"))
+            if (head.device, head.size) != (entry.device, entry.seq):
+                raise ValueError("it is not about the entries before it")
+        except ValueError as error:
+            self._finds.problem(
+                "checkpoint-malformed", entry.where, f"It holds no checkpoint: {error}."
+            )
+            return False
+        self._finds.counts["checkpoints"] += 1
+        self._heads[head.device, head.size] = (entry.where, head)
+        self._check_signature(head, entry.where)
+        return True
+
+    def _check_signature(self, head: _Checkpoint, where: str) -> None:
+        keys = self._keys.get(_ORIGIN + head.device, [])
+        try:
+            signed = sum(_is_signed(head, key) for key in keys)
+        except ValueError as error:
+            self._finds.problem("checkpoint-forged", where, f"It was not signed so: {error}.")
+            return
+        if signed:
+            self._finds.counts["signatures"] += 1
+        else:
+            self._finds.problem(
+                "checkpoint-unsigned",
+                where,
+                "No key that its log has recorded here, or that was handed in, has signed it.",
+            )
+
+    def _compare(self, head: _Checkpoint, where: str, code: str) -> bool:
+        """Whether a head could be compared with what is here; told where it does not fit."""
+        root = self._root_for(head)
+        if root is None:
+            self._finds.note(
+                "head-not-comparable",
+                where,
+                "Nothing here leads from this head to the entries: it says nothing about them.",
+            )
+        elif root != head.root:
+            self._finds.problem(
+                code,
+                where,
+                "The entries here do not give this head: one of them was altered, removed or put "
+                "in, or another history was written.",
+            )
+        return root is not None
+
+    def _root_for(self, head: _Checkpoint) -> bytes | None:
+        """The root the bundle has at the size of a head; None if it cannot be told."""
+        if self._is_store:
+            tree = self._trees.get(head.device)
+            if tree is not None and head.device not in self._disordered and tree.size < head.size:
+                self._finds.problem(
+                    "tail-cut",
+                    f"device {head.device}",
+                    f"A signed head covers {head.size} entries; only {tree.size} are here.",
+                )
+            return self._roots.get((head.device, head.size))
+        last = self._last
+        if last is None or last.device != head.device or head.size > last.size:
+            return None
+        if head.size == last.size:
+            return last.root
+        way = self._ways.get(head.size)
+        if way is None:
+            return None
+        try:
+            roots = roots_of_consistency(head.size, last.size, head.root, way)
+        except ValueError:
+            return b""
+        return head.root if roots == (head.root, last.root) else b""
+
+    def _read_proofs(self, last: _Checkpoint) -> None:
+        """Lead each entry of the device to the root of the bundle's checkpoint."""
+        proven: set[int] = set()
+        for number, line in _lines(self._bag, _PROOFS):
+            where = f"{_PROOFS} line {number}"
+            try:
+                data = _parsed(line)[0]
+                hashes = [bytes.fromhex(_need_hash(one)) for one in data["hashes"]]
+                if data["device"] != last.device:
+                    raise ValueError("it is of another device than the checkpoint")
+                if "old" in data:
+                    self._ways[_size(data["old"])] = hashes
+                    continue
+                seq = _size(data["seq"])
+                leaf = self._leaves.get((last.device, seq))
+                if leaf is None:
+                    raise ValueError(f"entry {seq} is not here")
+                if root_of_inclusion(seq, last.size, leaf, hashes) != last.root:
+                    raise ValueError(f"entry {seq} is not under the checkpoint")
+                proven.add(seq)
+            except (ValueError, KeyError, TypeError) as error:
+                self._finds.problem("proof-wrong", where, f"It proves nothing: {error}.")
+        self._finds.counts["proven"] += len(proven)
+        for device, seq in self._leaves:
+            if device == last.device and seq < last.size and seq not in proven:
+                self._finds.problem(
+                    "proof-missing",
+                    f"device {device} entry {seq}",
+                    "No proof leads from this entry to the signed head.",
+                )
+
+
+def _size(value: Any) -> int:
+    if type(value) is not int or not 0 <= value <= _INTEGER_MAX:
+        raise ValueError("a number from 0 is needed")
+    return value
 
 
 # --- The trail: entries against each other ---------------------------------------------------
@@ -1238,7 +1445,12 @@ class _Trail:
     """The entries of a bundle: order, links, times, references, openings."""
 
     def __init__(
-        self, bag: _Bag, card: _Card | None, outside: Iterable[OutsideHead], finds: _Finds
+        self,
+        bag: _Bag,
+        card: _Card | None,
+        outside: Iterable[OutsideHead],
+        checkpoints: _Checkpoints,
+        finds: _Finds,
     ) -> None:
         self._bag = bag
         self._card = card
@@ -1247,6 +1459,7 @@ class _Trail:
         self._outside = {(head.device, head.seq): head.hash for head in outside}
         self._outside_met: set[tuple[str, int]] = set()
         self._openings = _Openings(bag, finds)
+        self._checkpoints = checkpoints
         self._chains: dict[str, _Chain] = {}
         self._trip_last: dict[tuple[str, str], str] = {}
         self._pointers: list[_Pointer] = []
@@ -1271,6 +1484,7 @@ class _Trail:
                 continue
             counts["entries"] += 1
             self._place(entry)
+            self._checkpoints.take(entry, line)
             self._unread = 0
         if not counts["entries"]:
             self._finds.problem(
@@ -1279,6 +1493,7 @@ class _Trail:
         counts["devices"] = len(self._chains)
         self._settle_pointers()
         self._openings.settle()
+        self._checkpoints.settle()
         self._conclude()
 
     def heads(self) -> tuple[str, ...]:
@@ -1742,23 +1957,40 @@ class _Openings:
 # --- The whole check -------------------------------------------------------------------------
 
 
-def verify(
-    path: str | Path, heads: Iterable[OutsideHead] = (), trip_heads: Iterable[str] = ()
-) -> Report:
-    """Check the bundle at `path`, a folder or a .zip, against itself and against outside heads.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outside:
+    """What somebody holds from elsewhere, to compare a bundle with.
 
-    `trip_heads` are hashes of entries that must be in the bundle. Raises `UnreadableBundle` if
-    there is nothing that can be checked.
+    `trip_heads` are hashes of entries that must be in it, `checkpoints` signed notes, `codes` the
+    letters of a checkpoint as they stand on paper, `keys` public keys as a log records them.
     """
+
+    heads: tuple[OutsideHead, ...] = ()
+    trip_heads: tuple[str, ...] = ()
+    checkpoints: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    keys: tuple[str, ...] = ()
+
+
+def verify(path: str | Path, outside: Outside | None = None) -> Report:
+    """Check the bundle at `path`, a folder or a .zip, against itself and what is held outside.
+
+    Raises `UnreadableBundle` if there is nothing that can be checked, `ValueError` for something
+    held outside that is not what it should be.
+    """
+    outside = outside or Outside()
+    keys = [_public_key(text) for text in outside.keys]
+    signed = [_checkpoint(text) for text in outside.checkpoints]
     finds = _Finds()
-    heads, trip_heads = tuple(heads), tuple(trip_heads)
     try:
         with closing(_open_bag(Path(path), finds)) as bag:
             _check_bag(bag, finds)
             card = _read_card(bag, finds)
-            trail = _Trail(bag, card, heads, finds)
+            checkpoints = _Checkpoints(bag, card, keys, signed, finds)
+            trail = _Trail(bag, card, outside.heads, checkpoints, finds)
             trail.check()
-            _compare_trip_heads(bag, trip_heads, finds)
+            _compare_trip_heads(bag, outside.trip_heads, finds)
+            _compare_codes(checkpoints.codes(), outside.codes, finds)
     except OSError as error:
         raise UnreadableBundle(
             f"{path} cannot be read ({error.strerror or error}): look at the medium and the "
@@ -1789,6 +2021,19 @@ def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -
                 f"head from outside {digest}",
                 "No entry here has this fingerprint: the entry it was taken from was altered or "
                 "removed, or belongs to something else.",
+            )
+
+
+def _compare_codes(met: set[str], codes: tuple[str, ...], finds: _Finds) -> None:
+    for code in codes:
+        if re.sub("[^A-Z2-7]", "", code.upper()) in met:
+            finds.counts["outside_heads_compared"] += 1
+        else:
+            finds.problem(
+                "outside-head-missing",
+                f"code from outside {code}",
+                "No checkpoint here has this code: it was taken from another history, from a "
+                "later one, or was misread (0, 1, 8 and 9 do not occur in it).",
             )
 
 
@@ -1896,6 +2141,15 @@ def _trip_head(text: str) -> str:
     return text.lower()
 
 
+def note_in(path: Path) -> str:
+    """The text of a checkpoint in a file; ValueError, in words, if it cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return file.read(_NOTE_BYTES_MAX).decode()
+    except OSError as error:
+        raise ValueError(f"{path} cannot be read: {error.strerror or error}.") from error
+
+
 def main(arguments: list[str]) -> int:
     """Run the check as a command; the answer is the exit code."""
     parser = argparse.ArgumentParser(
@@ -1916,13 +2170,39 @@ def main(arguments: list[str]) -> int:
         metavar="HASH",
         help="the fingerprint of an entry that must be in here; may be given more than once",
     )
+    parser.add_argument(
+        "--checkpoint",
+        action="append",
+        default=[],
+        metavar="FILE",
+        help="a signed checkpoint you hold from elsewhere; may be given more than once",
+    )
+    parser.add_argument(
+        "--code",
+        action="append",
+        default=[],
+        metavar="LETTERS",
+        help="the twenty letters of a checkpoint on paper; may be given more than once",
+    )
+    parser.add_argument(
+        "--public-key",
+        action="append",
+        default=[],
+        metavar="KEY",
+        help="a public key you hold from elsewhere; may be given more than once",
+    )
     parser.add_argument("--json", action="store_true", help="print the report as JSON")
     chosen = parser.parse_args(arguments)
     try:
         report = verify(
             chosen.bundle,
-            [outside_head(text) for text in chosen.head],
-            [_trip_head(text) for text in chosen.trip_head],
+            Outside(
+                heads=tuple(outside_head(text) for text in chosen.head),
+                trip_heads=tuple(_trip_head(text) for text in chosen.trip_head),
+                checkpoints=tuple(note_in(Path(name)) for name in chosen.checkpoint),
+                codes=tuple(chosen.code),
+                keys=tuple(chosen.public_key),
+            ),
         )
     except ValueError as error:
         print(f"verify.py: {error}", file=sys.stderr)

@@ -58,15 +58,15 @@ def test_every_form_of_a_trip_is_written(yard: Office, trip: Trip, tmp_path: Pat
     assert (tmp_path / "out/trip-T-1-checks.ics").read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")
 
 
-def test_the_exports_own_entry_is_the_last_of_what_is_exported(
+def test_the_exports_own_entry_and_its_checkpoint_are_the_last_of_what_is_exported(
     yard: Office, trip: Trip, tmp_path: Path
 ) -> None:
     heads = yard.desk.store.trip_heads(trip.id)
     result = exported(yard, tmp_path / "out", trip, "lines", "json")
     lines = result.files[0].read_bytes().splitlines()
-    assert json.loads(lines[-1])["kind"] == "exported"
+    assert [json.loads(line)["kind"] for line in lines[-2:]] == ["exported", "checkpoint_signed"]
     assert result.entry.body["trip_heads"] == heads
-    assert lines[-1] == result.entry.data
+    assert lines[-2] == result.entry.data
 
 
 def test_the_raw_lines_are_the_stored_bytes(yard: Office, trip: Trip, tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 import exports.verify
 from exports.bundle import Part, write_bundle
 from exports.verify import (
+    Outside,
     OutsideHead,
     Report,
     UnreadableBundle,
@@ -147,7 +148,7 @@ def test_without_a_head_from_outside_it_says_that_all_could_be_rewritten(tmp_pat
 def test_a_head_from_outside_that_fits_is_said_to_hold(tmp_path: Path) -> None:
     path = builder.bag_day(tmp_path / "bundle")
     held = outside_head(verify(path).heads[0])
-    report = verify(path, [held], [held.hash])
+    report = verify(path, Outside(heads=(held,), trip_heads=(held.hash,)))
     assert report.matches
     assert report.counts["outside_heads_compared"] == 2
     assert any("not changed since that head left" in limit for limit in report.limits)
@@ -157,7 +158,7 @@ def test_a_head_from_outside_that_fits_is_said_to_hold(tmp_path: Path) -> None:
 def test_a_head_of_another_trip_cannot_be_compared_with_a_trip_bundle(tmp_path: Path) -> None:
     report = verify(
         builder.bag_trip(tmp_path / "bundle"),
-        [OutsideHead(device="dev-2", seq=7, hash=builder.sha256(b"abc"))],
+        Outside(heads=(OutsideHead(device="dev-2", seq=7, hash=builder.sha256(b"abc")),)),
     )
     assert report.matches
     assert "head-not-comparable" in note_codes(report)

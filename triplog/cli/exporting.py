@@ -65,14 +65,34 @@ def verify(
     trip_head: Annotated[
         list[str] | None, typer.Option("--trip-head", help="A fingerprint held elsewhere.")
     ] = None,
+    checkpoint: Annotated[
+        list[Path] | None,
+        typer.Option("--checkpoint", help="A signed checkpoint held elsewhere, as a file."),
+    ] = None,
+    code: Annotated[
+        list[str] | None,
+        typer.Option("--code", help="The twenty letters of a checkpoint on paper."),
+    ] = None,
+    public_key: Annotated[
+        list[str] | None, typer.Option("--public-key", help="A device's key held elsewhere.")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Check a bundle: what matches, what does not, and what cannot be known."""
-    from exports.verify import UnreadableBundle, as_text, outside_head
+    from exports.verify import Outside, UnreadableBundle, as_text, note_in, outside_head
     from exports.verify import verify as check
 
     try:
-        report = check(bundle, [outside_head(one) for one in head or []], trip_head or [])
+        report = check(
+            bundle,
+            Outside(
+                heads=tuple(outside_head(one) for one in head or []),
+                trip_heads=tuple(trip_head or []),
+                checkpoints=tuple(note_in(path) for path in checkpoint or []),
+                codes=tuple(code or []),
+                keys=tuple(public_key or []),
+            ),
+        )
     except (UnreadableBundle, ValueError) as problem:
         raise Refused(str(problem)) from problem
     if as_json:

@@ -23,6 +23,7 @@ from triplog.checks import due_checks_of
 from triplog.desk.checkpoints import keep_head, sign_head
 from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
+from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
@@ -33,6 +34,7 @@ from triplog.dossier.roadside import SheetFacts, roadside_sheet
 from triplog.dossier.slip import slip_document
 from triplog.dossier.tables import TABLES, write_table
 from triplog.dossier.trip_sheet import trip_sheet
+from triplog.journal.checkpoint import Signed
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
 from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
@@ -65,13 +67,17 @@ class Exported:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Making:
-    """What all forms of one export are made of; `calendar` None: no time can be told."""
+    """What all forms of one export are made of.
+
+    `calendar` None: no time can be told. `signed` None: the checkpoint was withheld.
+    """
 
     scope: Scope
     entry: Entry
     paper: Paper
     reading: ClockReading
     calendar: str | None
+    signed: Signed | None
 
 
 def export(
@@ -102,6 +108,7 @@ def export(
                 paper=paper or paper_of(desk),
                 reading=reading,
                 calendar=calendar,
+                signed=made.signed,
             )
             with told_in_words(folder):
                 seal = None
@@ -316,6 +323,12 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     yield Part(path="bundle.json", data=json.dumps(card, indent=1, sort_keys=True).encode())
     yield Part(path="entries.jsonl", data=_lines(scope.raw_entries()))
     yield Part(path="openings.jsonl", data=_lines(scope.openings()))
+    if making.signed is not None:
+        yield Part(path="checkpoint.txt", data=making.signed.text.encode())
+        yield Part(
+            path="proofs.jsonl",
+            data=_lines(proof_lines(desk, scope, making.signed.checkpoint)),
+        )
     _write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")

@@ -91,6 +91,11 @@ class Signed:
         return bool(found)
 
 
+def log_name(device: str) -> str:
+    """What the log of a device is called in checkpoints, and its key."""
+    return f"triplog-log/{device}"
+
+
 def key_id(name: str, public: bytes) -> bytes:
     """The four bytes that tell a key from another of the same name (C2SP signed-note)."""
     return hashlib.sha256(name.encode() + b"\n" + _ED25519 + public).digest()[:_KEY_ID_BYTES]

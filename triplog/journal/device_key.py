@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from triplog.journal.checkpoint import Checkpoint, Signed, key_text, signed
+from triplog.journal.checkpoint import Checkpoint, Signed, key_text, log_name, signed
 from triplog.journal.store_file import StoreUnusable, write_durably
 
 if TYPE_CHECKING:
@@ -21,11 +21,6 @@ KEY_NAME = "device-key.pem"
 _OWNER_ONLY = 0o600
 _OTHERS = 0o077
 _KEY_BYTES_MAX = 4096
-
-
-def log_name(device: str) -> str:
-    """What the log of a device is called in checkpoints, and its key."""
-    return f"triplog-log/{device}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,7 @@ They can be dropped at any time: the entries give them again.
 
 from collections.abc import Iterator
 
-from triplog.journal.checkpoint import Checkpoint
-from triplog.journal.device_key import log_name
+from triplog.journal.checkpoint import Checkpoint, log_name
 from triplog.journal.store import Store
 from triplog.journal.tree import (
     Hash,
