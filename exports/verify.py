@@ -1011,6 +1011,13 @@ class _Checkpoints:
         """Meet an entry, in the order of the file."""
         if entry.kind == "key_recorded":
             self._learn_key(entry)
+        if entry.kind == "checkpoint_withheld":
+            self._finds.note(
+                "checkpoint-withheld",
+                entry.where,
+                "The device signed no head here: its log did not follow the last head that it had "
+                "signed. An old copy was put back, or two copies went different ways.",
+            )
         is_head = entry.kind == "checkpoint_signed" and self._learn_head(entry)
         if not self._is_store:
             self._leaves.setdefault((entry.device, entry.seq), _leaf(line))

@@ -179,11 +179,13 @@ def bag(
     lines: Iterable[bytes],
     card: Mapping[str, Any],
     openings: Iterable[Mapping[str, Any]] = (),
+    more: Mapping[str, bytes] | None = None,
 ) -> Path:
-    """Write a bundle; an archive if the target ends in .zip."""
+    """Write a bundle, with more files by name; an archive if the target ends in .zip."""
+    added = [Part(path=name, data=data) for name, data in (more or {}).items()]
     write_bundle(
         target,
-        parts(lines, card, openings),
+        [*parts(lines, card, openings), *added],
         {"External-Description": "invented"},
         MADE_AT,
         as_zip=target.suffix == ".zip",
