@@ -1,4 +1,4 @@
-"""What is asked of the re-checks, one sentence each in our own words, beside the tests that hold it.
+"""What is asked of the re-checks, a sentence each in our own words, beside the tests that hold it.
 
 A list of `Duty` values says for every sentence where it comes from and which tests fail when
 it is not so. `wrong_with` reads the test files (it runs nothing) and names what does not hold:
