@@ -1,4 +1,4 @@
-"""On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
+"""On the road: `triplog odometer`, `duty`, `event`, `hear`."""
 
 from typing import TYPE_CHECKING, Annotated
 
@@ -155,6 +155,7 @@ def _told_before_driving(
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
     from triplog.screen import due_lines, unrevised_line
+    from triplog.wording.due import LOAD_STAYS_A_DUTY
     from triplog.wording.happened import LEFT_OPEN
 
     now = desk.now()
@@ -163,6 +164,8 @@ def _told_before_driving(
     if owed:
         width = line_width()
         show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
+    lifted = trip.as_it_stood(when).last("checks_exempted")
+    show([f"exempt: {lifted.entry.body['grounds']}; {LOAD_STAYS_A_DUTY}"] if lifted else [])
     delivered = [
         one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised
     ]
@@ -247,48 +250,4 @@ def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None
     show(recorded(entry, "heard; the check itself is still due") for entry in entries)
 
 
-def exempt(
-    context: typer.Context,
-    sealed: Annotated[str | None, typer.Option("--sealed", help="The seal's number.")] = None,
-    ordered_by: Annotated[
-        str | None, typer.Option("--ordered-by", help="Who ordered it not to be opened; private.")
-    ] = None,
-    ordered_at: Annotated[str | None, typer.Option("--ordered-at", help="When.")] = None,
-    impracticable: Annotated[
-        bool, typer.Option("--impracticable", help="Loaded so that it cannot be inspected.")
-    ] = False,
-    reason: Reason = None,
-    trip: OfTrip = None,
-) -> None:
-    """Record that the checks on the road do not apply: sealed and ordered, or impracticable."""
-    from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import exempt_checks
-    from triplog.desk.when import moment
-    from triplog.journal.trip import OPEN_STATES
-
-    if (sealed is not None) == impracticable:
-        raise Refused("say either --sealed NUMBER or --impracticable")
-    here = face(context)
-    desk = here.desk()
-    found = the_trip(desk, trip, OPEN_STATES)
-    entry = here.recording(
-        desk,
-        lambda: exempt_checks(
-            desk,
-            found,
-            "inspection impracticable" if impracticable else "sealed and ordered not to open",
-            seal=sealed,
-            ordered_by=ordered_by,
-            ordered_at=moment(ordered_at, desk.now()),
-            reason=reason,
-        ),
-    )
-    show(
-        [
-            recorded(entry, f"exempt: {entry.body['grounds']}"),
-            "the load must not shift or fall all the same, and the look before driving stays",
-        ]
-    )
-
-
-COMMANDS = {"odometer": odometer, "duty": duty, "event": event, "hear": hear, "exempt": exempt}
+COMMANDS = {"odometer": odometer, "duty": duty, "event": event, "hear": hear}

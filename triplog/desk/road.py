@@ -1,9 +1,9 @@
-"""On the road: odometer, duty, events, prompts heard, exemption."""
+"""On the road: odometer, duty, events, prompts heard."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Literal, cast
+from typing import cast
 
 from scheduler.due import DueCheck
 from scheduler.progress import DutyStatus
@@ -14,7 +14,7 @@ from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_text
-from triplog.journal.entries import Body, Draft, Entry, time_text
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store import Writing
@@ -244,43 +244,6 @@ def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     with desk.writing() as writing:
         first = desk.append(writing, drafts[0])
         return [first, *(writing.append(draft) for draft in drafts[1:])]
-
-
-def exempt_checks(
-    desk: Desk,
-    trip: Trip,
-    grounds: Literal["sealed and ordered not to open", "inspection impracticable"],
-    *,
-    seal: str | None,
-    ordered_by: str | None,
-    ordered_at: datetime | None,
-    reason: str | None,
-) -> Entry:
-    """Record that the checks on the road do not apply, and on what grounds (49 CFR 392.9(b)(4)).
-
-    Sealed needs the seal and who ordered it not opened, and when; impracticable needs why.
-    """
-    refuse_at_the_wheel(trip)
-    if grounds == "sealed and ordered not to open":
-        if not (seal and ordered_by and ordered_at):
-            raise Refused(
-                "a sealed load is exempt only with the seal's number, who ordered it not to be"
-                " opened, and when. A padlock whose key the driver holds is no seal"
-            )
-    elif not reason:
-        raise Refused("say with --reason why the load cannot be inspected, and who loaded it")
-    return desk.record(
-        desk.draft(
-            "checks_exempted",
-            present(
-                grounds=grounds,
-                seal=seal,
-                ordered_at=None if ordered_at is None else time_text(ordered_at),
-            ),
-            trip=trip.id,
-            private={"ordered_by": ordered_by, "reason": reason},
-        )
-    )
 
 
 def unrevised(trip: Trip) -> tuple[str, ...]:

@@ -143,7 +143,13 @@ _ALL = (
         trip=True,
     ),
     _kind("late_reason_given", "due", private="reason", trip=True),
-    _kind("checks_exempted", "grounds", "seal ordered_at", private="ordered_by reason", trip=True),
+    _kind(
+        "checks_exempted",
+        "grounds",
+        "seal ordered_at driver_has_key",
+        private="ordered_by reason loaded_by",
+        trip=True,
+    ),
     _kind(
         "handed_over",
         "from to trip_heads",

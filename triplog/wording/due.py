@@ -21,6 +21,9 @@ LOOK_WHY = (
     "more than half of the tension that may go was lost since the last look: find out why before"
     " driving on; a strap that slips or is damaged is replaced, not tightened again"
 )
+LOAD_STAYS_A_DUTY = (
+    "the load must not shift or fall all the same, and the look before driving stays"
+)
 REASON_LATER = "  the reason can be told later: `triplog late-reason`"
 _TITLES = {
     Kind.FIRST_DISTANCE: "first check, within {limit} of setting out with this load",
