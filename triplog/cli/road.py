@@ -6,6 +6,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NewInstrument,
     NextStop,
     NextStopOdometer,
     Note,
@@ -13,6 +14,7 @@ from triplog.cli.face import (
     Place,
     Reason,
     Stopped,
+    Sure,
     When,
     face,
     leave,
@@ -38,12 +40,8 @@ Driver = Annotated[
 def odometer(
     context: typer.Context,
     reading: Annotated[str | None, typer.Argument(help="What it reads, such as 24,180 mi.")] = None,
-    sure: Annotated[
-        bool, typer.Option("--sure", help="The reading is odd, and right all the same.")
-    ] = False,
-    new_instrument: Annotated[
-        bool, typer.Option("--new-instrument", help="The odometer was replaced; it counts anew.")
-    ] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     stopped: Stopped = None,
     at: When = None,
     note: Note = None,
@@ -64,9 +62,9 @@ def odometer(
     stopped = asking.standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
-    first = None
-    if asking.at_terminal() and not (sure or new_instrument):
-        typed, sure, first, new_instrument = asking.odometer(desk, found, typed, at=when)
+    typed, answered = asking.reading(
+        desk, found, typed, sure=sure, new_instrument=new_instrument, at=when
+    )
     entry = here.recording(
         desk,
         lambda: read_odometer(
@@ -75,10 +73,8 @@ def odometer(
             typed,
             stopped=stopped,
             at=when,
-            sure=sure,
             note=note,
-            typed_first=first,
-            new_instrument=new_instrument,
+            **answered,
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import cast
+from typing import Unpack, cast
 
 from scheduler.due import DueCheck
 from scheduler.progress import DutyStatus
@@ -11,7 +11,7 @@ from scheduler.prompts import shown_before_driving
 from triplog.checks import due_checks_of, prompt_body, said_on
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import doubts, odometer_text, read_at
+from triplog.desk.odometer import Answered, reading_fields
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_text
 from triplog.journal.entries import Body, Draft, Entry
@@ -60,45 +60,19 @@ def read_odometer(
     *,
     stopped: bool,
     at: datetime | None = None,
-    sure: bool = False,
     note: str | None = None,
-    typed_first: str | None = None,
-    new_instrument: bool = False,
+    **answered: Unpack[Answered],
 ) -> Entry:
-    """Record a reading. `sure`: what is odd about it was asked and confirmed.
+    """Record a reading.
 
-    `stopped`: the driver has said that the vehicle stands off the road. `typed_first`: what was
-    typed before it was asked about; both are kept. `new_instrument`: the odometer was replaced,
-    and counts from this reading. Raises Refused while driving, and where something is odd and was
-    not confirmed.
+    `stopped`: the driver has said that the vehicle stands off the road. Raises Refused while
+    driving, and where something is odd and was not confirmed.
     """
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
-    reading = odometer_text(desk, typed)
-    moment = read_at(desk, trip, at)
-    odd = () if new_instrument else doubts(trip, reading, moment)
-    if odd and not sure:
-        raise Refused(
-            f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure; it is recorded then."
-            " If the odometer was replaced, say --new-instrument"
-        )
-    first = None if typed_first is None else odometer_text(desk, typed_first)
-    asked = doubts(trip, first, moment) if first is not None else odd
+    body = reading_fields(desk, trip, at=at, odometer=typed, **answered)
     return _record_standing(
-        desk,
-        trip,
-        desk.draft(
-            "odometer_read",
-            present(
-                odometer=reading,
-                asked=[str(one) for one in asked] or None,
-                typed_first=first,
-                replaced=new_instrument or None,
-            ),
-            trip=trip.id,
-            private={"note": note},
-            at=at,
-        ),
+        desk, trip, desk.draft("odometer_read", body, trip=trip.id, private={"note": note}, at=at)
     )
 
 

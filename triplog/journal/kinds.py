@@ -131,14 +131,14 @@ _ALL = (
     _kind(
         "check_completed",
         "lines looks closes revision",
-        "observed_loss odometer asked late rejudged",
+        "observed_loss odometer asked typed_first replaced late rejudged",
         private="place note reason",
         trip=True,
     ),
     _kind(
         "check_left_open",
         "lines looks revision",
-        "odometer asked",
+        "odometer asked typed_first replaced",
         private="place note",
         trip=True,
     ),
@@ -153,14 +153,14 @@ _ALL = (
     _kind(
         "handed_over",
         "from to trip_heads",
-        "odometer asked looked_together",
+        "odometer asked typed_first replaced looked_together",
         private="open_points place note",
         trip=True,
     ),
     _kind(
         "article_delivered",
         "articles revision",
-        "odometer asked",
+        "odometer asked typed_first replaced",
         private="place note",
         trip=True,
     ),
