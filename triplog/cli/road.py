@@ -193,7 +193,7 @@ def event(
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import BROKEN, MOVED, report_event
+    from triplog.desk.road import report_event
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
     from triplog.screen import HURT_GEAR, unrevised_line
@@ -202,14 +202,14 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    if (what or "").strip().lower() == MOVED and found.is_driven and not stopped:
+    if (what or "").strip().lower() == happened.MOVED and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
     said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
-    if said == BROKEN and not tie_down:
+    if said == happened.BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
         tie_down = None if broken is None else [broken]
-    if said == MOVED:
+    if said == happened.MOVED:
         moved = asking.maybe(moved, "How far the load moved, such as 40 mm")
     entry = here.recording(
         desk,
@@ -226,10 +226,12 @@ def event(
         ),
     )
     show([recorded(entry, said)])
-    show(happened.LOAD_MOVED if said == MOVED else ["a check is due at the next safe place"])
-    if said == BROKEN:
+    show(
+        happened.LOAD_MOVED if said == happened.MOVED else ["a check is due at the next safe place"]
+    )
+    if said == happened.BROKEN:
         show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
-    if said in (BROKEN, MOVED):
+    if said in (happened.BROKEN, happened.MOVED):
         show([unrevised_line(1)])
 
 

@@ -19,9 +19,7 @@ from triplog.journal.folding import InForce
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store import Writing
 from triplog.journal.trip import UNDER_WAY, Trip, TripState, records_in, text_in
-
-BROKEN = "broken strap"
-MOVED = "load moved"
+from triplog.wording.happened import BROKEN, MOVED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
