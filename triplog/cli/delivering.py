@@ -7,11 +7,13 @@ import typer
 from triplog.cli import asking
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NewInstrument,
     Note,
     Odometer,
     OfTrip,
     Place,
     Stopped,
+    Sure,
     When,
     face,
     leave,
@@ -33,7 +35,8 @@ def deliver(
     everything: Annotated[bool, typer.Option("--all", help="All that is left.")] = False,
     stopped: Stopped = None,
     odometer: Odometer = None,
-    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     place: Place = None,
     note: Note = None,
     at: When = None,
@@ -57,7 +60,9 @@ def deliver(
         question = f"What is delivered, of {', '.join(found.article_ids)}"
         articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
     when = moment(at, desk.now())
-    sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
+    told = asking.reading_with(
+        desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
+    )
     result = here.recording(
         desk,
         lambda: delivering.deliver(
@@ -65,11 +70,10 @@ def deliver(
             found,
             list(found.article_ids) if everything else articles or [],
             stopped=stopped,
-            odometer=odometer,
-            sure=sure,
             at=when,
             place=place,
             note=note,
+            **told,
         ),
     )
     names = ", ".join(found.article_ids if everything else articles or ())

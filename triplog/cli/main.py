@@ -47,7 +47,7 @@ COMMANDS: dict[str, str] = {
     "event": "road",
     "replace": "replacing",
     "hear": "road",
-    "exempt": "road",
+    "exempt": "exempting",
     "readings": "feeding",
     "due": "due",
     "check": "checking",

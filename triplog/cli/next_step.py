@@ -9,6 +9,7 @@ from triplog.desk.road import unrevised
 from triplog.journal.store_file import StoreMissing
 from triplog.journal.trip import OPEN_STATES
 from triplog.screen import next_due_line
+from triplog.wording.due import where_to_stop
 
 _BY_STATE = {
     "loaded": "triplog depart",
@@ -47,7 +48,7 @@ def _lines(here: Face, found: DueNow) -> list[str]:
     if owed:
         label, check = min(owed, key=lambda pair: pair[1].due_at or now)
         rolling = any(trip.label == label and trip.state == "rolling" for trip in found.trips)
-        where = "at the next safe place, once it stands: " if rolling else ""
+        where = f"at {where_to_stop(check)}, once it stands: " if rolling else ""
         return [next_due_line(label, check, offset_min, now), f"next: {where}triplog check"]
     trip = found.trips[-1]
     running = [next_due_line(trip.label, check, offset_min, now) for check in trip.due[:1]]

@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import Unpack
 
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import FIRST, TIMED
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import asked_about, read_at, sure_reading
+from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.desk.tension_found import loss_body, reading_of
@@ -118,13 +119,12 @@ def record_check(
     lines: list[Line],
     looked_at: tuple[str, ...],
     stopped: bool,
-    odometer: str | None = None,
-    sure: bool = False,
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
     reason: str | None = None,
     is_left_off: bool = False,
+    **told: Unpack[ReadingTold],
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
@@ -139,7 +139,7 @@ def record_check(
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
     moment = at or desk.now().wall
-    reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
+    read = reading_fields(desk, trip, at=at, **told)
     whole = _all_lines(trip, lines)
     complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
     # Asks the static estimate, which takes its time: before anybody has to wait for the store.
@@ -148,15 +148,14 @@ def record_check(
         for draft in stopped_draft(desk, trip, at=at):
             writing.append(draft)
         trip = desk.trip(trip.id)
-        before = due_checks_of(trip.as_it_stood(at), moment, reading=reading)
+        before = due_checks_of(trip.as_it_stood(at), moment, reading=_same_instrument(read))
         late = tuple(check for check in before if check.calls_for_reason) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,
             lines=[_line_body(line) for line in whole],
             looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
-            odometer=reading,
-            asked=asked_about(trip, reading, read_at(desk, trip, at)),
+            **read,
         )
         if complete:
             body["closes"] = [check.due_key for check in closed]
@@ -190,6 +189,12 @@ def _all_lines(trip: Trip, lines: list[Line]) -> list[Line]:
     if len(given) != len(lines):
         raise Refused("a tie-down is named twice; give each one line")
     return [given.get(name, Line(tie_down=name, found=Found.NOT_LOOKED_AT)) for name in known]
+
+
+def _same_instrument(read: Body) -> str | None:
+    """The reading by which the way until here is known; None where there is none."""
+    reading = read.get("odometer")
+    return None if read.get("replaced") or not isinstance(reading, str) else reading
 
 
 def _closes(check: DueCheck) -> bool:

@@ -6,10 +6,11 @@ from typing import TypeAlias
 
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in, text_in
+from triplog.wording import happened
 from triplog.wording import slip as wording
 
 LOOKS = ("check_completed", "check_left_open")
-_STAYS = ("broken strap", "load moved")
+_STAYS = (happened.BROKEN, happened.MOVED)
 """What is told whenever it happened; else only what no completed check has answered."""
 Told: TypeAlias = tuple[str, str]
 Openings: TypeAlias = Mapping[str, Mapping[str, str]]

@@ -11,6 +11,7 @@ from typing import Any
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import ADVICE, COUNT_PER_UNIT, TIMED, Kind, LegalForce
 from triplog.securement.quantity import Rounding, decimal_text
+from triplog.wording.happened import MOVED
 
 _MINUTE_MS = 60_000
 _LATE_WITHOUT = "late, driven on without it"
@@ -20,6 +21,9 @@ _NAMED = (LegalForce.COMPANY_RULE, LegalForce.GUIDANCE)
 LOOK_WHY = (
     "more than half of the tension that may go was lost since the last look: find out why before"
     " driving on; a strap that slips or is damaged is replaced, not tightened again"
+)
+LOAD_STAYS_A_DUTY = (
+    "the load must not shift or fall all the same, and the look before driving stays"
 )
 REASON_LATER = "  the reason can be told later: `triplog late-reason`"
 _TITLES = {
@@ -100,7 +104,9 @@ def count_text(check: DueCheck) -> str:
     if check.state is State.EXEMPT:
         return f"exempt: {counter.exempt_reason}; the load must not shift or fall all the same"
     if counter.limit is None:
-        return "before driving on" if check.state is State.DUE else ""
+        if check.state is State.DUE:
+            return "before driving on"
+        return f"stop at {where_to_stop(check)}" if counter.what == MOVED else ""
     if check.state is State.CANNOT_TELL:
         return (
             f"at least {measure(check, check.value, 'down')} so far; read the odometer now and at"
@@ -142,7 +148,14 @@ def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
     }.get(stage, "Load check")
     parts = [f"{title(check)}: {state_text(check)}", count_text(check)]
     body = "; ".join(part for part in parts if part)
-    return f"{heading}, trip {label}", f"{body}. At the next safe place; nothing while driving."
+    return f"{heading}, trip {label}", f"{body}. At {where_to_stop(check)}; nothing while driving."
+
+
+def where_to_stop(check: DueCheck) -> str:
+    """Where to stop for a check; for a load that has moved, not at the next planned stop."""
+    if check.counter.what == MOVED:
+        return "the nearest safe place now, not at the next planned stop"
+    return "the next safe place"
 
 
 def measure(check: DueCheck, count: int, rounding: Rounding) -> str:

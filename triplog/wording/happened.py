@@ -4,6 +4,8 @@ The cautions follow GOV.UK, Securing loads on HGVs and goods vehicles, section 3
 moved), and common practice.
 """
 
+BROKEN = "broken strap"
+MOVED = "load moved"
 HAPPENED = (
     "hard braking",
     "kerb",
@@ -12,8 +14,8 @@ HAPPENED = (
     "rain on new webbing",
     "load touched",
     "roadside inspection",
-    "broken strap",
-    "load moved",
+    BROKEN,
+    MOVED,
 )
 """In the order of their numbers at a terminal; other words may be typed."""
 
