@@ -34,6 +34,7 @@ _COMMAND = re.compile(r"(?:(\d\d):(\d\d) )?\$ triplog ?(.*)")
 _CHANGING = (
     (re.compile(r"\b[0-9a-f]{64}\b"), "FINGERPRINT"),
     (re.compile(r"\[[0-9a-f]{8}\]"), "[........]"),
+    (re.compile(r"\b[A-Z2-7]{5}(?:-[A-Z2-7]{5}){3}\b"), ".....-.....-.....-....."),
     (re.compile(r"\b[a-z2-7]{16}\b"), "DEVICE"),
 )
 

@@ -14,10 +14,10 @@ from tests.builders import new_journal
 from tests.desk.exported import exported, member, under_way
 from tests.dossier.scene import Office, office
 from tests.specimens import builder
-from triplog.desk.checkpoints import change_key, last_checkpoint, recorded_key
+from triplog.desk.checkpoints import change_key, recorded_key
 from triplog.desk.desk import Desk, open_desk
 from triplog.desk.trips import withdraw_trip
-from triplog.journal.checkpoint import key_of, signed_of
+from triplog.journal.checkpoint import Signed, key_of, signed_of
 from triplog.journal.device_key import KEY_NAME, did_sign
 from triplog.journal.entries import Entry
 from triplog.journal.store_file import STORE_NAME, StoreUnusable
@@ -44,6 +44,11 @@ def bundle_of(yard: Office, folder: Path, trip: Trip | None) -> Path:
 
 def second_place(desk: Desk) -> Path:
     return (desk.heads or desk.home) / f"{desk.store.device}.checkpoint"
+
+
+def last_checkpoint(trip: Trip) -> Signed | None:
+    fact = trip.last("checkpoint_signed")
+    return None if fact is None else signed_of(str(fact.entry.body["signed_note"]))
 
 
 def codes(report: Report) -> set[str]:

@@ -33,6 +33,7 @@ def export(
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import paper_word
     from triplog.journal.trip import OPEN_STATES, TripState
+    from triplog.wording.head import code_line
 
     here = face(context)
     desk = here.desk()
@@ -52,6 +53,8 @@ def export(
     )
     show([recorded(result.entry, "export")])
     show(f"  {path}" for path in result.files)
+    if result.head is not None:
+        show([f"  {code_line(result.head.code, result.head.size)}"])
     if result.seal is not None:
         show([f"  the bundle's fingerprint: {result.seal}", "  keep it somewhere else than here"])
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn, TypeVar
 import typer
 
 from triplog.cli.exit_codes import DONE
-from triplog.cli.lines import fitted, terminal_width
+from triplog.cli.lines import fitted, tell, terminal_width
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
@@ -91,6 +91,10 @@ class Face:
         """Close what this run has opened."""
         for desk in self._desks:
             desk.store.close()
+            if desk.withheld:
+                from triplog.wording.head import WITHHELD
+
+                tell(WITHHELD)
 
     def recording(self, desk: "Desk", record: Callable[[], Result]) -> Result:
         """Record; where the same was recorded just now, ask first."""

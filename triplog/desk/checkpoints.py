@@ -18,7 +18,7 @@ from triplog.journal.entries import Body, Entry
 from triplog.journal.store import Writing
 from triplog.journal.store_file import write_durably
 from triplog.journal.stored_tree import StoredTree
-from triplog.journal.trip import Trip, text_in
+from triplog.journal.trip import text_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +57,9 @@ def sign_head(desk: Desk, writing: Writing, why: str, trip: str | None) -> Made:
 
 def keep_head(desk: Desk, made: Made) -> None:
     """Keep the last signed head in the second place; to be called when its entry is durable."""
-    if made.signed is not None:
+    if made.signed is None:
+        desk.withheld = True
+    else:
         path = _second_place(desk)
         path.parent.mkdir(parents=True, exist_ok=True)
         write_durably(path, made.signed.text.encode())
@@ -105,12 +107,6 @@ def change_key(desk: Desk, note: str | None) -> Entry:
     return entry
 
 
-def last_checkpoint(trip: Trip) -> Signed | None:
-    """The last checkpoint signed on a trip; None: none was."""
-    fact = trip.last("checkpoint_signed")
-    return None if fact is None else signed_of(text_in(fact.entry.body, "signed_note"))
-
-
 def _follows(head: Checkpoint, before: Checkpoint, tree: StoredTree) -> bool:
     """Whether the log still holds what the earlier head stands for."""
     return before.size <= head.size and tree.checkpoint(before.size) == before
@@ -125,4 +121,6 @@ def _kept(desk: Desk) -> Checkpoint | None:
 
 
 def _second_place(desk: Desk) -> Path:
-    return (desk.heads or desk.home) / f"{desk.store.device}.checkpoint"
+    """Outside the home folder where there is such a place; what is invented stays inside."""
+    folder = desk.home if desk.heads is None or desk.invented else desk.heads
+    return folder / f"{desk.store.device}.checkpoint"

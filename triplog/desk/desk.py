@@ -27,7 +27,8 @@ class Desk:
 
     `key`: an idempotency key from outside for what is recorded next; `again`: record although
     the same was recorded within two minutes. `heads`: the folder where the last signed head is
-    kept; None: the home folder.
+    kept; None: the home folder. `withheld`: a head was not signed, as the journal does not follow
+    that one.
     """
 
     home: Path
@@ -38,6 +39,7 @@ class Desk:
     key: str | None = None
     again: bool = False
     heads: Path | None = None
+    withheld: bool = False
     _tables: "DerivedTables | None" = None
     _read: dict[str, int] = field(default_factory=dict)
 

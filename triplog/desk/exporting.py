@@ -34,7 +34,7 @@ from triplog.dossier.roadside import SheetFacts, roadside_sheet
 from triplog.dossier.slip import slip_document
 from triplog.dossier.tables import TABLES, write_table
 from triplog.dossier.trip_sheet import trip_sheet
-from triplog.journal.checkpoint import Signed
+from triplog.journal.checkpoint import Checkpoint, Signed
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
 from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
@@ -58,11 +58,16 @@ _LABEL_CHARACTERS_MAX = 80
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exported:
-    """What was written; `seal` is the hash that stands for the bundle, None without one."""
+    """What was written.
+
+    `seal` is the hash that stands for the bundle, None without one; `head` the head of the log that
+    was signed with it, None where it was withheld.
+    """
 
     entry: Entry
     files: tuple[Path, ...]
     seal: str | None
+    head: Checkpoint | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +125,8 @@ def export(
             (stage / name).rename(folder / name)
         sync_folder(folder)
     files = tuple(folder / name for name in planned.values())
-    return Exported(entry=entry, files=files, seal=seal)
+    head = None if made.signed is None else made.signed.checkpoint
+    return Exported(entry=entry, files=files, seal=seal, head=head)
 
 
 def sheet_document(desk: Desk, trip: Trip, reading: ClockReading) -> Document:

@@ -91,7 +91,6 @@ def _facts(desk: Desk, trip: Trip, reading: ClockReading) -> SlipFacts:
     return SlipFacts(
         people=people,
         opened={one: desk.store.openings(one) for one in hashes},
-        heads=tuple(desk.store.trip_heads(trip.id).values()),
         due=due_checks_of(trip, reading.wall),
         is_unrevised=trip.departure is not None and bool(unrevised(trip)),
         now=reading.wall,

@@ -14,6 +14,7 @@ from typing import Any, cast
 
 from exports.document import Block, Document, Heading, KeyValues, Paragraph
 from scheduler.due import DueCheck
+from triplog.dossier.head import last_head
 from triplog.dossier.roadside_checks import found_words
 from triplog.dossier.slip_counters import counters_told
 from triplog.dossier.slip_odd import LOOKS, Told, odd_told, shown_first
@@ -43,13 +44,12 @@ class SlipFacts:
     """What the slip needs beside the trip.
 
     `people`: a person's label by id; `opened`: the private values of an entry by its hash, of the
-    entries of this trip that can be opened. `heads`: the hash of the trip's last entry on each
-    device. `is_unrevised`: something broke or moved and the plan does not show it yet.
+    entries of this trip that can be opened. `is_unrevised`: something broke or moved and the plan
+    does not show it yet.
     """
 
     people: Mapping[str, str]
     opened: Mapping[str, Mapping[str, str]]
-    heads: tuple[str, ...]
     due: tuple[DueCheck, ...]
     is_unrevised: bool
     now: datetime
@@ -232,7 +232,7 @@ def _subtitle(trip: Trip, facts: SlipFacts) -> str:
     zone = timezone(timedelta(minutes=facts.offset_min))
     made = facts.now.astimezone(zone).strftime("%Y-%m-%d %H:%M %Z")
     number = "none" if trip.plan is None else trip.plan.entry.body["number"]
-    heads = " ".join(f"[{one[:8]}]" for one in facts.heads)
+    head = last_head(trip)
     parts = [f"made {made}"]
     handed = trip.last("handed_over")
     if handed is not None:
@@ -244,7 +244,9 @@ def _subtitle(trip: Trip, facts: SlipFacts) -> str:
         where = [one for one in (body.get("odometer"), place) if one]
         at = facts.clock(handed.entry.event_time)
         parts.append(", ".join([f"{giver} to {taker} at {at}", *map(str, where)]))
-    parts += [f"plan revision {number}", f"the trip is {trip.state}", f"record {heads}"]
+    parts += [f"plan revision {number}", f"the trip is {trip.state}"]
+    if head is not None:
+        parts.append(f"code of the log {head.code}")
     return "; ".join(parts)
 
 

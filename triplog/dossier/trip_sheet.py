@@ -5,6 +5,7 @@ from datetime import datetime, timedelta, timezone
 from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
+from triplog.dossier.head import head_blocks
 from triplog.dossier.roadside_checks import found_words
 from triplog.dossier.slip import moving_told
 from triplog.dossier.timeline import timelines_of
@@ -21,7 +22,15 @@ _FOOTER = (
 )
 _LOOKS = ("check_completed", "check_left_open")
 _TOLD_ELSEWHERE = frozenset(
-    {*_LOOKS, "plan_judged", "prompt_raised", "prompt_outcome", "prompt_heard", "exported"}
+    {
+        *_LOOKS,
+        "plan_judged",
+        "prompt_raised",
+        "prompt_outcome",
+        "prompt_heard",
+        "exported",
+        "checkpoint_signed",
+    }
 )
 _LATER = timedelta(minutes=1)
 
@@ -39,6 +48,7 @@ def trip_sheet(
             *_picture(trip, now, invented=invented),
             *_looks(trip, people),
             *_happened(trip, people),
+            *head_blocks(trip),
         ),
         footer=_FOOTER,
         invented=invented,
