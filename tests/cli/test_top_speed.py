@@ -1,4 +1,7 @@
-"""The stated top road speed: asked for at departure; until it is stated some cannot be told."""
+"""The stated top road speed: asked for at departure; until it is stated some cannot be told.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 

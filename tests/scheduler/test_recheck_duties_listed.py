@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.scheduler.duties_listed import Duty, wrong_with
+from tests.scheduler.duties_listed import Duty, unmarked, wrong_with
 from tests.scheduler.duties_of_checks import DUE_AND_CLOSED
 from tests.scheduler.duties_of_counters import COUNTED
 from tests.scheduler.duties_of_knowing import KNOWING_WHERE, RULES_AS_DATA
@@ -11,6 +11,7 @@ from tests.scheduler.duties_of_knowing import KNOWING_WHERE, RULES_AS_DATA
 @pytest.mark.parametrize("duties", [COUNTED, DUE_AND_CLOSED, RULES_AS_DATA, KNOWING_WHERE])
 def test_each_thing_asked_has_a_basis_and_tests_that_are_there(duties: tuple[Duty, ...]) -> None:
     assert wrong_with(duties) == []
+    assert unmarked(duties) == []
 
 
 def test_nothing_is_asked_in_two_lists() -> None:

@@ -1,4 +1,7 @@
-"""Re-check rules in words: by their legal force, in both units, and never advice as a duty."""
+"""Re-check rules in words: by their legal force, in both units, and never advice as a duty.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from datetime import date
 
