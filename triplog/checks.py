@@ -337,7 +337,7 @@ def _start_mark(entry: Entry, key: str, *, other_vehicle: bool = False) -> Start
         key=key,
         at=entry.event_time,
         odometer_mm=_odometer(entry),
-        odometer_anew=other_vehicle or bool(entry.body.get("replaced")),
+        odometer_anew=other_vehicle,
     )
 
 
