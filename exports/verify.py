@@ -732,7 +732,7 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
 
 # --- Checkpoints: signed heads, and the tree under them --------------------------------------
 
-_OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed")
+_OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed", "countersignature_taken")
 _ORIGIN = "triplog-log/"
 _ED25519 = b"\x01"
 _SIGNATURES_MAX = 64
@@ -998,6 +998,7 @@ class _Checkpoints:
         self._heads: dict[tuple[str, int], tuple[str, _Checkpoint]] = {}
         self._roots: dict[tuple[str, int], bytes] = {}
         self._ways: dict[int, list[bytes]] = {}
+        self._countersigned: list[tuple[str, _Checkpoint, tuple[str, bytes, bytes]]] = []
         self._last = self._bundle_checkpoint()
         self._wanted = {(head.device, head.size) for head in self._outside}
         if self._last is not None:
@@ -1018,6 +1019,8 @@ class _Checkpoints:
                 "The device signed no head here: its log did not follow the last head that it had "
                 "signed. An old copy was put back, or two copies went different ways.",
             )
+        if entry.kind == "countersignature_taken":
+            self._learn_countersignature(entry)
         is_head = entry.kind == "checkpoint_signed" and self._learn_head(entry)
         if not self._is_store:
             self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
@@ -1042,6 +1045,7 @@ class _Checkpoints:
                 self._read_proofs(last)
         for where, head in self._heads.values():
             self._compare(head, where, "checkpoint-differs")
+        self._settle_countersigned()
         for head in self._outside:
             where = f"checkpoint from outside, {head.size} entries of device {head.device}"
             self._check_signature(head, where)
@@ -1085,6 +1089,35 @@ class _Checkpoints:
         self._heads[head.device, head.size] = (entry.where, head)
         self._check_signature(head, entry.where)
         return True
+
+    def _learn_countersignature(self, entry: _Entry) -> None:
+        try:
+            head = _checkpoint(entry.said.get("signed_note"))
+            key = _public_key(entry.said.get("key"))
+            if head.device != entry.device or key[0] == _ORIGIN + entry.device:
+                raise ValueError("it is not about this log, or not by another")
+            if not _is_signed(head, key):
+                raise ValueError("the key it names has not signed it")
+        except ValueError as error:
+            self._finds.problem(
+                "checkpoint-malformed", entry.where, f"It holds no countersigned head: {error}."
+            )
+            return
+        self._wanted.add((head.device, head.size))
+        self._countersigned.append((entry.where, head, key))
+
+    def _settle_countersigned(self) -> None:
+        for where, head, key in self._countersigned:
+            compared = self._compare(head, where, "checkpoint-differs")
+            if key not in self._keys.get(key[0], []):
+                self._finds.note(
+                    "countersigned",
+                    where,
+                    f"{key[0]} signed the head over {head.size} entries as well. Whose that key is "
+                    "stands here by this log's own word: ask its holder for it, and hand it in.",
+                )
+            elif compared:
+                self._finds.counts["outside_heads_compared"] += 1
 
     def _check_signature(self, head: _Checkpoint, where: str) -> None:
         keys = self._keys.get(_ORIGIN + head.device, [])

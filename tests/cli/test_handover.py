@@ -1,5 +1,6 @@
 """`triplog handover` and `slip` as typed: what is printed, refused and written as a page."""
 
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,8 @@ import pytest
 from tests.cli.terminal import Answer, Terminal
 from tests.errors.scenes import set_scene
 from triplog.cli.exit_codes import DONE, REFUSED
+from triplog.desk.desk import open_desk
+from triplog.journal.checkpoint import signed_of
 
 
 @pytest.fixture
@@ -32,9 +35,16 @@ def test_a_team_hands_over_and_the_slip_is_printed_with_it(terminal: Terminal) -
         assert words in printed
 
 
-def test_the_head_on_the_slip_is_that_of_the_record(terminal: Terminal) -> None:
-    assert f"record [{over(terminal).out.split('[')[1][:8]}]" in terminal.type("slip").out
-    assert f"[{terminal.entry_of('handed_over')}]" in terminal.type("slip").out
+def test_the_code_on_the_slip_is_that_of_the_head_signed_with_the_hand_over(
+    terminal: Terminal,
+) -> None:
+    shown = over(terminal).out
+    with closing(open_desk(terminal.home, terminal.clock).store) as store:
+        *_, signed = store.entries("kind = 'checkpoint_signed'")
+    head = signed_of(str(signed.body["signed_note"])).checkpoint
+    assert signed.body["why"] == "handed over"
+    for text in (shown, terminal.type("slip").out):
+        assert head.code in " ".join(text.split())
 
 
 def test_after_the_first_check_of_the_relief_driver_the_slip_says_so(terminal: Terminal) -> None:

@@ -64,6 +64,7 @@ COMMANDS: dict[str, str] = {
     "entries": "entries",
     "export": "exporting",
     "verify": "exporting",
+    "witness": "witnessing",
     "backup": "keeping",
     "restore": "keeping",
     "rebuild": "keeping",

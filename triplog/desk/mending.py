@@ -54,6 +54,8 @@ _NEVER_WITHDRAWN = frozenset(
         "key_recorded",
         "checkpoint_signed",
         "checkpoint_withheld",
+        "head_countersigned",
+        "countersignature_taken",
         "backed_up",
         "trip_opened",
         "plan_judged",

@@ -50,6 +50,9 @@ _ALL = (
     _kind("key_recorded", "key why", "before", private="note"),
     _kind("checkpoint_signed", "size root why signed_note"),
     _kind("checkpoint_withheld", "size root why held_size held_root"),
+    _kind("head_given", "head where", private="to note"),
+    _kind("head_countersigned", "signed_note"),
+    _kind("countersignature_taken", "signed_note key"),
     _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
     _kind("backed_up", "heads", private="note"),
     # The office.
