@@ -12,8 +12,8 @@ _NO_VALUE = re.compile(r"Option '(.*)' requires an argument")
 def usage_lines(problem: Exception) -> list[str]:
     """What is wrong with a command line, and which help says more; recorded is nothing.
 
-    `problem`: the parser's usage error. What it says in a form we do not know is passed on as it
-    is, and what asks for help itself is its help.
+    `problem`: the parser's usage error. What it says in a form we do not know is told as it
+    is, and a group without its command is told by its help.
     """
     told = getattr(problem, "format_message", problem.__str__)()
     context = getattr(problem, "ctx", None)
