@@ -1,4 +1,7 @@
-"""A check at a terminal: a few keys where nothing is found; left in the middle, nothing is lost."""
+"""A check at a terminal: a few keys where nothing is found; left in the middle, nothing is lost.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 

@@ -1,4 +1,7 @@
-"""A reading that goes with a check, a delivery or a hand-over is asked about as any is."""
+"""A reading that goes with a check, a delivery or a hand-over is asked about as any is.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections.abc import Callable
 

@@ -1,4 +1,7 @@
-"""Odometer doubts, duty changes, exemption, and what is shown before driving on."""
+"""Odometer doubts, duty changes, exemption, and what is shown before driving on.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections.abc import Callable
 from datetime import timedelta

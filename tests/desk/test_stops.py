@@ -204,3 +204,23 @@ def test_a_planned_stop_is_no_odometer_reading_and_moves_no_counter(sit: Sit) ->
         seat.desk, seat.trip, lines=lines, looked_at=LOOKS, stopped=True, odometer="24156"
     )
     assert checked.late == ()
+
+
+def test_a_limit_that_does_not_bind_is_named_with_its_force(sit: Sit) -> None:
+    """15 km with a soft load: common practice, no source."""
+    seat = sit("a trip planned")
+    depart(
+        seat.desk,
+        seat.trip,
+        driver=seat.desk.by,
+        odometer="100 km",
+        top_speed=None,
+        next_stop=None,
+        reason=None,
+        next_stop_odometer="120 km",
+        through=["AU"],
+        soft_load=True,
+    )
+    found = outlook(seat)
+    assert (found.before, found.limited_by) == (Before.YES, "common practice 15 km")
+    assert found.timed_by == "guidance 1 h"

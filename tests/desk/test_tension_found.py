@@ -1,4 +1,7 @@
-"""Tension found at a check: recorded as read, and how soon to look again."""
+"""Tension found at a check: recorded as read, and how soon to look again.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 

@@ -316,7 +316,7 @@ def test_without_odometer_and_top_speed_the_sheet_cannot_tell(yard: Office) -> N
     yard.clock.forward(minutes=170)
     sheet = yard.sheet(trip)
     first = sheet.table("State")[0]
-    assert sheet.figures["Next check"].startswith("cannot tell: check at the latest every 150 mi")
+    assert sheet.figures["Next check"].startswith("cannot tell: check every 150 mi")
     assert (first["State"], first["By odometer, about"]) == ("cannot tell", "not known")
 
 

@@ -1,27 +1,30 @@
-"""Counters, rules as data, knowing where you are: each thing asked, and the tests that hold it."""
+"""Counters, rules as data, knowing where the trip is: each thing asked, and what holds it."""
 
-from tests.scheduler.duties_listed import Duty, wrong_with
+import pytest
 
-LAW = "49 CFR 392.9(b)(2)"
-COUNTERS = (
-    Duty(
-        asked="The first check counts the distance since departure and is due at 50.0 mi.",
-        basis=LAW,
-        tests=(
-            "tests/scheduler/test_49_cfr_392_9.py"
-            "::test_the_first_check_is_due_at_50_0_miles_and_late_beyond",
-        ),
-    ),
-)
+from tests.scheduler.duties_listed import Duty, unmarked, wrong_with
+from tests.scheduler.duties_of_checks import DUE_AND_CLOSED
+from tests.scheduler.duties_of_counters import COUNTED
+from tests.scheduler.duties_of_knowing import KNOWING_WHERE, RULES_AS_DATA
 
 
-def test_each_thing_asked_has_a_basis_and_tests_that_are_there() -> None:
-    assert wrong_with(COUNTERS) == []
+@pytest.mark.parametrize("duties", [COUNTED, DUE_AND_CLOSED, RULES_AS_DATA, KNOWING_WHERE])
+def test_each_thing_asked_has_a_basis_and_tests_that_are_there(duties: tuple[Duty, ...]) -> None:
+    assert wrong_with(duties) == []
+    assert unmarked(duties) == []
+
+
+def test_nothing_is_asked_in_two_lists() -> None:
+    asked = [one.asked for one in (*COUNTED, *DUE_AND_CLOSED, *RULES_AS_DATA, *KNOWING_WHERE)]
+    assert len(asked) == len(set(asked))
 
 
 def test_a_test_that_is_not_there_and_a_missing_basis_are_named() -> None:
     wrong = Duty(asked="Something.", basis=" ", tests=("tests/scheduler/test_due.py::test_no",))
-    assert wrong_with([wrong]) == [
+    assert wrong_with([wrong, wrong]) == [
+        "no basis: Something.",
+        "no such test: tests/scheduler/test_due.py::test_no",
+        "asked twice, or nothing asked: 'Something.'",
         "no basis: Something.",
         "no such test: tests/scheduler/test_due.py::test_no",
     ]

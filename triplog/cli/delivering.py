@@ -43,6 +43,7 @@ def deliver(
     trip: OfTrip = None,
 ) -> None:
     """Record a delivery; what is left is planned and judged anew before rolling."""
+    from triplog.checks import exemption
     from triplog.cli.judging import summary
     from triplog.cli.stops import show_next_stop
     from triplog.desk import delivering
@@ -51,6 +52,7 @@ def deliver(
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
     from triplog.wording.handbook import findings_lines
+    from triplog.wording.happened import EXEMPTION_ENDED
 
     here = face(context)
     desk = here.desk()
@@ -81,6 +83,8 @@ def deliver(
     if result.judgement is None:
         show(["everything is delivered; `triplog close` when the gear is counted"])
         return
+    if exemption(found) and not exemption(result.trip):
+        show([EXEMPTION_ENDED])
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled

@@ -147,6 +147,7 @@ def _told_before_driving(
     desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
 ) -> tuple[str | None, int]:
     """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
+    from triplog.checks import exemption
     from triplog.cli import asking, stops
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
@@ -160,7 +161,7 @@ def _told_before_driving(
     if owed:
         width = line_width()
         show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
-    lifted = trip.as_it_stood(when).last("checks_exempted")
+    lifted = exemption(trip.as_it_stood(when))
     show([f"exempt: {lifted.entry.body['grounds']}; {LOAD_STAYS_A_DUTY}"] if lifted else [])
     delivered = [
         one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import TypeAlias
 
+from triplog.checks import exemption
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in, text_in
 from triplog.wording import happened
@@ -49,7 +50,7 @@ def shown_first(told: Sequence[Told], most: int, where: str) -> tuple[Told, ...]
 
 
 def _exempt(trip: Trip) -> Iterator[Told]:
-    fact = trip.last("checks_exempted")
+    fact = exemption(trip)
     if fact is not None:
         body = fact.entry.body
         seal = body.get("seal")

@@ -41,21 +41,29 @@ _TITLES = {
     Kind.REGULAR: "check regularly",
     Kind.EXEMPTION: "no check owed",
 }
+_ADVISED = {
+    Kind.DISTANCE: "check every {limit}",
+    Kind.DRIVING_TIME: "check every {limit} of driving",
+}
 
 
 def title(check: DueCheck) -> str:
     """What check it is: "first check, within 50 mi of setting out with this load"."""
     counter = check.counter
     force = counter.legal_force
-    what = check_title(counter.kind, f"{counter.printed_limit} {counter.printed_unit}")
+    what = check_title(counter.kind, f"{counter.printed_limit} {counter.printed_unit}", force)
     if counter.kind is Kind.EVENT:
         what = f"check after: {counter.what}"
     return f"{force}: {what}" if force in _NAMED else what
 
 
-def check_title(kind: Kind, limit: str) -> str:
-    """What check a rule of this kind asks for; `limit` as printed, empty where it has none."""
-    return _TITLES[kind].format(limit=limit)
+def check_title(kind: Kind, limit: str, force: LegalForce = LegalForce.LAW) -> str:
+    """What check a rule of this kind asks for, or advises.
+
+    `limit` as printed, empty where it has none.
+    """
+    words = _ADVISED.get(kind, _TITLES[kind]) if force in ADVICE else _TITLES[kind]
+    return words.format(limit=limit)
 
 
 def rule_text(check: DueCheck) -> str:
@@ -140,9 +148,9 @@ def by_odometer(check: DueCheck) -> str:
 
 
 def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
-    """Title and message of a desktop notification."""
+    """Title and message of a desktop notification; nobody is late by what does not bind."""
     heading = {
-        State.LATE: "Load check late",
+        State.LATE: "Load check late" if check.calls_for_reason else "Load check due",
         State.DUE: "Load check due",
         State.COMING_UP: "Load check coming up",
     }.get(stage, "Load check")
