@@ -78,7 +78,7 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             _ask_reading(desk, trip, told, at)
-            if late_checks(trip, desk.now().wall, at=at, reading=told.same_instrument(desk)):
+            if late_checks(trip, desk.now_on(trip).wall, at=at, reading=told.same_instrument(desk)):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -178,7 +178,7 @@ def _show_before(desk: "Desk", trip: "Trip") -> None:
     from triplog.desk.handing_over import last_look
     from triplog.wording.due import state_text
 
-    now = desk.now()
+    now = desk.now_on(trip)
     due = [check for check in due_checks_of(trip, now.wall) if check.is_due]
     show(last_look(desk, trip, now, line_width()))
     show(f"{state_text(check)}: {with_rule(check)}" for check in due)
