@@ -1,6 +1,7 @@
 """A prompt's life and the counters as a state machine: whatever order things happen in.
 
 What must hold is told by the simulator's second telling of the duty rules.
+Where a case names no source, what it holds is our reading.
 """
 
 from hypothesis import settings

@@ -1,4 +1,7 @@
-"""Simulated trips against a second telling of the duty rules; see `tests/scheduler/simulator`."""
+"""Simulated trips against a second telling of the duty rules; see `tests/scheduler/simulator`.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from dataclasses import replace
 
