@@ -127,12 +127,17 @@ def moving_lines(trip: Trip, width: int) -> list[str]:
 
 def slip_lines(slip: Slip, width: int) -> list[str]:
     """The slip as lines of text."""
-    lines = [slip.title, *wrap(slip.subtitle, width)]
+    lines = [slip.title, *wrap(slip.subtitle, width, break_on_hyphens=False)]
     if slip.first:
-        lines += ["", *wrap(slip.first, width)]
+        lines += ["", *wrap(slip.first, width, break_on_hyphens=False)]
     for number, answer in enumerate(slip.answers, start=1):
         lines += ["", f"{number}. {answer.question}", *_told_lines(answer.told, width)]
-    return [*lines, "", *wrap(wording.FOOTER, width), *(["invented"] if slip.invented else [])]
+    return [
+        *lines,
+        "",
+        *wrap(wording.FOOTER, width, break_on_hyphens=False),
+        *(["invented"] if slip.invented else []),
+    ]
 
 
 def _told_lines(told: Sequence[Told], width: int) -> list[str]:

@@ -40,7 +40,7 @@ def counters_told(
     if owed[_OWED_MAX:]:
         yield "Now", f"{len(owed) - _OWED_MAX} more: `triplog due`"
     ahead = _next([one for one in running if one not in owed])
-    for name, check in zip(("Next", "or before"), ahead, strict=False):
+    for name, check in zip(("Next", "or sooner"), ahead, strict=False):
         yield name, f"{_by(check, offset_min, now)}: {title(check)}"
     if ahead:
         yield "After a look", wording.STARTS_AGAIN
