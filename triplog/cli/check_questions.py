@@ -161,10 +161,11 @@ def _ask_what_was_found(desk: "Desk", trip: "Trip", told: Told) -> None:
     else:
         for name in tie_downs_of(trip):
             told.lines.append(_ask_line(name))
+    are_shown = told.looked_at is None
     if told.looked_at is None:
         told.looked_at = asking.chosen("Looked at besides", LOOKS)
-    if told.looked_at and not told.items:
-        for item in asking.chosen("Not as it should be", told.looked_at):
+    if not told.items:
+        for item in asking.chosen("Of these not as it should be", LOOKS, are_shown=are_shown):
             told.items.append(_ask_item(item))
 
 
