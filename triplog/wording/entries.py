@@ -65,6 +65,12 @@ def _tried(body: Mapping[str, Any]) -> str:
     return f"by {body['by']}: {str(body['came']).replace('_', ' ')}{repeated}"
 
 
+def _came_of(body: Mapping[str, Any]) -> str:
+    """What came of a prompt, way by way: "desktop: no backend, terminal: accepted"."""
+    tried = [f"{one['by']}: {str(one['came']).replace('_', ' ')}" for one in body["outcomes"]]
+    return ", ".join([*tried, *(["repeated after restart"] if body.get("repeated") else [])])
+
+
 def _verdicts(body: Mapping[str, Any]) -> str:
     verdicts = [one["verdict"] for one in body["findings"]["findings"]]
     not_met, not_known = verdicts.count("does not meet"), verdicts.count("cannot tell")
@@ -79,5 +85,8 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
     "office_message_tried": _tried,
     "plan_judged": _verdicts,
+    "prompt_raised": lambda body: f"{body['channel']} {body['number']}, {body['rule']}",
+    "prompt_outcome": _came_of,
+    "prompt_heard": lambda body: str(body["due"]).split("/")[1],
 }
 """What tells an entry of a kind, beside its plain fields."""
