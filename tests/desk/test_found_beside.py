@@ -21,6 +21,7 @@ from triplog.desk.checking import (
     tie_downs_of,
 )
 from triplog.desk.handing_over import slip
+from triplog.desk.mending import correct
 from triplog.desk.refused import Refused
 from triplog.desk.road import unrevised
 from triplog.dossier.slip import slip_lines
@@ -118,3 +119,29 @@ def test_the_tables_have_a_row_for_each_item(sit: Sit) -> None:
     assert told["edge protection"] == (1, "damaged", 1)
     assert told["cargo"] == (1, None, None)
     assert told["tarps"] == (0, None, None)
+
+
+@pytest.mark.parametrize(
+    ("said", "recorded"),
+    [
+        ("loose, put right", {"looked_at": True, "found": "loose", "put_right": True}),
+        ("fine", {"looked_at": True}),
+        ("not looked at", {"looked_at": False}),
+    ],
+)
+def test_what_was_found_is_corrected_by_a_new_entry_and_the_rest_stays(
+    sit: Sit, said: str, recorded: dict[str, object]
+) -> None:
+    seat = sit("a trip stopped")
+    checked = check(seat, found("tarps", Fault.DAMAGED))
+    seat.later(3)
+    mended = correct(
+        seat.desk, checked.entry.hash[:12], changes={"tarps": said}, at=None, reason="misread"
+    )
+    looks = mended.body["looks"]
+    assert isinstance(looks, list)
+    assert {"item": "tarps", **recorded} in looks
+    assert len(looks) == len(LOOKS)
+    assert mended.body["lines"] == checked.entry.body["lines"]
+    with pytest.raises(Refused, match="says nothing that can be found"):
+        correct(seat.desk, mended.hash[:12], changes={"tarps": "torn"}, at=None, reason="misread")

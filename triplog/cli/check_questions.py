@@ -19,6 +19,7 @@ from triplog.desk.checking import (
     Found,
     ItemFound,
     Line,
+    item_found,
     late_checks,
     tie_downs_of,
 )
@@ -30,8 +31,6 @@ if TYPE_CHECKING:
     from triplog.desk.desk import Desk
     from triplog.desk.odometer import Answered
     from triplog.journal.trip import Trip
-
-_PUT_RIGHT = "put right"
 
 
 @dataclass(slots=True, kw_only=True)
@@ -121,13 +120,7 @@ def _item(text: str) -> str:
 
 def _item_found(text: str) -> ItemFound:
     item, _, said = (part.strip() for part in text.partition(":"))
-    fault, _, done = (part.strip() for part in said.partition(","))
-    if fault not in list(Fault) or done not in ("", _PUT_RIGHT):
-        raise Refused(
-            f"{text!r} says nothing that can be found; write --found 'tarps: loose', with one of"
-            f" {', '.join(Fault)}, and ', {_PUT_RIGHT}' where it was"
-        )
-    return ItemFound(item=_item(item), fault=Fault(fault), put_right=bool(done))
+    return item_found(_item(item), said)
 
 
 def readings_told(trip: "Trip", texts: Sequence[str] | None) -> dict[str, str]:

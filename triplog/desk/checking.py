@@ -45,6 +45,7 @@ Entries of earlier versions name other items, and stay as they are.
 
 
 CARGO = LOOKS[0]
+_PUT_RIGHT = "put right"
 
 
 class Fault(StrEnum):
@@ -64,6 +65,17 @@ class ItemFound:
     item: str
     fault: Fault
     put_right: bool
+
+
+def item_found(item: str, said: str) -> ItemFound:
+    """What was found on an item, from "loose" or "loose, put right"; Refused for other words."""
+    fault, _, done = (part.strip() for part in said.partition(","))
+    if fault not in list(Fault) or done not in ("", _PUT_RIGHT):
+        raise Refused(
+            f"{said!r} says nothing that can be found; write for example 'tarps: loose', with one"
+            f" of {', '.join(Fault)}, and ', {_PUT_RIGHT}' where it was"
+        )
+    return ItemFound(item=item, fault=Fault(fault), put_right=bool(done))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,15 +267,17 @@ def _looks_body(looked_at: tuple[str, ...], items: tuple[ItemFound, ...]) -> lis
         raise Refused("something beside the tie-downs is named twice; say once what was found")
     if unknown := found.keys() - set(LOOKS):
         raise Refused(f"{', '.join(unknown)} is none of: {', '.join(LOOKS)}")
-    return [
-        present(
-            item=item,
-            looked_at=item in looked_at or item in found,
-            found=str(found[item].fault) if item in found else None,
-            put_right=found[item].put_right if item in found else None,
-        )
-        for item in LOOKS
-    ]
+    return [look_body(item, found.get(item), is_seen=item in looked_at) for item in LOOKS]
+
+
+def look_body(item: str, found: ItemFound | None, *, is_seen: bool) -> Body:
+    """One of LOOKS as a check records it; what something was found on was looked at."""
+    return present(
+        item=item,
+        looked_at=is_seen or found is not None,
+        found=None if found is None else str(found.fault),
+        put_right=None if found is None else found.put_right,
+    )
 
 
 def _observed_loss(trip: Trip, lines: list[Line]) -> Body | None:

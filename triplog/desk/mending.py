@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import cast
 
 from triplog.checks import vehicle_changes
-from triplog.desk.checking import Found, Line
+from triplog.desk.checking import Found, Line, item_found, look_body
 from triplog.desk.desk import Desk
 from triplog.desk.looking import entry_named
 from triplog.desk.odometer import odometer_text
@@ -16,7 +16,7 @@ from triplog.desk.vehicles import refuse_bad_top_speed
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.kinds import KINDS
-from triplog.journal.trip import Trip
+from triplog.journal.trip import Trip, records_in
 from triplog.securement.quantity import Dimension, parse
 
 LAST = "last"
@@ -241,6 +241,8 @@ def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
     if (old.kind, name) in readers:
         return body | {name: readers[old.kind, name]()}
     if old.kind in ("check_completed", "check_left_open"):
+        if any(look["item"] == name for look in records_in(body, "looks")):
+            return _with_item(body, name, value)
         return _with_line(body, name, value)
     fields = sorted(
         {field for kind, field in readers if kind == old.kind}
@@ -281,6 +283,16 @@ def _with_line(body: Body, tie_down: str, value: str) -> Body:
         moved=cast(str | None, line.get("moved")),
     )
     return body | {"lines": lines}
+
+
+def _with_item(body: Body, item: str, value: str) -> Body:
+    """A check's body with what was found beside the tie-downs changed: tails="loose, put right"."""
+    said = value.strip()
+    is_plain = said in (Found.FINE, Found.NOT_LOOKED_AT)
+    found = None if is_plain else item_found(item, said)
+    new = look_body(item, found, is_seen=said == Found.FINE)
+    looks = cast(list[Body], body["looks"])
+    return body | {"looks": [new if look["item"] == item else look for look in looks]}
 
 
 def _top_speed(value: str) -> str:
