@@ -88,7 +88,7 @@ def check(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     refuse_before_departure(found, when)
     words = {"fine": fine, "slack, tightened": slack, "damaged": damaged, "moved": moved}
     told = questions.Told(
@@ -131,7 +131,7 @@ def _show_next(desk: "Desk", result: "Checked") -> None:
     from triplog.cli.stops import show_next_stop
     from triplog.wording.due import by_when, rule_text, title
 
-    now = desk.now()
+    now = desk.now_on(result.trip)
     due = due_checks_of(result.trip, now.wall) if result.complete else ()
     for check in due[:1]:
         parts = (title(check), by_when(check, now.offset_min, now.wall), rule_text(check))

@@ -170,7 +170,7 @@ def record_check(
         raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
-    moment = at or desk.now().wall
+    moment = at or desk.now_on(trip).wall
     read = reading_fields(desk, trip, at=at, **told)
     whole = _all_lines(trip, lines)
     complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
