@@ -1234,8 +1234,10 @@ class _Trail:
                 entry.where,
                 f"{entry.kind} is dated {_span(-delay)} after it was written down.",
             )
-        if latest is None or entry.event_time > latest:
-            chain.event_time_max = entry.event_time
+        # What is dated ahead of its writing says nothing about what had happened by then.
+        happened = min(entry.event_time, entry.entry_time)
+        if latest is None or happened > latest:
+            chain.event_time_max = happened
 
     def _note_clock(self, chain: _Chain, entry: _Entry) -> None:
         before = chain.before

@@ -28,7 +28,8 @@ class Told:
     """What a check was told; it grows with each answer.
 
     `looked_at` None: nothing was said of what lies beside the tie-downs. `is_left_off`: whoever was
-    asked stopped before the end.
+    asked stopped before the end. `counts` False: its time cannot be right, so nothing is odd or
+    late beside it.
     """
 
     lines: list[Line]
@@ -37,6 +38,7 @@ class Told:
     odometer: str | None
     sure: bool
     reason: str | None
+    counts: bool = True
     is_left_off: bool = False
 
     def lines_with_readings(self) -> list[Line]:
@@ -60,9 +62,9 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             told.odometer, told.sure = asking.reading(
-                desk, trip, told.odometer, sure=told.sure, at=at
+                desk, trip, told.odometer, sure=told.sure or not told.counts, at=at
             )
-            if late_checks(trip, desk.now().wall, at=at, reading=told.odometer):
+            if told.counts and late_checks(trip, desk.now().wall, at=at, reading=told.odometer):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -168,7 +170,7 @@ def _line(text: str, word: str) -> Line:
 
 def _is_odd(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> bool:
     """Whether the reading given is one that nobody has said to be right all the same."""
-    if told.odometer is None or told.sure:
+    if told.odometer is None or told.sure or not told.counts:
         return False
     return bool(doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at)))
 
