@@ -212,17 +212,17 @@ def prompt_in(body: Mapping[str, object]) -> Prompt:
     )
 
 
-@lru_cache(maxsize=4096)
 def odometer_unit(trip: Trip) -> str | None:
-    """What the odometer was read in last, mi or km; None: nothing was read.
+    """What people last read the odometer in, else what a file says it in; None: nothing read."""
+    read = [fact.entry for fact in reversed(trip.facts) if "odometer" in fact.entry.body]
+    by_people = [entry for entry in read if entry.via != "imported"]
+    texts = (one for entry in by_people or read if isinstance(one := entry.body["odometer"], str))
+    return next(map(_unit, texts), None)
 
-    What a file says it in is no matter while somebody reads it off the dash.
-    """
-    given = [fact.entry for fact in trip.facts if "odometer" in fact.entry.body]
-    by_people = [entry for entry in given if entry.via != "imported"]
-    read = [entry.body["odometer"] for entry in by_people or given]
-    typed = [one for one in read if isinstance(one, str)]
-    return parse(typed[-1], Dimension.LENGTH).unit if typed else None
+
+@lru_cache(maxsize=4096)
+def _unit(typed: str) -> str:
+    return parse(typed, Dimension.LENGTH).unit
 
 
 @lru_cache(maxsize=4096)
@@ -328,8 +328,7 @@ def _readings(trip: Trip, departed_at: datetime) -> Iterable[ReadingMark]:
                 yield mark
 
 
-# A trip's marks are wanted again at each of its later entries, and are checked at birth: each is
-# made once.
+# A trip's marks are wanted again at each of its later entries: each is made and checked once.
 
 
 @lru_cache(maxsize=4096)

@@ -141,7 +141,7 @@ class DerivedTables:
             found = {key_of(row): row for row in standing}
             gone = [key for key in found if key not in its_rows]
             if gone:
-                self.connection.exec_driver_sql(_remove(table), gone)
+                self._raw.executemany(_remove(table), gone)
             self._put(table, [row for key, row in its_rows.items() if found.get(key) != row])
 
     def _write(self, rows: Iterable[Row]) -> None:
@@ -151,7 +151,7 @@ class DerivedTables:
 
     def _put(self, table: Table, rows: list[Cells]) -> None:
         if rows:
-            self.connection.exec_driver_sql(_put(table), rows)
+            self._raw.executemany(_put(table), rows)
 
 
 def _by_table(rows: Iterable[Row]) -> defaultdict[type[SQLModel], list[dict[str, object]]]:
