@@ -1532,6 +1532,16 @@ def verify(
     )
 
 
+def entry_lines(path: str | Path) -> Iterator[bytes]:
+    """The bytes of each entry of a bundle as they stand there; nothing is checked.
+
+    Raises `UnreadableBundle` if there is no bundle.
+    """
+    with closing(_open_bag(Path(path), _Finds())) as bag:
+        for _, line in _lines(bag, _ENTRIES):
+            yield line.removesuffix(b"\n")
+
+
 def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -> None:
     found = _look_up(bag, set(trip_heads))
     for digest in trip_heads:
