@@ -19,6 +19,7 @@ from tests.builders import Journal
 from tests.desk.seat import Seat, take_seat
 from triplog.checks import counters_of
 from triplog.desk.checking import LOOKS, Found, Line, record_check
+from triplog.desk.departing import depart
 from triplog.desk.finding_things import gear_named
 from triplog.desk.looking import trip_record
 from triplog.desk.mending import correct, withdraw
@@ -262,6 +263,23 @@ def test_the_trip_sheet_the_record_and_the_tables_show_it_with_its_doubt(sit: Si
         "SELECT time_doubt FROM check_made WHERE entry = ?", (entry.hash,)
     ).fetchone()
     assert found == "before departure"
+
+
+def test_a_duty_change_from_before_the_plan_was_written_down_is_taken(sit: Sit) -> None:
+    """Everything but the load was written down later: the departure, and a stop on the way."""
+    seat = sit("a trip planned")
+    planned = seat.last("plan_recorded").event_time
+    depart(
+        seat.desk,
+        seat.trip,
+        driver=seat.desk.by,
+        odometer="24130 mi",
+        top_speed="65 mph",
+        next_stop=None,
+        reason=None,
+        at=planned - 2 * HOUR,
+    )
+    assert duty(seat, planned - HOUR).event_time == planned - HOUR
 
 
 STEPS = st.lists(

@@ -309,11 +309,14 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
         for fact in trip.of("gear_replaced")
         if not fact.entry.body["cause_found"]
     } - looked_at
-    since = max(
+    plans = [
         _written(fact)
         for fact in trip.of("plan_recorded")
         if not (fact.hashes & swapped or _by_a_delivery(fact))
-    )
+    ]
+    if not plans:
+        return ()  # as it stood before the plan was written down
+    since = max(plans)
     found = []
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
