@@ -4,15 +4,14 @@ Whoever stops in the middle has looked all the same: what was told by then is ke
 """
 
 import contextlib
-import signal
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from types import FrameType
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 from triplog.cli import asking
 from triplog.cli.face import line_width, show
+from triplog.cli.hanging_up import TERMINAL_CLOSED, interrupting
 from triplog.desk.checking import LOOKS, Found, Line, late_checks, tie_downs_of
 from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
@@ -58,7 +57,7 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
     or InputEnded where nothing was told by then.
     """
     try:
-        with _hanging_up_interrupts():
+        with interrupting(TERMINAL_CLOSED):
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             told.odometer, told.sure = asking.reading(
@@ -173,21 +172,3 @@ def _is_odd(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> bool
     if told.odometer is None or told.sure or not told.counts:
         return False
     return bool(doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at)))
-
-
-@contextlib.contextmanager
-def _hanging_up_interrupts() -> Iterator[None]:
-    """Let a terminal that is closed stop the questions as Ctrl-C does."""
-    number = getattr(signal, "SIGHUP", None)
-    if number is None:
-        yield
-        return
-
-    def stop(_number: int, _frame: FrameType | None) -> NoReturn:
-        raise KeyboardInterrupt
-
-    before = signal.signal(number, stop)
-    try:
-        yield
-    finally:
-        signal.signal(number, before)

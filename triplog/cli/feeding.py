@@ -9,6 +9,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import Face, OfTrip, face, leave, local_time, recorded, show
+from triplog.cli.hanging_up import TERMINAL_CLOSED, TOLD_TO_END, interrupting
 from triplog.cli.lines import tell
 from triplog.desk.refused import Refused
 
@@ -145,7 +146,8 @@ def _follow(desk: "Desk", trip: "Trip", source: str, *, positions: bool) -> None
             tell=tell,
             wait=time.sleep,
         )
-        follower.run(opened)
+        with interrupting(TERMINAL_CLOSED, TOLD_TO_END):
+            follower.run(opened)
     show([f"followed {source}: {follower.parts} parts of the way recorded"])
 
 

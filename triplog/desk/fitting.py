@@ -153,12 +153,13 @@ def _take_way(desk: Desk, trip: Trip, span: Span, taken: Taken) -> None:
     way.end()
     taken.way = way if way.samples else None
     for count, what in (
-        (ahead, f"fixes {FUTURE}; not counted"),
-        (way.out_of_order, "fixes no later than the one before them; left out"),
-        (way.jumps, "fixes that no vehicle gets to so fast; left out"),
+        (ahead, f"{FUTURE}; not counted"),
+        (way.out_of_order, "no later than the one before; left out"),
+        (way.jumps, "where no vehicle gets to so fast; left out"),
     ):
         if count:
-            taken.noted.append(Noted(row=None, what=f"{count} {what}"))
+            fixes = "fix" if count == 1 else "fixes"
+            taken.noted.append(Noted(row=None, what=f"{count:,} {fixes} {what}"))
 
 
 def _the_unit(told: DutyFile, unit: str | None) -> str | None:
