@@ -1,4 +1,7 @@
-"""A check at a terminal: a few keys where nothing is found; left in the middle, nothing is lost."""
+"""A check at a terminal: a few keys where nothing is found; left in the middle, nothing is lost.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 
@@ -64,7 +67,7 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
         [
             ("All looked at, and none slack?", "y\n"),
             ("What the odometer reads", "24192\n"),
-            ("Is 24192 right?", "y\n"),
+            ("24192 is", "1\n"),
             ("The check is late; why", CTRL_C),
         ],
         [
@@ -143,7 +146,7 @@ def test_a_check_asks_about_an_odd_reading_and_why_it_is_late_by_that_reading(
         answers=[
             ("All looked at, and none slack?", "y\n"),
             ("What the odometer reads", "24192\n"),
-            ("Is 24192 right?", "y\n"),
+            ("24192 is", "1\n"),
             ("The check is late; why", "no room to stop\n"),
         ],
     )
@@ -186,3 +189,30 @@ def test_a_gauge_reading_goes_with_the_line_that_is_asked_for(tmp_path: Path) ->
     )
     checked = terminal.type("entries", terminal.entry_of("check_completed")).out
     assert '"tension": "280 daN"' in checked
+
+
+@pytest.mark.parametrize(
+    ("replies", "recorded"),
+    [
+        (
+            [("24516 is", "2\n"), ("What does the odometer read", "24156\n")],
+            ('"odometer": "24156 mi"', '"typed_first": "24516 mi"'),
+        ),
+        ([("24516 is", "3\n")], ('"odometer": "24516 mi"', '"replaced": true')),
+    ],
+)
+def test_a_reading_typed_wrongly_at_a_check_is_typed_again_and_both_are_kept(
+    replies: list[tuple[str, str]], recorded: tuple[str, str], tmp_path: Path
+) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    said = typist.type(
+        "check",
+        answers=[
+            ("All looked at, and none slack?", "y\n"),
+            ("What the odometer reads", "24516\n"),
+            *replies,
+        ],
+    )
+    assert said.code == DONE
+    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
+    assert all(one in checked for one in recorded)

@@ -17,12 +17,13 @@ from tests.desk.seat import Seat
 from tests.desk.seat import take_seat as _take
 from triplog.desk.checking import LOOKS, Found, Line, record_check
 from triplog.desk.departing import depart
+from triplog.desk.exempting import exempt_sealed
 from triplog.desk.finding_things import person_named
 from triplog.desk.handing_over import hand_over, slip
 from triplog.desk.people import add_person
 from triplog.desk.planning import change_plan, remove_tie_down
 from triplog.desk.replacing import Order, replace_gear
-from triplog.desk.road import change_duty, exempt_checks, report_event
+from triplog.desk.road import change_duty, report_event
 from triplog.dossier.slip import slip_document, slip_lines
 from triplog.wording.slip import unmet_text
 
@@ -231,14 +232,13 @@ def test_damage_found_is_told_until_the_gear_is_replaced(sit: Sit) -> None:
 
 def test_an_exempt_load_says_so_and_counts_nothing(sit: Sit) -> None:
     seat = sit("a first check made")
-    exempt_checks(
+    exempt_sealed(
         seat.desk,
         seat.trip,
-        "sealed and ordered not to open",
         seal="4711",
         ordered_by="the shipper",
         ordered_at=seat.clock.wall,
-        reason=None,
+        driver_has_key=False,
     )
     told = read(seat)
     assert "Exempt sealed and ordered not to open, seal 4711" in told[3]

@@ -19,6 +19,7 @@ from triplog.desk.refused import Refused
 if TYPE_CHECKING:
     from scheduler.due import DueCheck
     from triplog.desk.desk import Desk
+    from triplog.desk.odometer import Answered
     from triplog.journal.trip import Trip
 
 
@@ -35,10 +36,16 @@ class Told:
     tensions: Mapping[str, str]
     looked_at: tuple[str, ...] | None
     odometer: str | None
-    sure: bool
+    answered: "Answered"
     reason: str | None
     counts: bool = True
     is_left_off: bool = False
+
+    def same_instrument(self, desk: "Desk") -> str | None:
+        """The reading with its unit, None where there is none or another instrument counts."""
+        if self.odometer is None or self.answered["new_instrument"]:
+            return None
+        return odometer_text(desk, self.odometer)
 
     def lines_with_readings(self) -> list[Line]:
         """The lines with what a gauge read; Refused where a reading has no line of its own."""
@@ -60,10 +67,9 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
         with interrupting(TERMINAL_CLOSED):
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
-            told.odometer, told.sure = asking.reading(
-                desk, trip, told.odometer, sure=told.sure or not told.counts, at=at
-            )
-            if told.counts and late_checks(trip, desk.now().wall, at=at, reading=told.odometer):
+            _ask_reading(desk, trip, told, at)
+            reading = told.same_instrument(desk)
+            if told.counts and late_checks(trip, desk.now().wall, at=at, reading=reading):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -169,6 +175,20 @@ def _line(text: str, word: str) -> Line:
 
 def _is_odd(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> bool:
     """Whether the reading given is one that nobody has said to be right all the same."""
-    if told.odometer is None or told.sure or not told.counts:
+    if told.odometer is None or told.answered["sure"] or told.answered["new_instrument"]:
         return False
-    return bool(doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at)))
+    odd = doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at))
+    return told.counts and bool(odd)
+
+
+def _ask_reading(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> None:
+    told.odometer = asking.reads_odometer(desk, told.odometer)
+    if told.odometer is not None:
+        told.odometer, told.answered = asking.reading(
+            desk,
+            trip,
+            told.odometer,
+            sure=told.answered["sure"] or not told.counts,
+            new_instrument=told.answered["new_instrument"],
+            at=at,
+        )

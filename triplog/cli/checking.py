@@ -7,12 +7,14 @@ import typer
 from triplog.cli import asking
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NewInstrument,
     Note,
     Odometer,
     OfTrip,
     Place,
     Reason,
     Stopped,
+    Sure,
     When,
     face,
     leave,
@@ -60,7 +62,8 @@ def check(
     looked: Looked = None,
     stopped: Stopped = None,
     odometer: Odometer = None,
-    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     place: Place = None,
     note: Note = None,
     reason: Reason = None,
@@ -85,7 +88,7 @@ def check(
         tensions=questions.readings_told(found, gauge),
         looked_at=questions.looks_told(looked, all_fine=all_fine),
         odometer=odometer,
-        sure=sure,
+        answered={"sure": sure, "new_instrument": new_instrument},
         reason=reason,
         counts=time_doubt(found, when, desk.now()) is None,
     )
@@ -99,14 +102,14 @@ def check(
             lines=told.lines_with_readings(),
             looked_at=told.looked_at or (),
             stopped=stopped,
-            odometer=told.odometer,
-            sure=told.sure,
             at=when,
             place=place,
             note=note,
             reason=told.reason,
             is_left_off=told.is_left_off,
             time_asked=time_asked,
+            odometer=told.odometer,
+            **told.answered,
         ),
     )
     code = max(_say(result, told.reason), show_doubt(result.entry))

@@ -34,6 +34,7 @@ Through = Annotated[
 ]
 
 
+LOOKED_OVER = "All gear looked at, no damage and no knots?"
 CARRIED = "Carried a load like this before, tied like this?"
 CarriedBefore = Annotated[
     bool | None,
@@ -62,6 +63,7 @@ def loaded(
     desk = here.desk()
     found = the_trip(desk, trip, OPEN_STATES)
     carried = asking.known(carried_before, CARRIED)
+    over = over or bool(asking.known(None, LOOKED_OVER))
     entry = here.recording(
         desk,
         lambda: record_loading(desk, found, over=over, note=note, carried_before=carried),
@@ -69,6 +71,7 @@ def loaded(
     show([recorded(entry, f"trip {found.label} is loaded")])
     if carried is False:
         show([SECOND_LOOK_ASKED])
+    show(asking.next_line("triplog depart, or triplog advise where something is short"))
 
 
 def depart(

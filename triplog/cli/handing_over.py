@@ -1,18 +1,20 @@
 """`triplog handover` and `slip`: a relief driver takes over."""
 
 from dataclasses import asdict
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli import asking
 from triplog.cli.face import (
     AsJson,
+    NewInstrument,
     Note,
     Odometer,
     OfTrip,
     Place,
     Stopped,
+    Sure,
     When,
     face,
     line_width,
@@ -20,6 +22,9 @@ from triplog.cli.face import (
     show,
     show_json,
 )
+
+if TYPE_CHECKING:
+    from triplog.desk.desk import Desk
 
 
 def handover(
@@ -39,7 +44,8 @@ def handover(
     ] = None,
     stopped: Stopped = None,
     odometer: Odometer = None,
-    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     place: Place = None,
     note: Note = None,
     at: When = None,
@@ -57,10 +63,13 @@ def handover(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
-    taker = asking.text(to, "Who takes over, by label", "--to")
+    taker = _ask_taker(desk, to)
     handing_over.parties(desk, found, to=taker, giver=giver)
     when = moment(at, desk.now())
-    odometer, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
+    odometer = asking.reads_odometer(desk, odometer)
+    told = asking.reading_with(
+        desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
+    )
     looked_together = asking.known(looked_together, "Did both look at the load together?")
     still_open = asking.maybe(still_open, "Anything the other must know")
     entry = here.recording(
@@ -72,18 +81,28 @@ def handover(
             giver=giver,
             looked_together=looked_together,
             stopped=stopped,
-            odometer=odometer,
-            sure=sure,
             open_points=still_open,
             at=when,
             place=place,
             note=note,
+            **told,
         ),
     )
     who = person_label(desk, text_in(entry.body, "from"))
     show([recorded(entry, f"trip {found.label}: {who} hands over to {taker}"), AFTER_HAND_OVER, ""])
     slip_now = handing_over.slip(desk, desk.trip(found.id), desk.now())
     show(slip_lines(slip_now, line_width()))
+
+
+def _ask_taker(desk: "Desk", to: str | None) -> str:
+    """Who takes over: asked until it is somebody who has a card."""
+    from triplog.desk.looking import people
+
+    if to is not None or not asking.at_terminal():
+        return asking.text(to, "Who takes over, by label", "--to")
+    there = [str(row["label"]) for row in people(desk)]
+    question = f"Who takes over, of {asking.listed(there)} (triplog person add makes a card)"
+    return asking.text(None, question, "--to", reads=asking.among(there, "person"))
 
 
 def slip(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -> None:

@@ -9,6 +9,7 @@ from triplog.desk.road import unrevised
 from triplog.journal.store_file import StoreMissing
 from triplog.journal.trip import OPEN_STATES
 from triplog.screen import next_due_line
+from triplog.wording.due import where_to_stop
 
 _BY_STATE = {
     "loaded": "triplog depart",
@@ -47,7 +48,7 @@ def _lines(here: Face, found: DueNow) -> list[str]:
     if owed:
         label, check = min(owed, key=lambda pair: pair[1].due_at or now)
         rolling = any(trip.label == label and trip.state == "rolling" for trip in found.trips)
-        where = "at the next safe place, once it stands: " if rolling else ""
+        where = f"at {where_to_stop(check)}, once it stands: " if rolling else ""
         return [next_due_line(label, check, offset_min, now), f"next: {where}triplog check"]
     trip = found.trips[-1]
     running = [next_due_line(trip.label, check, offset_min, now) for check in trip.due[:1]]
@@ -60,7 +61,7 @@ def _of_trip(here: Face, due: TripDue) -> str:
         return _BY_STATE[due.state]
     trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
     if due.state == "planned":
-        return _of_plan(trip.document or {})
+        return of_plan(trip.document or {})
     if unrevised(trip):
         return (
             "add before you release: triplog replace TIE-DOWN, or change the plan; where that is"
@@ -74,11 +75,12 @@ def _of_trip(here: Face, due: TripDue) -> str:
     return _BY_STATE[due.state]
 
 
-def _of_plan(plan: Mapping[str, object]) -> str:
+def of_plan(plan: Mapping[str, object]) -> str:
+    """What a plan before departure waits for: a command, and why."""
     if "vehicle" not in plan:
         return "triplog plan vehicle LABEL, which triplog vehicle add made"
     if not plan.get("article"):
         return "triplog article add"
     if not plan.get("tie_down"):
         return "triplog tie-down add, for each; triplog gear add takes gear into stock"
-    return "triplog judge, then triplog depart"
+    return "triplog judge, then triplog loaded, then triplog depart"

@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import Unpack
 
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import FIRST, TIMED
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import asked_about, read_at, sure_reading
+from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_while_driving, stopped_draft
 from triplog.desk.tension_found import loss_body, reading_of
@@ -119,14 +120,13 @@ def record_check(
     lines: list[Line],
     looked_at: tuple[str, ...],
     stopped: bool,
-    odometer: str | None = None,
-    sure: bool = False,
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
     reason: str | None = None,
     is_left_off: bool = False,
     time_asked: TimeAsked = NOT_ASKED,
+    **told: Unpack[ReadingTold],
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
@@ -142,7 +142,7 @@ def record_check(
     said_of_time = time_body(desk, trip, at, time_asked)
     counts, with_it = "time_doubt" not in said_of_time, counted(at, said_of_time)
     refuse_while_driving(trip, stopped=stopped)
-    reading = sure_reading(desk, trip, odometer, sure=sure or not counts, at=at)
+    read = reading_fields(desk, trip, at=at, counts=counts, **told)
     whole = _all_lines(trip, lines)
     complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
     # Asks the static estimate, which takes its time: before anybody has to wait for the store.
@@ -151,15 +151,14 @@ def record_check(
         for draft in stopped_draft(desk, trip, at=with_it):
             writing.append(draft)
         trip = desk.trip(trip.id)
-        before = due_before(desk, trip, at, reading) if counts else ()
+        before = due_before(desk, trip, at, same_instrument(read)) if counts else ()
         late = tuple(check for check in before if check.calls_for_reason) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,
             lines=[_line_body(line) for line in whole],
             looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
-            odometer=reading,
-            asked=asked_about(trip, reading, read_at(desk, trip, at)) if counts else None,
+            **read,
         )
         body |= said_of_time
         if complete:
@@ -206,6 +205,12 @@ def answer_body(before: tuple[DueCheck, ...]) -> Body:
     return {"closes": [check.due_key for check in before if _closes(check)]} | present(
         late=late or None
     )
+
+
+def same_instrument(read: Body) -> str | None:
+    """The reading by which the way until here is known; None where there is none."""
+    reading = read.get("odometer")
+    return None if read.get("replaced") or not isinstance(reading, str) else reading
 
 
 def _closes(check: DueCheck) -> bool:

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import cast
 
 from triplog.checks import vehicle_changes
-from triplog.desk.checking import Found, Line, answer_body, due_before
+from triplog.desk.checking import Found, Line, answer_body, due_before, same_instrument
 from triplog.desk.desk import Desk
 from triplog.desk.late_reasons import NO_REASON
 from triplog.desk.looking import entry_named
@@ -90,7 +90,7 @@ def correct(
     private: dict[str, str | None] = dict(desk.store.openings(old.hash))
     private.pop("correction_reason", None)
     if "time_doubt" in old.body and "time_doubt" not in body and "closes" in body:
-        before = due_before(desk, desk.trip(cast(str, old.trip)), at, _odometer(body))
+        before = due_before(desk, desk.trip(cast(str, old.trip)), at, same_instrument(body))
         body |= answer_body(before)
         if "late" in body:
             private.setdefault("reason", NO_REASON)
@@ -104,10 +104,6 @@ def correct(
         old.kind, body, trip=old.trip, private=private, at=at or old.event_time, follows=old.hash
     )
     return desk.record(replace(draft, event_offset_min=old.event_offset_min))
-
-
-def _odometer(body: Body) -> str | None:
-    return cast(str | None, body.get("odometer"))
 
 
 def to_correct(desk: Desk, hash_start: str) -> Entry:

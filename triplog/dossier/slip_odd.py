@@ -4,13 +4,15 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import TypeAlias
 
+from triplog.checks import exemption
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in, text_in
+from triplog.wording import happened
 from triplog.wording import slip as wording
 from triplog.wording.time_doubts import MARK
 
 LOOKS = ("check_completed", "check_left_open")
-_STAYS = ("broken strap", "load moved")
+_STAYS = (happened.BROKEN, happened.MOVED)
 """What is told whenever it happened; else only what no completed check has answered."""
 Told: TypeAlias = tuple[str, str]
 Openings: TypeAlias = Mapping[str, Mapping[str, str]]
@@ -48,7 +50,7 @@ def shown_first(told: Sequence[Told], most: int, where: str) -> tuple[Told, ...]
 
 
 def _exempt(trip: Trip) -> Iterator[Told]:
-    fact = trip.last("checks_exempted")
+    fact = exemption(trip)
     if fact is not None:
         body = fact.entry.body
         seal = body.get("seal")

@@ -4,6 +4,8 @@ The cautions follow GOV.UK, Securing loads on HGVs and goods vehicles, section 3
 moved), and common practice.
 """
 
+BROKEN = "broken strap"
+MOVED = "load moved"
 HAPPENED = (
     "hard braking",
     "kerb",
@@ -12,8 +14,8 @@ HAPPENED = (
     "rain on new webbing",
     "load touched",
     "roadside inspection",
-    "broken strap",
-    "load moved",
+    BROKEN,
+    MOVED,
 )
 """In the order of their numbers at a terminal; other words may be typed."""
 
@@ -38,6 +40,10 @@ SECOND_LOOK_ASKED = (
 CAUSE_NOT_FOUND = (
     "why it had to be replaced is not known: the plan still asks for more than another strap in its"
     " place. Find out why, or plan one more tie-down, or have a second person look"
+)
+EXEMPTION_ENDED = (
+    "the exemption was for the load as it stood: checks are due again from here; where there is a"
+    " new seal with its order, or the load still cannot be inspected: `triplog exempt`"
 )
 LEFT_OPEN = (
     "what is left after the delivery is not met or not known in part, and nobody has planned it"
