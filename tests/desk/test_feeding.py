@@ -127,17 +127,22 @@ def test_what_a_later_file_tells_as_changed_is_taken_back(sit: Sit, tmp_path: Pa
     assert seat.opened(seat.last("entry_withdrawn"))["reason"].startswith("changed")
 
 
+@pytest.mark.parametrize(
+    ("total", "state", "by_estimate"),
+    [("24304", State.COMING_UP, False), ("24306", State.DUE, True), ("24307", State.LATE, False)],
+)
 def test_imported_miles_make_a_check_due_by_their_upper_end_and_late_by_their_lower(
-    sit: Sit, tmp_path: Path
+    total: str, state: State, by_estimate: bool, sit: Sit, tmp_path: Path
 ) -> None:
+    """150 mi from 24,156: reached by 24,305 and a mile, passed by 24,306.5. 65 mph get there."""
     seat = at_noon(sit)
-    engines = [engine("a", "030226,103000", "24306", code="3"), ENGINES[1]]
+    engines = [engine("a", "030226,103000", total, code="3"), ENGINES[1]]
     imported(tmp_path, made.duty_file([], engines), seat)
     distance = {one.counter.rule_id: one for one in due_checks_of(seat.trip, seat.desk.now().wall)}[
         "us-392.9-distance"
     ]
-    assert distance.state is State.DUE
-    assert distance.by_estimate
+    assert distance.state is state
+    assert distance.by_estimate is by_estimate
     assert distance.counter.odometer_unit == "mi"
 
 
@@ -150,6 +155,8 @@ def test_imported_driving_counts_as_driving_time_and_typed_duty_decides_what_is_
     assert duty_of(seat.trip) is DutyStatus.DRIVING
     driving = next(one for one in counters_of(seat.trip) if one.rule_id == "us-392.9-driving")
     assert driving.goes_on
+    driven = {one.due_key: one.value for one in due_checks_of(seat.trip, seat.desk.now().wall)}
+    assert driven[driving.due_key] == (3 * 60 + 45) * 60_000, "from 08:15 to noon"
 
 
 def test_a_stale_file_that_tells_of_a_stop_lets_no_text_out_while_somebody_drives(
