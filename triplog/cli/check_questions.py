@@ -12,7 +12,15 @@ from typing import TYPE_CHECKING
 from triplog.cli import asking
 from triplog.cli.face import line_width, show
 from triplog.cli.hanging_up import TERMINAL_CLOSED, interrupting
-from triplog.desk.checking import LOOKS, Found, Line, late_checks, tie_downs_of
+from triplog.desk.checking import (
+    LOOKS,
+    Fault,
+    Found,
+    ItemFound,
+    Line,
+    late_checks,
+    tie_downs_of,
+)
 from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
 
@@ -21,6 +29,8 @@ if TYPE_CHECKING:
     from triplog.desk.desk import Desk
     from triplog.desk.odometer import Answered
     from triplog.journal.trip import Trip
+
+_PUT_RIGHT = "put right"
 
 
 @dataclass(slots=True, kw_only=True)
@@ -35,6 +45,7 @@ class Told:
     lines: list[Line]
     tensions: Mapping[str, str]
     looked_at: tuple[str, ...] | None
+    items: list[ItemFound]
     odometer: str | None
     answered: "Answered"
     reason: str | None
@@ -93,12 +104,32 @@ def lines_told(
 
 def looks_told(items: Sequence[str] | None, *, all_fine: bool) -> tuple[str, ...] | None:
     """What was looked at beside the tie-downs; None: nothing was said; Refused for other words."""
-    unknown = [one for one in items or () if one not in LOOKS]
-    if unknown:
-        raise Refused(f"{unknown[0]!r} is none of: {', '.join(LOOKS)}")
-    if all_fine:
-        return LOOKS
-    return tuple(items) if items else None
+    known = tuple(_item(one) for one in items or ())
+    return LOOKS if all_fine else known or None
+
+
+def items_told(texts: Sequence[str] | None) -> list[ItemFound]:
+    """What was found beside the tie-downs, from "tarps: loose" or "tails: loose, put right"."""
+    return [_item_found(text) for text in texts or ()]
+
+
+def _item(text: str) -> str:
+    """One of LOOKS, by its name or by how it alone begins."""
+    begun = [one for one in LOOKS if text and one.startswith(text)]
+    if len(begun) != 1:
+        raise Refused(f"{text!r} is none of: {', '.join(LOOKS)}")
+    return begun[0]
+
+
+def _item_found(text: str) -> ItemFound:
+    item, _, said = (part.strip() for part in text.partition(":"))
+    fault, _, done = (part.strip() for part in said.partition(","))
+    if fault not in list(Fault) or done not in ("", _PUT_RIGHT):
+        raise Refused(
+            f"{text!r} says nothing that can be found; write --found 'tarps: loose', with one of"
+            f" {', '.join(Fault)}, and ', {_PUT_RIGHT}' where it was"
+        )
+    return ItemFound(item=_item(item), fault=Fault(fault), put_right=bool(done))
 
 
 def readings_told(trip: "Trip", texts: Sequence[str] | None) -> dict[str, str]:
@@ -127,10 +158,16 @@ def _ask_what_was_found(desk: "Desk", trip: "Trip", told: Told) -> None:
     if asking.yes(None, "All looked at, and none slack?", "--all-fine"):
         told.lines, told.looked_at = _all_fine(trip), LOOKS
         return
-    for name in tie_downs_of(trip):
-        told.lines.append(_ask_line(name))
+    if asking.yes(None, "But every tie-down looked at, and none slack?", "--fine"):
+        told.lines.extend(_all_fine(trip))
+    else:
+        for name in tie_downs_of(trip):
+            told.lines.append(_ask_line(name))
     if told.looked_at is None:
         told.looked_at = asking.chosen("Looked at besides", LOOKS)
+    if told.looked_at and not told.items:
+        for item in asking.chosen("Not as it should be", told.looked_at):
+            told.items.append(_ask_item(item))
 
 
 def _all_fine(trip: "Trip") -> list[Line]:
@@ -159,6 +196,12 @@ def _ask_line(name: str) -> Line:
         None, question[Found(word)], lambda answer: _line(f"{name}:{answer}", word)
     )
     return _line(name if detail is None else f"{name}:{detail}", word)
+
+
+def _ask_item(item: str) -> ItemFound:
+    """What was found beside the tie-downs, and whether it was put right there."""
+    fault = Fault(asking.one_of(item, list(Fault)))
+    return ItemFound(item=item, fault=fault, put_right=asking.yes(None, "  put right?", "--found"))
 
 
 def _line(text: str, word: str) -> Line:

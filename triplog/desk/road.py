@@ -256,7 +256,9 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
         lines = {line["found"] for line in records_in(body, "lines")}
-        calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
+        cargo = [one for one in records_in(body, "looks") if one["item"] == "cargo"]
+        moved = any(one.get("found") == "moved" for one in cargo)
+        calls = body.get("what") in (BROKEN, MOVED) or moved or lines & {"damaged", "moved"}
         if calls and _written(fact) >= since:
             found.append(fact.original.hash)
     return (*found, *_left_open_by_delivery(trip))

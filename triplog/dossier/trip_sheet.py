@@ -17,8 +17,8 @@ from triplog.wording.slip import MOVING
 from triplog.wording.time_doubts import HEADING
 
 _FOOTER = (
-    "Made from a tamper-evident log, which counts. Times are local where each entry was made; what"
-    " was written down later says by how much."
+    "Made from a tamper-evident log: where this differs, the log holds. Times are local where each"
+    " entry was made; what was written down later says by how much."
 )
 _LOOKS = ("check_completed", "check_left_open")
 _TOLD_ELSEWHERE = frozenset(
