@@ -49,7 +49,7 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
             ("Looked at besides", "1 9\n"),
             ("type numbers from 1 to 8", ""),
             ("Looked at besides", "13\n"),
-            ("Not as it should be", ENTER),
+            ("Of these not as it should be", ENTER),
             ("What the odometer reads", "24156\n"),
         ],
     )
@@ -72,7 +72,7 @@ def test_a_check_takes_what_is_wrong_beside_the_tie_downs_without_asking_for_eac
             ("All looked at, and none slack?", "n\n"),
             ("But every tie-down looked at", "y\n"),
             ("Looked at besides", "all\n"),
-            ("Not as it should be", "67\n"),
+            ("Of these not as it should be", "67\n"),
             ("tails  1", "loose\n"),
             ("put right?", "y\n"),
             ("tarps  1", "4\n"),

@@ -126,7 +126,7 @@ def test_a_word_is_chosen_by_how_it_begins_and_another_answer_is_told(tmp_path: 
             ("T1  1 not looked at", "f\n"),
             ("T2  1 not looked at", "fine\n"),
             ("Looked at besides", "all\n"),
-            ("Not as it should be", "\n"),
+            ("Of these not as it should be", "\n"),
             ("What the odometer reads", "\n"),
         ],
     )

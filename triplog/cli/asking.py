@@ -259,9 +259,12 @@ def numbered(given: str | None, question: str, words: Sequence[str], option: str
         tell(f"  type a number from 1 to {len(words)}, or what happened in words")
 
 
-def chosen(question: str, words: Sequence[str]) -> tuple[str, ...]:
-    """Those of fewer than ten words chosen by their numbers, all or none; only at a terminal."""
-    for number, word in enumerate(words, start=1):
+def chosen(question: str, words: Sequence[str], *, are_shown: bool = False) -> tuple[str, ...]:
+    """Those of fewer than ten words chosen by their numbers, all or none; only at a terminal.
+
+    `are_shown`: the words stand on the screen with their numbers already.
+    """
+    for number, word in enumerate(() if are_shown else words, start=1):
         typer.echo(f"  {number}  {word}")
     while True:
         answer = _ask(f"{question}: their numbers, or all (empty: none): ").strip().lower()

@@ -79,8 +79,8 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             _ask_reading(desk, trip, told, at)
-            reading = told.same_instrument(desk)
-            if told.counts and late_checks(trip, desk.now().wall, at=at, reading=reading):
+            reading, now = told.same_instrument(desk), desk.now_on(trip).wall
+            if told.counts and late_checks(trip, now, at=at, reading=reading):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -163,10 +163,11 @@ def _ask_what_was_found(desk: "Desk", trip: "Trip", told: Told) -> None:
     else:
         for name in tie_downs_of(trip):
             told.lines.append(_ask_line(name))
+    are_shown = told.looked_at is None
     if told.looked_at is None:
         told.looked_at = asking.chosen("Looked at besides", LOOKS)
-    if told.looked_at and not told.items:
-        for item in asking.chosen("Not as it should be", told.looked_at):
+    if not told.items:
+        for item in asking.chosen("Of these not as it should be", LOOKS, are_shown=are_shown):
             told.items.append(_ask_item(item))
 
 
@@ -180,7 +181,7 @@ def _show_before(desk: "Desk", trip: "Trip") -> None:
     from triplog.desk.handing_over import last_look
     from triplog.wording.due import state_text
 
-    now = desk.now()
+    now = desk.now_on(trip)
     due = [check for check in due_checks_of(trip, now.wall) if check.is_due]
     show(last_look(desk, trip, now, line_width()))
     show(f"{state_text(check)}: {with_rule(check)}" for check in due)

@@ -98,7 +98,7 @@ def check(
         odometer=odometer,
         answered={"sure": sure, "new_instrument": new_instrument},
         reason=reason,
-        counts=time_doubt(found, when, desk.now()) is None,
+        counts=time_doubt(found, when, desk.now_on(found)) is None,
     )
     stopped = asking.standing(found, stopped)
     questions.ask(desk, found, told, at=when)
@@ -132,7 +132,7 @@ def _show_next(desk: "Desk", result: "Checked") -> None:
     from triplog.cli.stops import show_next_stop
     from triplog.wording.due import by_when, rule_text, title
 
-    now = desk.now()
+    now = desk.now_on(result.trip)
     due = due_checks_of(result.trip, now.wall) if result.complete else ()
     for check in due[:1]:
         parts = (title(check), by_when(check, now.offset_min, now.wall), rule_text(check))

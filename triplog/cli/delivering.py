@@ -61,7 +61,7 @@ def deliver(
     if not (articles or everything) and asking.at_terminal():
         question = f"What is delivered, of {', '.join(found.article_ids)}"
         articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     told = asking.reading_with(
         desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
     )
@@ -139,7 +139,7 @@ def release(
             found,
             answers,
             stopped=stopped,
-            at=moment(at, desk.now()),
+            at=moment(at, desk.now_on(found)),
             place=place,
             note=note,
         ),

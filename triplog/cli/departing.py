@@ -102,7 +102,7 @@ def depart(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     if second_look.carried_before(found) is None:
         carried_before = asking.known(carried_before, CARRIED)
@@ -169,7 +169,8 @@ def _show_departure(desk: "Desk", departure: "Departure") -> None:
     from triplog.cli import stops
     from triplog.screen import CAUTIONS, due_lines
 
-    now, trip = desk.now(), departure.trip
+    trip = departure.trip
+    now = desk.now_on(trip)
     state, width = trip.state, line_width()
     show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
     stops.show_next_stop(desk, trip)

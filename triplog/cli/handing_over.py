@@ -65,7 +65,7 @@ def handover(
     stopped = asking.standing(found, stopped)
     taker = _ask_taker(desk, to)
     handing_over.parties(desk, found, to=taker, giver=giver)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     odometer = asking.reads_odometer(desk, odometer)
     told = asking.reading_with(
         desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
@@ -90,8 +90,8 @@ def handover(
     )
     who = person_label(desk, text_in(entry.body, "from"))
     show([recorded(entry, f"trip {found.label}: {who} hands over to {taker}"), AFTER_HAND_OVER, ""])
-    slip_now = handing_over.slip(desk, desk.trip(found.id), desk.now())
-    show(slip_lines(slip_now, line_width()))
+    found = desk.trip(found.id)
+    show(slip_lines(handing_over.slip(desk, found, desk.now_on(found)), line_width()))
 
 
 def _ask_taker(desk: "Desk", to: str | None) -> str:
@@ -114,7 +114,7 @@ def slip(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -
 
     desk = face(context).desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
-    made = handing_over.slip(desk, found, desk.now())
+    made = handing_over.slip(desk, found, desk.now_on(found))
     if as_json:
         return show_json(asdict(made))
     return show(slip_lines(made, line_width()))

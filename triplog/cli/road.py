@@ -62,7 +62,7 @@ def odometer(
     found = the_trip(desk, trip, on_the_road(trip))
     stopped = asking.standing(found, stopped)
     when, time_asked = stated(desk, found, at, as_stated=as_stated)
-    counts = time_doubt(found, when, desk.now()) is None
+    counts = time_doubt(found, when, desk.now_on(found)) is None
     typed = asking.text(reading, "What does the odometer read", "READING")
     typed, answered = asking.reading(
         desk, found, typed, sure=sure or not counts, new_instrument=new_instrument, at=when
@@ -81,12 +81,12 @@ def odometer(
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
-    now = desk.now()
-    due = due_checks_of(desk.trip(found.id), now.wall)
-    state = desk.trip(found.id).state
+    found = desk.trip(found.id)
+    now, state = desk.now_on(found), found.state
+    due = due_checks_of(found, now.wall)
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
     code = show_doubt(entry)
-    stops.show_next_stop(desk, desk.trip(found.id))
+    stops.show_next_stop(desk, found)
     leave(FOUND if any(check.calls_for_reason for check in due) else code)
 
 
@@ -127,7 +127,7 @@ def duty(
     if next_stop is not None or next_stop_odometer is not None:
         planned = stop_draft(desk, found, place=next_stop, odometer=next_stop_odometer)
     code = DONE
-    if status == "driving" and time_doubt(found, when, desk.now()) is None:
+    if status == "driving" and time_doubt(found, when, desk.now_on(found)) is None:
         reason, code = _told_before_driving(desk, found, planned, when, reason)
     entry, _ = here.recording(
         desk,
@@ -162,7 +162,7 @@ def _told_before_driving(
     from triplog.wording.due import LOAD_STAYS_A_DUTY
     from triplog.wording.happened import LEFT_OPEN
 
-    now = desk.now()
+    now = desk.now_on(trip)
     stretch = before_driving(trip, now.wall, at=when)
     owed = [check for check in stretch.due if check.is_due]
     if owed:

@@ -50,7 +50,7 @@ def stated(
     from triplog.desk.when import moment
     from triplog.wording.time_doubts import ASKED, NOT_RECORDED
 
-    reading = desk.now()
+    reading = desk.now_on(trip)
     asked = TimeAsked(stands=as_stated)
     while True:
         when = moment(at, reading, asked=True)

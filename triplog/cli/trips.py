@@ -234,7 +234,7 @@ def shown(
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
     if as_json:
         return show_json(trip_record(desk, found))
-    reading = desk.now()
+    reading = desk.now_on(found)
     due = due_checks_of(found, reading.wall)
     lines = due_lines(
         found.label, found.state, due, reading.offset_min, reading.wall, width=line_width()

@@ -229,7 +229,7 @@ def due_before(
     desk: Desk, trip: Trip, at: datetime | None, reading: str | None
 ) -> tuple[DueCheck, ...]:
     """What was due just before a look, with what the odometer read then."""
-    return due_checks_of(trip.as_it_stood(at), at or desk.now().wall, reading=reading)
+    return due_checks_of(trip.as_it_stood(at), at or desk.now_on(trip).wall, reading=reading)
 
 
 def answer_body(before: tuple[DueCheck, ...]) -> Body:

@@ -109,7 +109,7 @@ def change_duty(
         last = _last_duty(trip, driver)
         since = local_text(last.event_time, last)
         raise Refused(f"the duty status is {status} already, since {since}")
-    stretch = before_driving(trip, desk.now().wall, at=at if counts else None)
+    stretch = before_driving(trip, desk.now_on(trip).wall, at=at if counts else None)
     driving = counts and status is DutyStatus.DRIVING
     late = driving and any(
         check.late_by is not None and check.calls_for_reason for check in stretch.due
@@ -216,7 +216,7 @@ def report_event(
 def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     """Record that the driver has heard or read what is due; it closes nothing."""
     refuse_at_the_wheel(trip)
-    due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
+    due = [check for check in due_checks_of(trip, desk.now_on(trip).wall) if check.is_due]
     if not due:
         raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
     drafts = [

@@ -68,7 +68,7 @@ def time_body(desk: Desk, trip: Trip, at: datetime | None, asked: TimeAsked) -> 
     Empty where nothing is to be said. Raises Refused where it cannot be right and nobody said that
     it is to stand.
     """
-    reading = desk.now()
+    reading = desk.now_on(trip)
     doubt = time_doubt(trip, at, reading)
     if doubt is not None and not asked.stands:
         what_to_do = wording.DEPART_FIRST if trip.departure is None else wording.LOOK

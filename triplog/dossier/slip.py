@@ -32,7 +32,7 @@ _LINES_MAX = 29.5
 """About how many large lines a page holds beside its title and the five questions."""
 _GAP, _SMALL, _BAND = 0.3, 0.8, 1.5
 """The gap below what is in large type, a line of small type, and the band over what is invented."""
-_NAME_COLUMN = 14
+_NAME_COLUMN = 15
 _SLACK = "slack, tightened"
 _NONE_MOVING = "Tie-downs"
 """Before what is told of all tie-downs, where none was found slack or moved."""
@@ -302,12 +302,12 @@ def _last_look(trip: Trip, facts: SlipFacts) -> Iterator[Told]:
         if looks[-1].original.kind == "check_left_open":
             last = trip.last("check_completed")
             words = "none since departure" if last is None else _when_and_who(last, facts)
-            yield "Whole look", words
+            yield "All of them", words
 
 
 def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
     part = look.original.kind == "check_left_open"
-    yield "When", f"{'a part' if part else 'a whole'} look, {_when_and_who(look, facts)}"
+    yield "When", f"{'a part look, ' if part else ''}{_when_and_who(look, facts)}"
     lines = records_in(look.entry.body, "lines")
     seen = sum(1 for one in lines if one["found"] != "not looked at")
     found = found_words(look.entry.body)
@@ -316,7 +316,7 @@ def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
     left_out = [one["item"] for one in items if not one["looked_at"]]
     if left_out:
         if len(left_out) == len(items):
-            found.append("nothing else looked at")
+            found.append("the rest was not looked at")
         else:
             found.append(f"{'nor' if part else 'not looked'} at {', '.join(left_out)}")
     yield "Found", wording.shortened("; ".join(found))
@@ -349,7 +349,7 @@ def _yourself(trip: Trip, facts: SlipFacts) -> Iterator[Told]:
         yield who, f"No look by {who} is recorded yet: {wording.BEFORE_YOU_DRIVE}"
         if before:
             yield "Earlier", f"{facts.when(before[-1].entry.event_time)}, before this hand-over"
-    yield "Both together", wording.together_text(handed.entry.body.get("looked_together"))
+    yield "Looked together", wording.together_text(handed.entry.body.get("looked_together"))
 
 
 def _is_look_by(fact: InForce, person: str) -> bool:

@@ -31,7 +31,8 @@ def counters_told(
         yield "Checks", f"exempt: {reason}; the load must not shift or fall all the same"
         return
     so_far = [text for text in (_so_far(running, _WAY), _so_far(running, _WHEEL)) if text]
-    since = "departure" if trip.last("check_completed") is None else "the last whole look"
+    whole = "the last look at every tie-down"
+    since = "departure" if trip.last("check_completed") is None else whole
     yield "So far", f"{' and '.join(so_far) or 'nothing is counted'}, since {since}"
     owed = [check for check in running if check.is_due or check.state is State.CANNOT_TELL]
     owed.sort(key=lambda one: one.counter.legal_force in ADVICE)
@@ -40,10 +41,11 @@ def counters_told(
     if owed[_OWED_MAX:]:
         yield "Now", f"{len(owed) - _OWED_MAX} more: `triplog due`"
     ahead = _next([one for one in running if one not in owed])
-    for name, check in zip(("Next", "or sooner"), ahead, strict=False):
-        yield name, f"{_by(check, offset_min, now)}: {title(check)}"
-    if ahead:
-        yield "After a look", wording.STARTS_AGAIN
+    if owed:
+        yield "After it", wording.starts_again_text(list(_every_so_long(running)))
+    else:
+        for name, check in zip(("Next", "or sooner"), ahead, strict=False):
+            yield name, f"{_by(check, offset_min, now)}: {title(check)}"
     told = dict.fromkeys(rule_text(check) for check in (*owed[:_OWED_MAX], *ahead))
     if told:
         yield "Rules", "; ".join(told)
@@ -74,6 +76,15 @@ def _next(ahead: Sequence[DueCheck]) -> list[DueCheck]:
         for some in (by_way, by_time)
         if some
     ]
+
+
+def _every_so_long(running: Sequence[DueCheck]) -> Iterator[str]:
+    """The tightest limit of way and the tightest of driving time that come again and again."""
+    for kind, of_driving in ((Kind.DISTANCE, ""), (Kind.DRIVING_TIME, " of driving")):
+        counters = [one.counter for one in running if one.counter.kind is kind]
+        if counters:
+            tightest = min(counters, key=lambda one: one.limit or 0)
+            yield f"{tightest.printed_limit} {tightest.printed_unit}{of_driving}"
 
 
 def _by(check: DueCheck, offset_min: int, now: datetime) -> str:

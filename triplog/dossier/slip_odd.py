@@ -74,7 +74,7 @@ def _happened(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
         note = opened.get(fact.entry.hash, {}).get("note")
         said = [wording.shortened(note)] if note else []
         parts = ", ".join([f"{clock(fact.entry.event_time)} {what}", *on, *moved, *said])
-        yield "Happened", parts if not is_open else f"{parts}; no whole look since"
+        yield "Happened", parts if not is_open else f"{parts}; {wording.NO_LOOK_SINCE}"
 
 
 def _gear(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:

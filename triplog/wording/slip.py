@@ -18,9 +18,11 @@ NOT_PLANNED_ANEW = (
 )
 NO_LONGER_ON = "no longer on the plan"
 KEEPS_SLACK = "keeps going slack: find out why"
-CHECK_NOW = "First of all: a check is due now. Look at the whole load before you drive."
-LOOK_FIRST = "First of all: look at the whole load yourself before you drive."
-STARTS_AGAIN = "a whole look, at every tie-down, starts these counters again"
+CHECK_NOW = (
+    "First of all: a check is due now. Look at every tie-down and the load before you drive."
+)
+LOOK_FIRST = "First of all: look at every tie-down and the load yourself before you drive."
+NO_LOOK_SINCE = "no look at every tie-down since"
 NO_HAND_OVER = "no hand-over is recorded: look before you drive"
 BEFORE_YOU_DRIVE = "look before you drive"
 FOOTER = (
@@ -84,6 +86,13 @@ def carries_text(articles: Sequence[str], tie_downs: int) -> str:
     listed = ", ".join(articles[:_ARTICLES_MAX]) + (f" and {more} more" if more > 0 else "")
     under = f"{tie_downs} tie-down{'' if tie_downs == 1 else 's'}"
     return f"{listed or 'nothing left to deliver'}; {under} in all"
+
+
+def starts_again_text(limits: Sequence[str]) -> str:
+    """What a look at every tie-down does to the counters, and what they run to then."""
+    first = ", whichever comes first" if len(limits) > 1 else ""
+    then = f"; the next is due within {' or '.join(limits)}{first}" if limits else ""
+    return f"a look at every tie-down starts the counters again{then}"
 
 
 def unmet_text(not_met: Sequence[str], not_known: Sequence[str]) -> str:
