@@ -221,7 +221,7 @@ def test_a_check_asks_about_an_odd_reading_and_why_it_is_late_by_that_reading(
         (("--gauge", "T1:a lot"), "cannot be read as a force"),
         (("--gauge", "T9:280 daN"), "there is no tie-down 'T9'"),
         (("--looked", "mirrors"), "'mirrors' is none of"),
-        (("--at", "05:00"), "departed"),
+        (("--at", "five"), "cannot be read as a time"),
     ],
 )
 def test_what_cannot_be_used_is_told_before_anything_is_asked(

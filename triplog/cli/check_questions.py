@@ -4,15 +4,14 @@ Whoever stops in the middle has looked all the same: what was told by then is ke
 """
 
 import contextlib
-import signal
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from types import FrameType
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 from triplog.cli import asking
 from triplog.cli.face import line_width, show
+from triplog.cli.hanging_up import TERMINAL_CLOSED, interrupting
 from triplog.desk.checking import (
     LOOKS,
     Fault,
@@ -38,7 +37,8 @@ class Told:
     """What a check was told; it grows with each answer.
 
     `looked_at` None: nothing was said of what lies beside the tie-downs. `is_left_off`: whoever was
-    asked stopped before the end.
+    asked stopped before the end. `counts` False: its time cannot be right, so nothing is odd or
+    late beside it.
     """
 
     lines: list[Line]
@@ -48,6 +48,7 @@ class Told:
     odometer: str | None
     answered: "Answered"
     reason: str | None
+    counts: bool = True
     is_left_off: bool = False
 
     def same_instrument(self, desk: "Desk") -> str | None:
@@ -73,11 +74,12 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
     or InputEnded where nothing was told by then.
     """
     try:
-        with _hanging_up_interrupts():
+        with interrupting(TERMINAL_CLOSED):
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             _ask_reading(desk, trip, told, at)
-            if late_checks(trip, desk.now_on(trip).wall, at=at, reading=told.same_instrument(desk)):
+            reading, now = told.same_instrument(desk), desk.now_on(trip).wall
+            if told.counts and late_checks(trip, now, at=at, reading=reading):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -212,7 +214,8 @@ def _is_odd(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> bool
     """Whether the reading given is one that nobody has said to be right all the same."""
     if told.odometer is None or told.answered["sure"] or told.answered["new_instrument"]:
         return False
-    return bool(doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at)))
+    odd = doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at))
+    return told.counts and bool(odd)
 
 
 def _ask_reading(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> None:
@@ -222,25 +225,7 @@ def _ask_reading(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) ->
             desk,
             trip,
             told.odometer,
-            sure=told.answered["sure"],
+            sure=told.answered["sure"] or not told.counts,
             new_instrument=told.answered["new_instrument"],
             at=at,
         )
-
-
-@contextlib.contextmanager
-def _hanging_up_interrupts() -> Iterator[None]:
-    """Let a terminal that is closed stop the questions as Ctrl-C does."""
-    number = getattr(signal, "SIGHUP", None)
-    if number is None:
-        yield
-        return
-
-    def stop(_number: int, _frame: FrameType | None) -> NoReturn:
-        raise KeyboardInterrupt
-
-    before = signal.signal(number, stop)
-    try:
-        yield
-    finally:
-        signal.signal(number, before)

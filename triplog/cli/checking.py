@@ -21,6 +21,7 @@ from triplog.cli.face import (
     recorded,
     show,
 )
+from triplog.cli.stated_time import AsStated, on_the_road, show_doubt, stated
 
 if TYPE_CHECKING:
     from triplog.desk.checking import Checked
@@ -75,21 +76,19 @@ def check(
     note: Note = None,
     reason: Reason = None,
     at: When = None,
+    as_stated: AsStated = False,
     trip: OfTrip = None,
 ) -> None:
     """Record a check: look first, touch nothing that leans; each tie-down has its line."""
     from triplog.cli import check_questions as questions
     from triplog.desk.checking import record_check
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import refuse_before_departure
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
+    from triplog.desk.time_doubts import time_doubt
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
-    when = moment(at, desk.now_on(found))
-    refuse_before_departure(found, when)
+    found = the_trip(desk, trip, on_the_road(trip))
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
     words = {"fine": fine, "slack, tightened": slack, "damaged": damaged, "moved": moved}
     told = questions.Told(
         lines=questions.lines_told(found, words, all_fine=all_fine),
@@ -99,6 +98,7 @@ def check(
         odometer=odometer,
         answered={"sure": sure, "new_instrument": new_instrument},
         reason=reason,
+        counts=time_doubt(found, when, desk.now_on(found)) is None,
     )
     stopped = asking.standing(found, stopped)
     questions.ask(desk, found, told, at=when)
@@ -116,11 +116,12 @@ def check(
             note=note,
             reason=told.reason,
             is_left_off=told.is_left_off,
+            time_asked=time_asked,
             odometer=told.odometer,
             **told.answered,
         ),
     )
-    code = _say(result, told.reason)
+    code = max(_say(result, told.reason), show_doubt(result.entry))
     _show_next(desk, result)
     leave(code)
 

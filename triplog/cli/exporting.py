@@ -57,6 +57,7 @@ def export(
 
 
 def verify(
+    context: typer.Context,
     bundle: Annotated[Path, typer.Argument(help="A bundle: a folder or a .zip.")],
     head: Annotated[
         list[str] | None,
@@ -65,21 +66,33 @@ def verify(
     trip_head: Annotated[
         list[str] | None, typer.Option("--trip-head", help="A fingerprint held elsewhere.")
     ] = None,
+    beside: Annotated[
+        bool,
+        typer.Option("--beside", help="Lay it beside the journal here: who has what, and a fork."),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Check a bundle: what matches, what does not, and what cannot be known."""
     from exports.verify import UnreadableBundle, as_text, outside_head
     from exports.verify import verify as check
+    from triplog.desk.two_journals import beside_record, lay_beside
+    from triplog.wording.two_journals import beside_lines
 
     try:
         report = check(bundle, [outside_head(one) for one in head or []], trip_head or [])
     except (UnreadableBundle, ValueError) as problem:
         raise Refused(str(problem)) from problem
-    if as_json:
-        show([json.dumps(asdict(report), indent=1, ensure_ascii=False, default=str)])
-    else:
-        show([as_text(report)])
-    leave(FOUND if report.problems else DONE)
+    told = asdict(report)
+    lines = [as_text(report)]
+    parted = False
+    if beside:
+        desk = face(context).desk(reading_only=True)
+        found, labels = lay_beside(desk, bundle)
+        parted = found.have_parted
+        lines += beside_lines(found, labels, desk.store.device)
+        told["beside"] = beside_record(found, labels)
+    show([json.dumps(told, indent=1, ensure_ascii=False, default=str)] if as_json else lines)
+    leave(FOUND if report.problems or parted else DONE)
 
 
 COMMANDS = {"export": export, "verify": verify}

@@ -23,6 +23,7 @@ from triplog.cli.face import (
     show,
 )
 from triplog.cli.lines import tell
+from triplog.cli.stated_time import AsStated, on_the_road, show_doubt, stated
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ def odometer(
     new_instrument: NewInstrument = False,
     stopped: Stopped = None,
     at: When = None,
+    as_stated: AsStated = False,
     note: Note = None,
     trip: OfTrip = None,
 ) -> None:
@@ -52,18 +54,18 @@ def odometer(
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import read_odometer
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
+    from triplog.desk.time_doubts import time_doubt
     from triplog.screen import due_lines
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
+    found = the_trip(desk, trip, on_the_road(trip))
     stopped = asking.standing(found, stopped)
-    when = moment(at, desk.now_on(found))
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
+    counts = time_doubt(found, when, desk.now_on(found)) is None
     typed = asking.text(reading, "What does the odometer read", "READING")
     typed, answered = asking.reading(
-        desk, found, typed, sure=sure, new_instrument=new_instrument, at=when
+        desk, found, typed, sure=sure or not counts, new_instrument=new_instrument, at=when
     )
     entry = here.recording(
         desk,
@@ -74,6 +76,7 @@ def odometer(
             stopped=stopped,
             at=when,
             note=note,
+            time_asked=time_asked,
             **answered,
         ),
     )
@@ -82,8 +85,9 @@ def odometer(
     now, state = desk.now_on(found), found.state
     due = due_checks_of(found, now.wall)
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
+    code = show_doubt(entry)
     stops.show_next_stop(desk, found)
-    leave(FOUND if any(check.calls_for_reason for check in due) else DONE)
+    leave(FOUND if any(check.calls_for_reason for check in due) else code)
 
 
 def duty(
@@ -97,6 +101,7 @@ def duty(
     place: Place = None,
     reason: Reason = None,
     at: When = None,
+    as_stated: AsStated = False,
     trip: OfTrip = None,
 ) -> None:
     """Record a change of duty status; before driving, what is due is shown."""
@@ -105,8 +110,7 @@ def duty(
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.road import change_duty, driver_on
     from triplog.desk.stops import stop_draft
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
+    from triplog.desk.time_doubts import time_doubt
 
     words = [str(word) for word in DutyStatus]
     if status is None and asking.at_terminal():
@@ -115,14 +119,15 @@ def duty(
         raise Refused(f"a duty status is one of: {', '.join(words)}; found {status!r}")
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
-    when = moment(at, desk.now_on(found))
-    who = driver_on(found, None if driver is None else person_named(desk, driver).id)
+    found = the_trip(desk, trip, on_the_road(trip))
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
+    named = desk.by if driver is None and found.departure is None else None
+    who = driver_on(found, named if driver is None else person_named(desk, driver).id)
     planned = None
     if next_stop is not None or next_stop_odometer is not None:
         planned = stop_draft(desk, found, place=next_stop, odometer=next_stop_odometer)
     code = DONE
-    if status == "driving":
+    if status == "driving" and time_doubt(found, when, desk.now_on(found)) is None:
         reason, code = _told_before_driving(desk, found, planned, when, reason)
     entry, _ = here.recording(
         desk,
@@ -135,9 +140,11 @@ def duty(
             place=place,
             reason=reason,
             planned=planned,
+            time_asked=time_asked,
         ),
     )
     show([recorded(entry, f"duty status {status}")])
+    code = max(code, show_doubt(entry))
     if status != "driving":
         stops.show_next_stop(desk, desk.trip(found.id))
     leave(code)
@@ -189,23 +196,23 @@ def event(
     place: Place = None,
     note: Note = None,
     at: When = None,
+    as_stated: AsStated = False,
     trip: OfTrip = None,
 ) -> None:
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import report_event
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
     from triplog.screen import HURT_GEAR, unrevised_line
     from triplog.wording import happened
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
+    found = the_trip(desk, trip, on_the_road(trip))
     if (what or "").strip().lower() == happened.MOVED and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
     said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
     if said == happened.BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
@@ -221,19 +228,23 @@ def event(
             stopped=stopped,
             tie_downs=tie_down or [],
             moved=moved,
-            at=moment(at, desk.now_on(found)),
+            at=when,
             note=note,
             place=place,
+            time_asked=time_asked,
         ),
     )
     show([recorded(entry, said)])
-    show(
-        happened.LOAD_MOVED if said == happened.MOVED else ["a check is due at the next safe place"]
-    )
+    code = show_doubt(entry)
+    if said == happened.MOVED:
+        show(happened.LOAD_MOVED)
+    elif code == DONE:
+        show(["a check is due at the next safe place"])
     if said == happened.BROKEN:
         show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
-    if said in (happened.BROKEN, happened.MOVED):
+    if said in (happened.BROKEN, happened.MOVED) and code == DONE:
         show([unrevised_line(1)])
+    leave(code)
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

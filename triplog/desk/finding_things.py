@@ -68,6 +68,8 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
         else:
             query = query.where(col(TripRow.state).in_([str(state) for state in wanted]))
         rows = session.exec(query).all()
+    if not rows and not labels_taken(desk, TripRow):
+        raise Refused("there is no trip yet; `triplog trip new` opens one")
     if not rows:
         told = f"there is no trip {label!r}" if label else f"no trip is {_listed(wanted)}"
         raise Refused(f"{told}; `triplog trip list` shows all")

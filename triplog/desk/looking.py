@@ -191,8 +191,9 @@ def trip_record(desk: Desk, trip: Trip) -> Record:
                 "event_time": time_text(fact.entry.event_time),
                 "entry_time": time_text(fact.entry.entry_time),
                 "corrected": bool(fact.replaced),
+                "time_doubt": fact.entry.body.get("time_doubt"),
             }
-            for fact in trip.facts
+            for fact in (*trip.facts, *trip.doubtful)
         ],
     }
 

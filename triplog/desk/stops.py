@@ -13,7 +13,8 @@ from triplog.checks import due_checks_of, odometer_mm, pinned_rules, top_speed_m
 from triplog.desk.desk import Desk, present
 from triplog.desk.odometer import odometer_text
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_at_the_wheel, refuse_before_departure
+from triplog.desk.road import refuse_at_the_wheel
+from triplog.desk.time_doubts import refuse_before_departure
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, decimal_text, parse

@@ -10,6 +10,7 @@ from triplog.journal.trip import Trip, records_in, text_in
 from triplog.wording import happened
 from triplog.wording import slip as wording
 from triplog.wording.looks import beside_text
+from triplog.wording.time_doubts import MARK
 
 LOOKS = ("check_completed", "check_left_open")
 _STAYS = (happened.BROKEN, happened.MOVED)
@@ -38,6 +39,7 @@ def odd_told(
     yield from _left_wrong(trip, clock)
     yield from _second_look(trip, people)
     yield from _part_looks(trip, clock)
+    yield from _doubtful(trip, clock)
     yield from _departure(trip, opened)
     yield from _notes(trip, opened, clock)
 
@@ -124,6 +126,13 @@ def _part_looks(trip: Trip, clock: Clock) -> Iterator[Told]:
     looks = trip.of(*LOOKS)
     if parts and looks[-1].original.kind == "check_left_open":
         yield "Part looks", ", ".join(clock(one.entry.event_time) for one in parts)
+
+
+def _doubtful(trip: Trip, clock: Clock) -> Iterator[Told]:
+    """What was recorded at a time that cannot be right, and has not been corrected."""
+    for fact in trip.doubtful:
+        said = f"{fact.entry.kind.replace('_', ' ')} stated as {clock(fact.entry.event_time)}"
+        yield "Time", f"{said}, {MARK.format(doubt=fact.entry.body['time_doubt'])}"
 
 
 def _departure(trip: Trip, opened: Openings) -> Iterator[Told]:

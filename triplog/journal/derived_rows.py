@@ -165,6 +165,7 @@ def _when(trip: Trip, fact: InForce) -> dict[str, object]:
         "event_time": time_text(fact.entry.event_time),
         "event_offset_min": fact.entry.event_offset_min,
         "entry_time": time_text(fact.entry.entry_time),
+        "time_doubt": fact.entry.body.get("time_doubt"),
         "by": fact.entry.by,
     }
 
