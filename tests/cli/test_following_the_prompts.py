@@ -168,7 +168,7 @@ def test_while_rolling_the_next_step_waits_for_the_next_safe_place(tmp_path: Pat
 def test_after_a_broken_strap_the_next_step_is_its_replacement(tmp_path: Path) -> None:
     _, terminal = at_a("a trip stopped", tmp_path)
     terminal.type("check", "--fine", "T1", "--damaged", "T2")
-    assert "next: add before you release: triplog replace TIE-DOWN" in terminal.type().out
+    assert "next: add before you release: triplog replace T2" in terminal.type().out
 
 
 def test_after_closing_the_export_of_that_trip_is_named(tmp_path: Path) -> None:

@@ -6,8 +6,9 @@ from triplog.cli.face import Face, show
 from triplog.desk.due_now import DueNow, TripDue, due_now
 from triplog.desk.finding_things import the_trip
 from triplog.desk.road import unrevised
+from triplog.desk.swaps import damaged_tie_downs, swaps_without_cause
 from triplog.journal.store_file import StoreMissing
-from triplog.journal.trip import OPEN_STATES
+from triplog.journal.trip import OPEN_STATES, Trip, text_in
 from triplog.screen import next_due_line
 
 _BY_STATE = {
@@ -42,16 +43,63 @@ def say_next_step(here: Face) -> None:
 def _lines(here: Face, found: DueNow) -> list[str]:
     offset_min, now = found.reading.offset_min, found.reading.wall
     if not found.trips:
-        return ["no trip is open; next: triplog trip new"]
-    owed = [(trip.label, check) for trip in found.trips for check in trip.due if check.is_due]
-    if owed:
-        label, check = min(owed, key=lambda pair: pair[1].due_at or now)
-        rolling = any(trip.label == label and trip.state == "rolling" for trip in found.trips)
-        where = "at the next safe place, once it stands: " if rolling else ""
-        return [next_due_line(label, check, offset_min, now), f"next: {where}triplog check"]
+        return [f"no trip is open; next: {_before_a_trip(here)}"]
+    worst = found.worst
+    if worst is not None and worst.is_due:
+        trip = next(trip for trip in found.trips if worst in trip.due)
+        line = next_due_line(trip.label, worst, offset_min, now)
+        return [line, f"next: {_of_owed(here, trip)}"]
     trip = found.trips[-1]
     running = [next_due_line(trip.label, check, offset_min, now) for check in trip.due[:1]]
     return [f"trip {trip.label} is {trip.state}", *running, f"next: {_of_trip(here, trip)}"]
+
+
+def _before_a_trip(here: Face) -> str:
+    """What a store without an open trip waits for: a vehicle, gear, then a trip."""
+    raw = here.desk(reading_only=True).store.raw
+    for table, step in (("vehicle", "triplog vehicle add"), ("gear", "triplog gear add")):
+        if not raw.execute(f"SELECT EXISTS (SELECT * FROM {table})").fetchone()[0]:
+            return step
+    return "triplog trip new"
+
+
+def _of_owed(here: Face, due: TripDue) -> str:
+    """Where a check is owed: the check, unless everything is about to be let off."""
+    if due.state == "rolling":
+        return "at the next safe place, once it stands: triplog check"
+    trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
+    if unrevised(trip):
+        return f"{_mending(trip)}; then triplog check"
+    letting_off = _letting_off(trip)
+    return (
+        f"{letting_off}; or, before driving on: triplog check" if letting_off else "triplog check"
+    )
+
+
+def _letting_off(trip: Trip) -> str | None:
+    """What follows the release list where that is the last thing recorded; None: it is not."""
+    released = trip.of(*_LETTING_OFF)[-1:]
+    if not released or released[0].original.kind != "released":
+        return None
+    if released[0].entry.body["ready"]:
+        return "triplog deliver, once it is off"
+    return "do not release; put right what was a no or not known, then triplog release again"
+
+
+def _mending(trip: Trip) -> str:
+    """What a broken strap or a moved load waits for."""
+    swapped = swaps_without_cause(trip)
+    if swapped:
+        (tie_down, *_) = (text_in(fact.entry.body, "tie_down") for fact in swapped)
+        return (
+            f"triplog cause {tie_down}, once it is known; or change the plan; or another person's"
+            " look: triplog second-look --by LABEL"
+        )
+    hurt = damaged_tie_downs(trip)
+    return (
+        f"add before you release: triplog replace {hurt[0] if hurt else 'TIE-DOWN'}, or change the"
+        " plan"
+    )
 
 
 def _of_trip(here: Face, due: TripDue) -> str:
@@ -62,16 +110,8 @@ def _of_trip(here: Face, due: TripDue) -> str:
     if due.state == "planned":
         return of_plan(trip.document or {})
     if unrevised(trip):
-        return (
-            "add before you release: triplog replace TIE-DOWN, or change the plan; where that is"
-            " done and no cause was found, another person's look: triplog second-look --by LABEL"
-        )
-    released = trip.of(*_LETTING_OFF)[-1:]
-    if released and released[0].original.kind == "released":
-        if released[0].entry.body["ready"]:
-            return "triplog deliver, once it is off"
-        return "do not release; put right what was a no or not known, then triplog release again"
-    return _BY_STATE[due.state]
+        return _mending(trip)
+    return _letting_off(trip) or _BY_STATE[due.state]
 
 
 def of_plan(plan: Mapping[str, object]) -> str:

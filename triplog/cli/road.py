@@ -17,6 +17,7 @@ from triplog.cli.face import (
     face,
     leave,
     line_width,
+    local_time,
     recorded,
     show,
 )
@@ -82,6 +83,8 @@ def odometer(
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
+    if found.is_driven and when is not None:
+        show([f"stopped off the road since {local_time(entry)} too: the reading was taken then"])
     now = desk.now()
     due = due_checks_of(desk.trip(found.id), now.wall)
     state = desk.trip(found.id).state
@@ -105,6 +108,7 @@ def duty(
 ) -> None:
     """Record a change of duty status; before driving, what is due is shown."""
     from scheduler.progress import DutyStatus
+    from triplog.checks import due_checks_of
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.road import change_duty, driver_on
@@ -144,6 +148,8 @@ def duty(
     show([recorded(entry, f"duty status {status}")])
     if status != "driving":
         stops.show_next_stop(desk, desk.trip(found.id))
+        if any(check.is_due for check in due_checks_of(desk.trip(found.id), desk.now().wall)):
+            show(asking.next_line("triplog check"))
     leave(code)
 
 
@@ -179,7 +185,8 @@ def _told_before_driving(
 def event(
     context: typer.Context,
     what: Annotated[
-        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, load moved ...")
+        list[str] | None,
+        typer.Argument(help="hard braking, kerb, rough road, wind, load moved ..."),
     ] = None,
     tie_down: Annotated[
         list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
@@ -203,10 +210,12 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    if (what or "").strip().lower() == MOVED and found.is_driven and not stopped:
+    typed = None if what is None else happened.as_listed(" ".join(what))
+    moving = typed is not None and MOVED in (typed, happened.near(typed))
+    if moving and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
-    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
+    said = _meant(asking.numbered(typed, "What happened", happened.HAPPENED, "WHAT"))
     if said == BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
         tie_down = None if broken is None else [broken]
@@ -232,6 +241,20 @@ def event(
         show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
     if said in (BROKEN, MOVED):
         show([unrevised_line(1)])
+
+
+def _meant(typed: str) -> str:
+    """The listed word where that was meant: asked at a terminal, told where nobody can be asked."""
+    from triplog.cli import asking
+    from triplog.wording.happened import as_listed, near
+
+    listed = near(typed)
+    if listed is None:
+        return as_listed(typed)
+    if not asking.at_terminal():
+        tell(f"recorded as typed, {typed!r}; the listed word near it is {listed!r}")
+        return as_listed(typed)
+    return listed if asking.yes(None, f"Is that {listed}?", "WHAT") else as_listed(typed)
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

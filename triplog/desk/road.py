@@ -13,6 +13,7 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
+from triplog.desk.swaps import swaps_without_cause
 from triplog.desk.when import local_text
 from triplog.journal.entries import Body, Draft, Entry, time_text
 from triplog.journal.folding import InForce
@@ -99,6 +100,7 @@ def read_odometer(
             private={"note": note},
             at=at,
         ),
+        stood_at=at,
     )
 
 
@@ -161,14 +163,19 @@ def change_duty(
 
 
 def _record_standing(
-    desk: Desk, trip: Trip, draft: Draft, *, before: Iterable[Draft] = ()
+    desk: Desk,
+    trip: Trip,
+    draft: Draft,
+    *,
+    before: Iterable[Draft] = (),
+    stood_at: datetime | None = None,
 ) -> Entry:
-    """Record a draft; before it, where a driver was driving, that the vehicle stands now.
+    """Record a draft; before it, where a driver was driving, that the vehicle stands.
 
-    `before`: what goes before it too, in the same transaction.
+    `before`: what goes before it too, in the same transaction. `stood_at`: since when; None: now.
     """
     with desk.writing() as writing:
-        for earlier in (*stopped_draft(desk, trip, at=None), *before):
+        for earlier in (*stopped_draft(desk, trip, at=stood_at), *before):
             writing.append(earlier)
         return desk.append(writing, draft)
 
@@ -287,7 +294,7 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
     """Entries since the last new plan that call for one: a broken strap, a moved load.
 
     What a delivery writes down by itself is none; nor is other gear in the place of the old, unless
-    it was found out why it had to be, or a second person has looked at it.
+    it was found out why it had to be, then or since, or a second person has looked at it.
     """
     looked_at = {
         fact.entry.body["revision"]
@@ -295,9 +302,7 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
         if fact.entry.body.get("seen") == "as planned"
     }
     swapped = {
-        text_in(fact.entry.body, "revision")
-        for fact in trip.of("gear_replaced")
-        if not fact.entry.body["cause_found"]
+        text_in(fact.entry.body, "revision") for fact in swaps_without_cause(trip)
     } - looked_at
     since = max(
         _written(fact)

@@ -143,6 +143,7 @@ _ALL = (
         trip=True,
     ),
     _kind("late_reason_given", "due", private="reason", trip=True),
+    _kind("cause_told", "replacement tie_down", private="reason", trip=True),
     _kind("checks_exempted", "grounds", "seal ordered_at", private="ordered_by reason", trip=True),
     _kind(
         "handed_over",
