@@ -208,13 +208,13 @@ def _show_departure(desk: "Desk", departure: "Departure") -> None:
 
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:
     """What is not met or not known, and gear on the plan that is out."""
-    from triplog.wording.handbook import findings_lines
+    from triplog.cli.judging import open_findings
     from triplog.wording.happened import SECOND_LOOK_ASKED
 
     unsettled = outlook.judgement.unsettled
     if unsettled:
         show([f"not met or not known, {len(unsettled)} findings:", ""])
-        show(findings_lines(unsettled, line_width(), units=units))
+        show(open_findings(unsettled, units))
         show([""])
     if outlook.gear_out:
         show(["gear on the plan that may not be used:"])
