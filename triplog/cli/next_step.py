@@ -64,16 +64,16 @@ def _before_a_trip(here: Face) -> str:
 
 
 def _of_owed(here: Face, due: TripDue) -> str:
-    """Where a check is owed: the check, unless everything is about to be let off."""
+    """Where a check is owed: the check; before it what is broken, or what is about to come off."""
     if due.state == "rolling":
         return "at the next safe place, once it stands: triplog check"
     trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
-    if unrevised(trip):
-        return f"{_mending(trip)}; then triplog check"
-    letting_off = _letting_off(trip)
-    return (
-        f"{letting_off}; or, before driving on: triplog check" if letting_off else "triplog check"
-    )
+    if letting_off := _letting_off(trip):
+        return f"{letting_off}; or, before driving on: triplog check"
+    asking = unrevised(trip)
+    if asking and not _is_left_by_delivery(trip, asking):
+        return f"{_mending(trip, asking)}; then triplog check"
+    return "triplog check; or, before anything is let off: triplog release"
 
 
 def _letting_off(trip: Trip) -> str | None:
@@ -86,19 +86,33 @@ def _letting_off(trip: Trip) -> str | None:
     return "do not release; put right what was a no or not known, then triplog release again"
 
 
-def _mending(trip: Trip) -> str:
-    """What a broken strap or a moved load waits for."""
-    swapped = swaps_without_cause(trip)
-    if swapped:
+def _is_left_by_delivery(trip: Trip, asking: tuple[str, ...]) -> bool:
+    return {fact.original.hash for fact in trip.of("article_delivered")}.issuperset(asking)
+
+
+def _mending(trip: Trip, asking: tuple[str, ...]) -> str:
+    """What a broken strap, a moved load or what a delivery left open waits for.
+
+    `asking`: the entries that ask for a new plan.
+    """
+    if _is_left_by_delivery(trip, asking):
+        return (
+            "triplog judge --unsettled shows what is open in what is left; plan it anew (triplog"
+            " tie-down add, triplog article change), or go on with that on record: triplog duty"
+            " driving"
+        )
+    swapped, hurt = swaps_without_cause(trip), damaged_tie_downs(trip)
+    if swapped and not hurt:
         (tie_down, *_) = (text_in(fact.entry.body, "tie_down") for fact in swapped)
         return (
             f"triplog cause {tie_down}, once it is known; or change the plan; or another person's"
             " look: triplog second-look --by LABEL"
         )
-    hurt = damaged_tie_downs(trip)
+    if hurt:
+        return f"add before you release: triplog replace {hurt[0]}, or change the plan"
     return (
-        f"add before you release: triplog replace {hurt[0] if hurt else 'TIE-DOWN'}, or change the"
-        " plan"
+        "plan it anew before rolling, once it is held: triplog replace TIE-DOWN, triplog tie-down"
+        " add, triplog article change; then triplog judge"
     )
 
 
@@ -109,8 +123,8 @@ def _of_trip(here: Face, due: TripDue) -> str:
     trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
     if due.state == "planned":
         return of_plan(trip.document or {})
-    if unrevised(trip):
-        return _mending(trip)
+    if asking := unrevised(trip):
+        return _mending(trip, asking)
     return _letting_off(trip) or _BY_STATE[due.state]
 
 
