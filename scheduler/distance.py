@@ -9,12 +9,11 @@ and milliseconds, rounded up where they do not come out even.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from operator import itemgetter
 from typing import NamedTuple
 
 from scheduler.counter import Basis
 from scheduler.duty import DutyRecord
-from scheduler.progress import Progress
+from scheduler.progress import OdometerFigure, Progress
 
 HOUR_MS = 3_600_000
 
@@ -31,8 +30,7 @@ class How(StrEnum):
     ELAPSED = "elapsed"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leg:
+class Leg(NamedTuple):
     """One part of a course. `amount` in the course's measure; None: no upper bound is known."""
 
     begin_ms: int
@@ -141,11 +139,11 @@ def distance(
     rest of what it can stand for is added to the upper bound. `until_ms` None: to the last mark.
     """
     as_of_ms = progress.last_fact_ms() if until_ms is None else until_ms
-    readings = [reading for reading in _readings(progress) if reading.at_ms <= as_of_ms]
+    readings = [reading for reading in progress.odometer if reading.at_ms <= as_of_ms]
     if odometer_mm is None:
         first = _standing(record, readings, since_ms)
     else:
-        first = _Reading(since_ms, odometer_mm)
+        first = OdometerFigure(since_ms, odometer_mm)
     here_ms, last = since_ms, first
     legs: list[Leg] = []
     for reading in readings:
@@ -174,46 +172,9 @@ def distance(
     )
 
 
-class _Reading(NamedTuple):
-    """An odometer figure. `odometer_mm` None: another odometer counts from here, not read."""
-
-    at_ms: int
-    odometer_mm: int | None
-    anew: bool = False
-    below_mm: int = 0
-    above_mm: int = 0
-
-    @property
-    def least_mm(self) -> int | None:
-        """The lowest it can stand for."""
-        return None if self.odometer_mm is None else self.odometer_mm - self.below_mm
-
-    @property
-    def width_mm(self) -> int:
-        """How far apart the lowest and the highest are."""
-        return self.below_mm + self.above_mm
-
-
-def _readings(progress: Progress) -> list[_Reading]:
-    """Every odometer figure in order of time, whatever it was written down with."""
-    plain = [
-        _Reading(mark.at_ms, mark.odometer_mm, mark.odometer_anew, mark.below_mm, mark.above_mm)
-        for mark in progress.readings
-    ]
-    plain += [
-        _Reading(mark.at_ms, mark.odometer_mm)
-        for mark in progress.checks
-        if mark.odometer_mm is not None
-    ]
-    starts = [
-        _Reading(mark.at_ms, mark.odometer_mm, mark.odometer_anew)
-        for mark in progress.starts
-        if mark.odometer_mm is not None or mark.odometer_anew
-    ]
-    return sorted(plain + starts, key=itemgetter(0))
-
-
-def _standing(record: DutyRecord, readings: Sequence[_Reading], at_ms: int) -> _Reading | None:
+def _standing(
+    record: DutyRecord, readings: Sequence[OdometerFigure], at_ms: int
+) -> OdometerFigure | None:
     """The odometer at a moment, from a reading since which the vehicle has not been driven."""
     before = [reading for reading in readings if reading.at_ms <= at_ms]
     if before and record.stood_still(before[-1].at_ms, at_ms):
@@ -222,7 +183,7 @@ def _standing(record: DutyRecord, readings: Sequence[_Reading], at_ms: int) -> _
 
 
 def _read_off(
-    here_ms: int, first: _Reading | None, last: _Reading | None, reading: _Reading
+    here_ms: int, first: OdometerFigure | None, last: OdometerFigure | None, reading: OdometerFigure
 ) -> Leg | None:
     """The way to a reading, by the lower ends of both; None where it cannot be read off.
 
@@ -241,7 +202,7 @@ def _read_off(
     )
 
 
-def _left_open(first: _Reading | None, last: _Reading | None) -> tuple[Leg, ...]:
+def _left_open(first: OdometerFigure | None, last: OdometerFigure | None) -> tuple[Leg, ...]:
     """What the two ends of a row of readings leave open, where they are in whole miles."""
     if first is None or last is None or first is last:
         return ()

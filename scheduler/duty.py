@@ -7,6 +7,7 @@ lasts from the moment the driving ends to the moment it resumes, both included.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import NamedTuple
 
 from scheduler.progress import DutyMark, DutyStatus, Progress
 
@@ -14,8 +15,7 @@ WORK = (DutyStatus.DRIVING, DutyStatus.ON_DUTY)
 """The statuses that are work: looking at a load is work too."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spell:
+class Spell(NamedTuple):
     """The vehicle driven or not, from `begin_ms` to `end_ms` (None: still so at the last mark).
 
     `begin_ms` None: from before the first mark. `driven` None: no duty status was recorded.
@@ -26,8 +26,7 @@ class Spell:
     driven: bool | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stop:
+class Stop(NamedTuple):
     """From the end of driving to its resumption. `end_ms` None: it goes on.
 
     A change of the driver at the wheel from one moment to the next is a stop of no length. Where

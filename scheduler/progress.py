@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
+from operator import itemgetter
+from typing import NamedTuple
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MILLISECOND = timedelta(milliseconds=1)
@@ -138,6 +140,26 @@ class ExemptMark(Mark):
     reason: str
 
 
+class OdometerFigure(NamedTuple):
+    """An odometer figure. `odometer_mm` None: another odometer counts from here, not read."""
+
+    at_ms: int
+    odometer_mm: int | None
+    anew: bool = False
+    below_mm: int = 0
+    above_mm: int = 0
+
+    @property
+    def least_mm(self) -> int | None:
+        """The lowest it can stand for."""
+        return None if self.odometer_mm is None else self.odometer_mm - self.below_mm
+
+    @property
+    def width_mm(self) -> int:
+        """How far apart the lowest and the highest are."""
+        return self.below_mm + self.above_mm
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Progress:
     """Everything the counters look at, for one trip; each tuple in order of time.
@@ -145,7 +167,8 @@ class Progress:
     `starts`: the departure first; empty before departure. `exempt` None: not exempt. `ended`
     None: still under way. `top_speed_mm_per_h`: the vehicle's stated top road speed, None when
     not stated: then no distance can be estimated. `odometer_unit`: what the odometer is read in,
-    "mi" or "km", None when nothing was read.
+    "mi" or "km", None when nothing was read. `odometer`: every figure, of whatever mark, in order
+    of time, sorted once because it is looked at often.
     """
 
     trip: str
@@ -158,6 +181,7 @@ class Progress:
     ended: datetime | None = None
     top_speed_mm_per_h: int | None = None
     odometer_unit: str | None = None
+    odometer: tuple[OdometerFigure, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Refuse marks out of order, and facts before there is a departure to count from."""
@@ -168,10 +192,30 @@ class Progress:
             check_aware("ended", self.ended)
         if self.top_speed_mm_per_h is not None and self.top_speed_mm_per_h <= 0:
             raise ProgressBroken(f"top speed: above zero, found {self.top_speed_mm_per_h}")
+        object.__setattr__(self, "odometer", self._odometer())
 
     def last_fact_ms(self) -> int:
         """When the last mark was made, in milliseconds; what comes later is not recorded."""
         return max(marks[-1].at_ms for marks in self._marks().values() if marks)
+
+    def _odometer(self) -> tuple[OdometerFigure, ...]:
+        figures = [
+            OdometerFigure(
+                one.at_ms, one.odometer_mm, one.odometer_anew, one.below_mm, one.above_mm
+            )
+            for one in self.readings
+        ]
+        figures += [
+            OdometerFigure(check.at_ms, check.odometer_mm)
+            for check in self.checks
+            if check.odometer_mm is not None
+        ]
+        figures += [
+            OdometerFigure(start.at_ms, start.odometer_mm, start.odometer_anew)
+            for start in self.starts
+            if start.odometer_mm is not None or start.odometer_anew
+        ]
+        return tuple(sorted(figures, key=itemgetter(0)))
 
     def _marks(self) -> dict[str, tuple[Mark, ...]]:
         return {

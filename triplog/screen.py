@@ -17,6 +17,8 @@ _VALUE_MAX = 200
 CAUTIONS = (
     "Local law, the gear's label and a competent person come first. Nothing here is a promise.",
     "No phone in the hand while driving; check only where you can stop safely, off the road.",
+    "Load seen, heard or felt to move: stop at the nearest safe place now, not at the next planned"
+    " stop.",
     "No knots, no damaged or unreadable gear, protection at every edge; never lift with it.",
     "No bar on a handle; do not climb on the load; stay out of where it could fall.",
 )

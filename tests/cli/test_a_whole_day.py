@@ -130,7 +130,9 @@ def out_to_the_first_check(reader: Reader) -> None:
     assert "by odometer 24,050 mi" in _on_one_line(said.screen)
     reader.later(40)
     reader.next("duty", "on duty")
-    said = reader.next("check", All_looked_at="n", T1_1="1", T2_1="2", T3_1="2", T4_1="2")
+    said = reader.next(
+        "check", All_looked_at="n", But_every="n", T1_1="1", T2_1="2", T3_1="2", T4_1="2"
+    )
     assert "not looked at: T1" in said.screen
     said = reader.next("check", All_looked_at="y", What_the_odometer_reads="24038")
     assert "answers: first check" in _on_one_line(said.screen)
@@ -152,7 +154,16 @@ def late_and_braking(reader: Reader) -> None:
     reader.later(15)
     said = reader.world("event", "hard", "breaking", Stopped_off="y", Is_that_hard_braking="y")
     assert "  hard braking  [" in said.screen
-    reader.next("check", All_looked_at="n", T1_1="2", T2_1="4", T3_1="2", T4_1="2", reads="24200")
+    reader.next(
+        "check",
+        All_looked_at="n",
+        But_every="n",
+        T1_1="2",
+        T2_1="4",
+        T3_1="2",
+        T4_1="2",
+        reads="24200",
+    )
     reader.next("replace", "T2", Which_gear_takes="S-5", is_on_as="y", is_off="y")
     reader.later(5)
     reader.next("cause", "T2", Why_it_had="a bolt head on the deck rail")

@@ -1,4 +1,7 @@
-"""At a terminal the program asks for what is missing; few keys are pressed where nothing is odd."""
+"""At a terminal the program asks for what is missing; few keys are pressed where nothing is odd.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 

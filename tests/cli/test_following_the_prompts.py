@@ -120,11 +120,13 @@ def test_a_word_is_chosen_by_how_it_begins_and_another_answer_is_told(tmp_path: 
         "check",
         answers=[
             ("All looked at", "n\n"),
+            ("But every tie-down", "n\n"),
             ("T1  1 not looked at", "9\n"),
             ("type a number from 1 to 5", ""),
             ("T1  1 not looked at", "f\n"),
             ("T2  1 not looked at", "fine\n"),
             ("Looked at besides", "all\n"),
+            ("Not as it should be", "\n"),
             ("What the odometer reads", "\n"),
         ],
     )

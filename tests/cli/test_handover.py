@@ -56,7 +56,7 @@ def test_what_keeps_going_slack_stands_on_the_trip(terminal: Terminal) -> None:
     for _ in range(2):
         terminal.clock.forward(minutes=5)
         terminal.type("check", "--slack", "T2", "--fine", "T1")
-    told = "keeps going slack: find out why; slack at 2 of 3 looks"
+    told = "keeps going slack: find out why; slack at 2 of 3 looks; from L3 to R3"
     assert told in terminal.type("trip", "show").out
     assert f'"T2 (S-2)": "{told}"' in terminal.type("trip", "show", "--json").out
 

@@ -1,4 +1,7 @@
-"""`triplog readings` as it is typed: whole files, broken ones, and what stands in the record."""
+"""`triplog readings` as it is typed: whole files, broken ones, and what stands in the record.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import os
 from pathlib import Path

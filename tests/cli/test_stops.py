@@ -1,4 +1,7 @@
-"""What is said of planned stops: at departure and at every entry of a stop, never while driving."""
+"""What is said of planned stops: at departure and at every entry of a stop, never while driving.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 

@@ -1,4 +1,7 @@
-"""The check on the road: complete, in part, late; what each closes and starts anew."""
+"""The check on the road: complete, in part, late; what each closes and starts anew.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections.abc import Callable
 

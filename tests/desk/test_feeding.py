@@ -2,6 +2,8 @@
 
 The trip of the scene departed at 07:20 with 24,130 mi, stopped at 07:50 and was checked at 07:55
 with 24,156 mi; the local offset is six hours west.
+
+Where a case names no source, what it holds is our reading.
 """
 
 from collections.abc import Callable

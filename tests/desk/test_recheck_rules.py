@@ -1,4 +1,7 @@
-"""Which re-check rules a trip departs with."""
+"""Which re-check rules a trip departs with.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 

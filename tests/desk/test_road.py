@@ -1,4 +1,7 @@
-"""Odometer doubts, duty changes, exemption, and what is shown before driving on."""
+"""Odometer doubts, duty changes, exemption, and what is shown before driving on.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections.abc import Callable
 from datetime import timedelta
@@ -10,21 +13,19 @@ from scheduler.progress import DutyStatus
 from tests.desk.seat import Seat
 from triplog.checks import due_checks_of
 from triplog.desk.checking import LOOKS, record_check
+from triplog.desk.exempting import IMPRACTICABLE, SEALED, exempt_impracticable, exempt_sealed
 from triplog.desk.odometer import Doubt, doubts, odometer_text
 from triplog.desk.planning import add_article, change_plan
 from triplog.desk.refused import Refused
 from triplog.desk.road import (
     change_duty,
     driver_on,
-    exempt_checks,
     hear_prompts,
     read_odometer,
 )
 from triplog.journal.entries import Entry
 
 Sit = Callable[[str], Seat]
-SEALED = "sealed and ordered not to open"
-IMPRACTICABLE = "inspection impracticable"
 
 
 def duty(seat: Seat, status: DutyStatus, reason: str | None = None) -> Entry:
@@ -175,52 +176,76 @@ def test_with_two_on_board_the_driver_must_be_named(sit: Sit) -> None:
 def test_sealed_and_ordered_is_exempt_with_seal_order_and_time(sit: Sit) -> None:
     """Source: 49 CFR 392.9(b)(4), sealed and ordered not to open it to inspect the cargo."""
     seat = sit("a trip stopped")
-    ordered_at = seat.desk.now().wall - timedelta(hours=2)
-    entry = exempt_checks(
+    entry = exempt_sealed(
         seat.desk,
         seat.trip,
-        "sealed and ordered not to open",
         seal="48213",
         ordered_by="the dock",
-        ordered_at=ordered_at,
-        reason=None,
+        ordered_at=seat.desk.now().wall - timedelta(hours=2),
+        driver_has_key=False,
     )
     assert entry.body["grounds"] == SEALED
-    assert entry.body["seal"] == "48213"
+    assert (entry.body["seal"], entry.body["driver_has_key"]) == ("48213", False)
     assert seat.opened(entry) == {"ordered_by": "the dock"}
     states = {one.state for one in due_checks_of(seat.trip, seat.desk.now().wall)}
     assert states == {State.EXEMPT}
 
 
-@pytest.mark.parametrize("missing", ["seal", "ordered_by", "ordered_at"])
+@pytest.mark.parametrize("missing", ["seal", "ordered_by", "ordered_at", "driver_has_key"])
 def test_a_seal_alone_exempts_nothing(missing: str, sit: Sit) -> None:
     seat = sit("a trip stopped")
+    before = seat.count()
     with pytest.raises(Refused, match="exempt only with"):
-        exempt_checks(
+        exempt_sealed(
             seat.desk,
             seat.trip,
-            "sealed and ordered not to open",
             seal=None if missing == "seal" else "48213",
             ordered_by=None if missing == "ordered_by" else "the dock",
             ordered_at=None if missing == "ordered_at" else seat.desk.now().wall,
-            reason=None,
+            driver_has_key=None if missing == "driver_has_key" else False,
         )
+    assert seat.count() == before
 
 
-@pytest.mark.parametrize("reason", [None, ""])
-def test_impracticable_needs_its_reason(reason: str | None, sit: Sit) -> None:
-    """Source: 49 CFR 392.9(b)(4), loaded so that inspection of the cargo is impracticable."""
+def test_a_padlock_whose_key_the_driver_holds_is_no_seal_and_the_checks_stay_due(
+    sit: Sit,
+) -> None:
+    """Source: the agency's guidance on 49 CFR 392.9, question 1."""
     seat = sit("a trip stopped")
-    with pytest.raises(Refused, match="--reason"):
-        exempt_checks(
+    before = due_checks_of(seat.trip, seat.desk.now().wall)
+    with pytest.raises(Refused, match="no seal: the checks stay due"):
+        exempt_sealed(
             seat.desk,
             seat.trip,
-            "inspection impracticable",
-            seal=None,
-            ordered_by=None,
-            ordered_at=None,
-            reason=reason,
+            seal="48213",
+            ordered_by="the dock",
+            ordered_at=seat.desk.now().wall,
+            driver_has_key=True,
         )
+    assert due_checks_of(seat.trip, seat.desk.now().wall) == before
+
+
+def test_impracticable_is_exempt_with_why_and_who_loaded(sit: Sit) -> None:
+    """Source: 49 CFR 392.9(b)(4), loaded so that inspection of the cargo is impracticable."""
+    seat = sit("a trip stopped")
+    told = {"reason": "full to the doors", "loaded_by": "the mill's dock"}
+    entry = exempt_impracticable(
+        seat.desk, seat.trip, reason=told["reason"], loaded_by=told["loaded_by"]
+    )
+    assert entry.body == {"grounds": IMPRACTICABLE}
+    assert seat.opened(entry) == told
+
+
+@pytest.mark.parametrize(
+    ("reason", "loaded_by"), [(None, "the mill's dock"), ("", "the dock"), ("full", None)]
+)
+def test_impracticable_needs_why_and_who_loaded(
+    reason: str | None, loaded_by: str | None, sit: Sit
+) -> None:
+    """Source: 49 CFR 392.9(b)(4); that both are asked for is our reading."""
+    seat = sit("a trip stopped")
+    with pytest.raises(Refused, match=r"--reason.*--loaded-by"):
+        exempt_impracticable(seat.desk, seat.trip, reason=reason, loaded_by=loaded_by)
 
 
 def test_a_stop_told_with_something_from_before_driving_resumed_is_a_stop_now(sit: Sit) -> None:
@@ -244,13 +269,5 @@ def test_nothing_that_can_wait_for_a_stop_is_entered_while_driving(sit: Sit) -> 
     with pytest.raises(Refused, match="stop off the road"):
         hear_prompts(seat.desk, seat.trip, note=None)
     with pytest.raises(Refused, match="stop off the road"):
-        exempt_checks(
-            seat.desk,
-            seat.trip,
-            "inspection impracticable",
-            seal=None,
-            ordered_by=None,
-            ordered_at=None,
-            reason="a closed box",
-        )
+        exempt_impracticable(seat.desk, seat.trip, reason="a closed box", loaded_by="the dock")
     assert seat.count() == before

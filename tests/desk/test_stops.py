@@ -12,6 +12,7 @@ from tests.desk.seat import Seat
 from triplog.checks import odometer_mm
 from triplog.desk.checking import LOOKS, Found, Line, record_check
 from triplog.desk.departing import depart
+from triplog.desk.exempting import exempt_impracticable
 from triplog.desk.refused import Refused
 from triplog.desk.road import change_duty, read_odometer
 from triplog.desk.stops import (
@@ -155,17 +156,7 @@ def test_stops_come_in_the_order_of_their_readings(sit: Sit) -> None:
 def test_an_exempt_load_has_no_limit_that_could_come_first(sit: Sit) -> None:
     seat = sit("a first check made")
     plan_stop(seat.desk, seat.trip, place=None, odometer="24999")
-    from triplog.desk.road import exempt_checks
-
-    exempt_checks(
-        seat.desk,
-        seat.trip,
-        "inspection impracticable",
-        seal=None,
-        ordered_by=None,
-        ordered_at=None,
-        reason="closed box",
-    )
+    exempt_impracticable(seat.desk, seat.trip, reason="closed box", loaded_by="the mill")
     assert next_outlook(seat.desk, seat.trip) is None
 
 
@@ -213,3 +204,23 @@ def test_a_planned_stop_is_no_odometer_reading_and_moves_no_counter(sit: Sit) ->
         seat.desk, seat.trip, lines=lines, looked_at=LOOKS, stopped=True, odometer="24156"
     )
     assert checked.late == ()
+
+
+def test_a_limit_that_does_not_bind_is_named_with_its_force(sit: Sit) -> None:
+    """15 km with a soft load: common practice, no source."""
+    seat = sit("a trip planned")
+    depart(
+        seat.desk,
+        seat.trip,
+        driver=seat.desk.by,
+        odometer="100 km",
+        top_speed=None,
+        next_stop=None,
+        reason=None,
+        next_stop_odometer="120 km",
+        through=["AU"],
+        soft_load=True,
+    )
+    found = outlook(seat)
+    assert (found.before, found.limited_by) == (Before.YES, "common practice 15 km")
+    assert found.timed_by == "guidance 1 h"

@@ -1,4 +1,7 @@
-"""Tension found at a check: recorded as read, and how soon to look again."""
+"""Tension found at a check: recorded as read, and how soon to look again.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from pathlib import Path
 
@@ -13,7 +16,7 @@ from triplog.desk.refused import Refused
 from triplog.desk.tension_found import loss_body
 
 
-def _seat(folder: Path, *, rules: tuple[str, ...] = ("us-393", "static")) -> Seat:
+def tensioned_seat(folder: Path, *, rules: tuple[str, ...] = ("us-393", "static")) -> Seat:
     """Rolling with a crate blocked forward and pressed sideways, its tension in the plan."""
     seat = take_seat("a trip stopped", folder)
 
@@ -48,7 +51,7 @@ def test_a_reading_below_the_plan_is_recorded_and_brings_the_next_look_forward(
     tmp_path: Path,
 ) -> None:
     """280 of 400 daN left: 0.3 lost; our own estimate, no source."""
-    seat = _seat(tmp_path)
+    seat = tensioned_seat(tmp_path)
     checked = _check(
         seat,
         Line(tie_down="T1", found=Found.FINE, tension="280 daN"),
@@ -65,7 +68,7 @@ def test_a_reading_below_the_plan_is_recorded_and_brings_the_next_look_forward(
 
 def test_a_tie_down_found_slack_has_lost_all_of_it(tmp_path: Path) -> None:
     """Our reading."""
-    seat = _seat(tmp_path)
+    seat = tensioned_seat(tmp_path)
     body = loss_body(seat.trip, {}, ["T2"])
     assert body is not None
     assert body["lost"] == "1.0000"
@@ -74,7 +77,7 @@ def test_a_tie_down_found_slack_has_lost_all_of_it(tmp_path: Path) -> None:
 def test_nothing_is_estimated_where_the_plan_does_not_say_what_may_be_lost(
     tmp_path: Path,
 ) -> None:
-    seat = _seat(tmp_path, rules=("us-393",))
+    seat = tensioned_seat(tmp_path, rules=("us-393",))
     checked = _check(
         seat,
         Line(tie_down="T1", found=Found.SLACK),

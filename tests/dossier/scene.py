@@ -134,8 +134,10 @@ class Office:
         judge_and_record(self.desk, trip)
         return self.trip(trip.label)
 
-    def departed(self, trip: Trip, odometer: str | None = "24130 mi") -> Trip:
-        """The trip under way."""
+    def departed(
+        self, trip: Trip, odometer: str | None = "24130 mi", *, through: tuple[str, ...] = ()
+    ) -> Trip:
+        """The trip under way; `through`: the countries it touches, none named: the carrier's."""
         self.clock.forward(minutes=3)
         driver = person_named(self.desk, "driver").id
         departure = depart(
@@ -146,6 +148,7 @@ class Office:
             top_speed=None,
             next_stop=None,
             reason=None,
+            through=through,
         )
         return departure.trip
 

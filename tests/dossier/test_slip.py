@@ -17,12 +17,13 @@ from tests.desk.seat import Seat
 from tests.desk.seat import take_seat as _take
 from triplog.desk.checking import LOOKS, Found, Line, record_check
 from triplog.desk.departing import depart
+from triplog.desk.exempting import exempt_sealed
 from triplog.desk.finding_things import person_named
 from triplog.desk.handing_over import hand_over, slip
 from triplog.desk.people import add_person
 from triplog.desk.planning import change_plan, remove_tie_down
 from triplog.desk.replacing import Order, replace_gear
-from triplog.desk.road import change_duty, exempt_checks, report_event
+from triplog.desk.road import change_duty, report_event
 from triplog.dossier.slip import slip_document, slip_lines
 from triplog.wording.slip import unmet_text
 
@@ -116,16 +117,20 @@ def test_the_five_things_are_read_from_the_text_alone(sit: Sit) -> None:
     over(seat, odometer="24195", open_points="T2 wants watching", looked_together=False)
     seat.later(10)
     told = read(seat)
-    assert "08:40, 45 min ago, by owner, 24170 mi" in told[1]
-    assert "T2 slack, tightened; 1 other not slack" in told[1]
-    assert "T2 (S-2) slack at 1 of 2 looks, tightened by 2 notches" in told[2]
+    assert "First of all: a check is due now. Look at the whole load before you drive." in told[0]
+    assert "crated pump 5200 lb; 2 tie-downs in all" in " ".join(told[0].split())
+    assert "a whole look, 08:40, 45 min ago, by owner, 24170 mi" in told[1]
+    assert "2 of 2 tie-downs: T2 slack, tightened; 1 other not slack" in told[1]
+    assert "T2 (S-2) slack at 1 of 2 looks, tightened by 2 notches; from L3 to R3" in told[2]
     assert "T1" not in told[2]
     assert "T2 wants watching" in told[3]
     assert "dunnage split at the front" in told[3]
     assert "25.0 mi and 30 min of driving, since the last whole look" in told[4]
-    assert "check after a change of duty status; law, 49 CFR 392.9(b)(3)(i)" in told[4]
+    assert "check after a change of duty status" in told[4]
+    assert "law, 49 CFR 392.9(b)(3)(i);" in told[4]
     assert "by odometer 24,320 mi" in told[4]
     assert "about 11:55 if driven on now" in told[4]
+    assert "After a look a whole look, at every tie-down, starts these counters again" in told[4]
     assert "law, 49 CFR 392.9(b)(3)(iii)" in told[4]
     assert "No look by relief is recorded yet: look before you drive" in told[5]
     assert "Both together no" in told[5]
@@ -231,14 +236,13 @@ def test_damage_found_is_told_until_the_gear_is_replaced(sit: Sit) -> None:
 
 def test_an_exempt_load_says_so_and_counts_nothing(sit: Sit) -> None:
     seat = sit("a first check made")
-    exempt_checks(
+    exempt_sealed(
         seat.desk,
         seat.trip,
-        "sealed and ordered not to open",
         seal="4711",
         ordered_by="the shipper",
         ordered_at=seat.clock.wall,
-        reason=None,
+        driver_has_key=False,
     )
     told = read(seat)
     assert "Exempt sealed and ordered not to open, seal 4711" in told[3]

@@ -132,6 +132,6 @@ def test_for_paper_a_long_trip_is_drawn_in_several_pictures(yard: Office) -> Non
         yard.checked(yard.trip("T-1"), odometer=f"{24130 + 20 * number} mi")
         driving(yard, trip)
     whole = drawn(yard, trip)
-    parts = timelines_of(yard.trip("T-1"), yard.clock.wall, looks_max=2)
+    parts = timelines_of(yard.trip("T-1"), yard.clock.wall, bars_max=5)
     assert [one.alt.count("3 h:") for one in parts] == [2, 2]
     assert whole.alt.count("3 h:") == 4

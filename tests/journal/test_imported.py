@@ -1,4 +1,7 @@
-"""Imported duty beside typed duty, and imported ways beside the odometer."""
+"""Imported duty beside typed duty, and imported ways beside the odometer.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from datetime import datetime, timedelta
 

@@ -1,4 +1,7 @@
-"""What each counter counts, and what sets it to zero."""
+"""What each counter counts, and what sets it to zero.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from scheduler.counters import counters, event_rule
 from scheduler.progress import (

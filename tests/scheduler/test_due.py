@@ -1,4 +1,7 @@
-"""How a counter is answered at a moment: states, basis, moments to come, order."""
+"""How a counter is answered at a moment: states, basis, moments to come, order.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from datetime import timedelta
 

@@ -1,4 +1,7 @@
-"""A prompt's life on two channels."""
+"""A prompt's life on two channels.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import pytest
 

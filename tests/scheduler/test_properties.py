@@ -1,4 +1,7 @@
-"""What must hold on any day: nothing twice, nothing to read under way, nothing backwards."""
+"""What must hold on any day: nothing twice, nothing to read under way, nothing backwards.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections import Counter as Tally
 from datetime import timedelta

@@ -1,4 +1,7 @@
-"""The rules as data, and how a broken figures file is refused."""
+"""The rules as data, and how a broken figures file is refused.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from datetime import date
 from importlib.resources import files

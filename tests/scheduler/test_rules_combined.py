@@ -1,4 +1,7 @@
-"""Which of several re-check rules of one kind counts, and which countries have which rules."""
+"""Which of several re-check rules of one kind counts, and which countries have which rules.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import csv
 import io

@@ -1,4 +1,7 @@
-"""Re-check rules in words: by their legal force, in both units, and never advice as a duty."""
+"""Re-check rules in words: by their legal force, in both units, and never advice as a duty.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from datetime import date
 
@@ -6,10 +9,10 @@ import pytest
 
 from scheduler.due import DueCheck, due
 from scheduler.progress import DutyStatus
-from scheduler.recheck_rules import Kind, LegalForce, all_rules
+from scheduler.recheck_rules import ADVICE, Kind, LegalForce, RecheckRule, all_rules
 from scheduler.rules_combined import combined, rules_for
 from tests.scheduler.day import Day, minute
-from triplog.wording.due import by_when, rule_text, state_text, title
+from triplog.wording.due import by_when, count_text, prompt_text, rule_text, state_text, title
 from triplog.wording.recheck_rules import (
     first_lines,
     limit_text,
@@ -31,6 +34,9 @@ def test_guidance_is_named_as_guidance_and_gone_beyond_not_late() -> None:
     check = _check(Day(), 72, "au-first-hour", "au-lrg")
     assert title(check) == "guidance: first check, within 1 h of driving with this load"
     assert state_text(check) == "beyond it by 12 min"
+    heading, message = prompt_text(check, check.state, "T-1")
+    assert heading == "Load check due, trip T-1"
+    assert "late" not in message
     assert rule_text(check) == "guidance, Load Restraint Guide, planning step 10"
 
 
@@ -87,6 +93,46 @@ def test_what_does_not_bind_never_says_must() -> None:
         if rule.legal_force in (LegalForce.GUIDANCE, LegalForce.COMMON_PRACTICE)
     }
     assert not [one for one in said if " must " in one or "required" in one]
+
+
+@pytest.mark.parametrize("rule", all_rules(), ids=lambda rule: rule.id)
+def test_only_what_binds_is_worded_as_a_requirement(rule: RecheckRule) -> None:
+    """By its legal force: advice is what is done, and never at the latest."""
+    words = rule_title(rule)
+    assert ("at the latest" in words) is (
+        rule.legal_force not in ADVICE and rule.kind in (Kind.DISTANCE, Kind.DRIVING_TIME)
+    )
+
+
+def test_on_a_trip_through_two_countries_each_due_check_says_which_rule_made_it() -> None:
+    """NSC Standard 10 s.3 is the shorter in distance; both have 3 h, 49 CFR 392.9(b)(3)(ii)."""
+    rules = combined(rules_for(["us-392.9", "ca-nsc10"], DAY)).running
+    day = Day(odometer_mi=0)
+    day.stop(20)
+    told = {
+        one.counter.kind: (one.due_key, rule_text(one))
+        for one in due(rules, day.progress(), minute(20))
+    }
+    assert told == {
+        Kind.DUTY_CHANGE: ("trip-1/us-392.9-duty/e1", "law, 49 CFR 392.9(b)(3)(i)"),
+        Kind.FIRST_DISTANCE: ("trip-1/ca-nsc10-first/e1", "law, NSC Standard 10 s.3"),
+        Kind.DISTANCE: ("trip-1/ca-nsc10-distance/e1", "law, NSC Standard 10 s.3"),
+        Kind.DRIVING_TIME: ("trip-1/us-392.9-driving/e1", "law, 49 CFR 392.9(b)(3)(ii)"),
+    }
+
+
+@pytest.mark.parametrize(("duty_is_known", "label"), [(True, "(estimated)"), (False, "(elapsed)")])
+def test_what_is_no_reading_is_labelled_wherever_it_is_counted(
+    duty_is_known: bool, label: str
+) -> None:
+    """Our reading: an upper bound says that it is one."""
+    day = Day(odometer_mi=0)
+    if not duty_is_known:
+        day.duties.clear()
+    for at in (10, 45, 500):
+        check = _check(day, at, "us-392.9-first", "us-392.9")
+        assert label in count_text(check)
+        assert label in prompt_text(check, check.state, "T-1")[1]
 
 
 def test_a_departure_is_told_the_most_binding_look_before_driving_once() -> None:

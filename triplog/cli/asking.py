@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from triplog.desk.desk import Desk
+    from triplog.desk.odometer import Answered, ReadingTold
     from triplog.journal.trip import Trip
 
 _UNBROKEN = "\N{NO-BREAK SPACE}"
@@ -176,57 +177,58 @@ def standing(trip: "Trip", stopped: bool | None) -> bool:
     return stands
 
 
-def sure_of(
-    desk: "Desk", trip: "Trip", reading: str | None, *, sure: bool, at: "datetime | None"
-) -> bool:
-    """Whether an odd odometer reading is right: asked at a terminal, with what is odd about it."""
-    if reading is None or sure or not at_terminal():
-        return sure
-    from triplog.desk.odometer import doubts, odometer_text, read_at
-
-    odd = doubts(trip, odometer_text(desk, reading), read_at(desk, trip, at))
-    for one in odd:
-        typer.echo(f"  {one}")
-    return bool(odd) and yes(None, f"Is {reading} right?", "--sure")
-
-
-def odometer(
+def reading(
     desk: "Desk",
     trip: "Trip",
     typed: str,
     *,
+    sure: bool,
+    new_instrument: bool,
     at: "datetime | None",
-) -> tuple[str, bool, str | None, bool]:
-    """A reading as it is to be recorded: asked about until it is right, or nothing is odd.
+) -> "tuple[str, Answered]":
+    """An odometer reading as it is to be recorded, and what was answered about it.
 
-    Gives the reading, whether it is right though odd, what was typed first where that was another,
-    and whether another instrument counts from here. Only at a terminal.
+    At a terminal an odd one is asked about until it is right, or nothing is odd, or another
+    instrument is said to count from there.
     """
     from triplog.desk.odometer import doubts, odometer_text, read_at
 
     first = None
-    while True:
+    while at_terminal() and not (sure or new_instrument):
         odd = doubts(trip, odometer_text(desk, typed), read_at(desk, trip, at))
         if not odd:
-            return typed, False, first, False
+            break
         for one in odd:
-            typer.echo(f"  {one}")
+            tell(f"  {one}")
         answer = one_of(f"{typed} is", ["right", "typed wrongly", "of another odometer"])
-        if answer != "typed wrongly":
-            return typed, answer == "right", first, answer == "of another odometer"
-        first = first or typed
-        typed = text(None, "What does the odometer read", "READING")
+        sure, new_instrument = answer == "right", answer == "of another odometer"
+        if answer == "typed wrongly":
+            first = first or typed
+            typed = text(None, "What does the odometer read", "READING")
+    return typed, {"sure": sure, "typed_first": first, "new_instrument": new_instrument}
 
 
-def reading(
-    desk: "Desk", trip: "Trip", typed: str | None, *, sure: bool, at: "datetime | None"
-) -> tuple[str | None, bool]:
-    """The odometer reading given or asked for, with its unit, and whether an odd one is right."""
+def reading_with(
+    desk: "Desk",
+    trip: "Trip",
+    typed: str | None,
+    *,
+    sure: bool,
+    new_instrument: bool,
+    at: "datetime | None",
+) -> "ReadingTold":
+    """The same for a reading that goes with something else; empty where none was typed."""
+    if typed is None:
+        return {}
+    typed, answered = reading(desk, trip, typed, sure=sure, new_instrument=new_instrument, at=at)
+    return {"odometer": typed, **answered}
+
+
+def reads_odometer(desk: "Desk", given: str | None) -> str | None:
+    """The odometer reading given, or asked for at a terminal; None: not known."""
     from triplog.desk.odometer import odometer_text
 
-    said = maybe(typed, "What the odometer reads", lambda answer: odometer_text(desk, answer))
-    sure = sure_of(desk, trip, said, sure=sure, at=at)
-    return None if said is None else odometer_text(desk, said), sure
+    return maybe(given, "What the odometer reads", lambda answer: odometer_text(desk, answer))
 
 
 def one_of(question: str, words: Sequence[str]) -> str:

@@ -7,11 +7,13 @@ import typer
 from triplog.cli import asking
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NewInstrument,
     Note,
     Odometer,
     OfTrip,
     Place,
     Stopped,
+    Sure,
     When,
     face,
     leave,
@@ -32,13 +34,15 @@ def deliver(
     everything: Annotated[bool, typer.Option("--all", help="All that is left.")] = False,
     stopped: Stopped = None,
     odometer: Odometer = None,
-    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     place: Place = None,
     note: Note = None,
     at: When = None,
     trip: OfTrip = None,
 ) -> None:
     """Record a delivery; what is left is planned and judged anew before rolling."""
+    from triplog.checks import exemption
     from triplog.cli.judging import open_findings, summary
     from triplog.cli.stops import show_next_stop
     from triplog.desk import delivering
@@ -46,6 +50,7 @@ def deliver(
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
+    from triplog.wording.happened import EXEMPTION_ENDED
 
     here = face(context)
     desk = here.desk()
@@ -55,7 +60,9 @@ def deliver(
         question = f"What is delivered, of {', '.join(found.article_ids)}"
         articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
     when = moment(at, desk.now())
-    sure = asking.sure_of(desk, found, odometer, sure=sure, at=when)
+    told = asking.reading_with(
+        desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
+    )
     result = here.recording(
         desk,
         lambda: delivering.deliver(
@@ -63,11 +70,10 @@ def deliver(
             found,
             list(found.article_ids) if everything else articles or [],
             stopped=stopped,
-            odometer=odometer,
-            sure=sure,
             at=when,
             place=place,
             note=note,
+            **told,
         ),
     )
     names = ", ".join(found.article_ids if everything else articles or ())
@@ -75,6 +81,8 @@ def deliver(
     if result.judgement is None:
         show(["everything is delivered; `triplog close` when the gear is counted"])
         return
+    if exemption(found) and not exemption(result.trip):
+        show([EXEMPTION_ENDED])
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled

@@ -37,6 +37,10 @@ SoftLoad = Annotated[
     bool, typer.Option("--soft-load", help="Bales, bags or sacks: a first check early on.")
 ]
 Odometer = Annotated[str | None, typer.Option("--odometer", help="What the odometer reads.")]
+Sure = Annotated[bool, typer.Option("--sure", help="The reading is odd, and right all the same.")]
+NewInstrument = Annotated[
+    bool, typer.Option("--new-instrument", help="The odometer was replaced; it counts anew.")
+]
 NextStop = Annotated[
     str | None, typer.Option("--next-stop", help="Where you will stop next; kept private.")
 ]

@@ -8,11 +8,13 @@ import typer
 from triplog.cli import asking
 from triplog.cli.face import (
     AsJson,
+    NewInstrument,
     Note,
     Odometer,
     OfTrip,
     Place,
     Stopped,
+    Sure,
     When,
     face,
     line_width,
@@ -42,7 +44,8 @@ def handover(
     ] = None,
     stopped: Stopped = None,
     odometer: Odometer = None,
-    sure: Annotated[bool, typer.Option("--sure", help="An odd reading is right.")] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     place: Place = None,
     note: Note = None,
     at: When = None,
@@ -63,7 +66,10 @@ def handover(
     taker = _ask_taker(desk, to)
     handing_over.parties(desk, found, to=taker, giver=giver)
     when = moment(at, desk.now())
-    odometer, sure = asking.reading(desk, found, odometer, sure=sure, at=when)
+    odometer = asking.reads_odometer(desk, odometer)
+    told = asking.reading_with(
+        desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
+    )
     looked_together = asking.known(looked_together, "Did both look at the load together?")
     still_open = asking.maybe(still_open, "Anything the other must know")
     entry = here.recording(
@@ -75,12 +81,11 @@ def handover(
             giver=giver,
             looked_together=looked_together,
             stopped=stopped,
-            odometer=odometer,
-            sure=sure,
             open_points=still_open,
             at=when,
             place=place,
             note=note,
+            **told,
         ),
     )
     who = person_label(desk, text_in(entry.body, "from"))

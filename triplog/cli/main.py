@@ -48,7 +48,7 @@ COMMANDS: dict[str, str] = {
     "replace": "replacing",
     "cause": "cause",
     "hear": "road",
-    "exempt": "road",
+    "exempt": "exempting",
     "readings": "feeding",
     "due": "due",
     "check": "checking",

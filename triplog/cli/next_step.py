@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from scheduler.due import DueCheck, in_order
 from triplog.cli.face import Face, show
 from triplog.desk.due_now import DueNow, TripDue, due_now
 from triplog.desk.finding_things import the_trip
@@ -10,6 +11,8 @@ from triplog.desk.swaps import damaged_tie_downs, swaps_without_cause
 from triplog.journal.store_file import StoreMissing
 from triplog.journal.trip import OPEN_STATES, Trip, text_in
 from triplog.screen import next_due_line
+from triplog.wording.due import where_to_stop
+from triplog.wording.happened import MOVED
 
 _BY_STATE = {
     "loaded": "triplog depart",
@@ -44,11 +47,11 @@ def _lines(here: Face, found: DueNow) -> list[str]:
     offset_min, now = found.reading.offset_min, found.reading.wall
     if not found.trips:
         return [f"no trip is open; next: {_before_a_trip(here)}"]
-    worst = found.worst
-    if worst is not None and worst.is_due:
+    worst = _most_pressing(found)
+    if worst is not None:
         trip = next(trip for trip in found.trips if worst in trip.due)
         line = next_due_line(trip.label, worst, offset_min, now)
-        return [line, f"next: {_of_owed(here, trip)}"]
+        return [line, f"next: {_of_owed(here, trip, worst)}"]
     trip = found.trips[-1]
     running = [next_due_line(trip.label, check, offset_min, now) for check in trip.due[:1]]
     return [f"trip {trip.label} is {trip.state}", *running, f"next: {_of_trip(here, trip)}"]
@@ -63,10 +66,16 @@ def _before_a_trip(here: Face) -> str:
     return "triplog trip new"
 
 
-def _of_owed(here: Face, due: TripDue) -> str:
+def _most_pressing(found: DueNow) -> DueCheck | None:
+    """The check that is named where any is due: of a load that has moved before all others."""
+    owed = in_order(check for trip in found.trips for check in trip.due if check.is_due)
+    return next((check for check in owed if check.counter.what == MOVED), next(iter(owed), None))
+
+
+def _of_owed(here: Face, due: TripDue, check: DueCheck) -> str:
     """Where a check is owed: the check; before it what is broken, or what is about to come off."""
     if due.state == "rolling":
-        return "at the next safe place, once it stands: triplog check"
+        return f"at {where_to_stop(check)}, once it stands: triplog check"
     trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
     if letting_off := _letting_off(trip):
         return f"{letting_off}; or, before driving on: triplog check"

@@ -1,4 +1,4 @@
-"""On the road: `triplog odometer`, `duty`, `event`, `hear`, `exempt`."""
+"""On the road: `triplog odometer`, `duty`, `event`, `hear`."""
 
 from typing import TYPE_CHECKING, Annotated
 
@@ -6,6 +6,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import (
+    NewInstrument,
     NextStop,
     NextStopOdometer,
     Note,
@@ -13,6 +14,7 @@ from triplog.cli.face import (
     Place,
     Reason,
     Stopped,
+    Sure,
     When,
     face,
     leave,
@@ -39,12 +41,8 @@ Driver = Annotated[
 def odometer(
     context: typer.Context,
     reading: Annotated[str | None, typer.Argument(help="What it reads, such as 24,180 mi.")] = None,
-    sure: Annotated[
-        bool, typer.Option("--sure", help="The reading is odd, and right all the same.")
-    ] = False,
-    new_instrument: Annotated[
-        bool, typer.Option("--new-instrument", help="The odometer was replaced; it counts anew.")
-    ] = False,
+    sure: Sure = False,
+    new_instrument: NewInstrument = False,
     stopped: Stopped = None,
     at: When = None,
     note: Note = None,
@@ -65,9 +63,9 @@ def odometer(
     stopped = asking.standing(found, stopped)
     when = moment(at, desk.now())
     typed = asking.text(reading, "What does the odometer read", "READING")
-    first = None
-    if asking.at_terminal() and not (sure or new_instrument):
-        typed, sure, first, new_instrument = asking.odometer(desk, found, typed, at=when)
+    typed, answered = asking.reading(
+        desk, found, typed, sure=sure, new_instrument=new_instrument, at=when
+    )
     entry = here.recording(
         desk,
         lambda: read_odometer(
@@ -76,10 +74,8 @@ def odometer(
             typed,
             stopped=stopped,
             at=when,
-            sure=sure,
             note=note,
-            typed_first=first,
-            new_instrument=new_instrument,
+            **answered,
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
@@ -157,10 +153,12 @@ def _told_before_driving(
     desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
 ) -> tuple[str | None, int]:
     """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
+    from triplog.checks import exemption
     from triplog.cli import asking, stops
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
     from triplog.screen import due_lines, unrevised_line
+    from triplog.wording.due import LOAD_STAYS_A_DUTY
     from triplog.wording.happened import LEFT_OPEN
 
     now = desk.now()
@@ -169,6 +167,8 @@ def _told_before_driving(
     if owed:
         width = line_width()
         show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
+    lifted = exemption(trip.as_it_stood(when))
+    show([f"exempt: {lifted.entry.body['grounds']}; {LOAD_STAYS_A_DUTY}"] if lifted else [])
     delivered = [
         one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised
     ]
@@ -201,7 +201,7 @@ def event(
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import BROKEN, MOVED, report_event
+    from triplog.desk.road import report_event
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
     from triplog.screen import HURT_GEAR, unrevised_line
@@ -211,15 +211,15 @@ def event(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     typed = None if what is None else happened.as_listed(" ".join(what))
-    moving = typed is not None and MOVED in (typed, happened.near(typed))
+    moving = typed is not None and happened.MOVED in (typed, happened.near(typed))
     if moving and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
     said = _meant(asking.numbered(typed, "What happened", happened.HAPPENED, "WHAT"))
-    if said == BROKEN and not tie_down:
+    if said == happened.BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
         tie_down = None if broken is None else [broken]
-    if said == MOVED:
+    if said == happened.MOVED:
         moved = asking.maybe(moved, "How far the load moved, such as 40 mm")
     entry = here.recording(
         desk,
@@ -236,10 +236,12 @@ def event(
         ),
     )
     show([recorded(entry, said)])
-    show(happened.LOAD_MOVED if said == MOVED else ["a check is due at the next safe place"])
-    if said == BROKEN:
+    show(
+        happened.LOAD_MOVED if said == happened.MOVED else ["a check is due at the next safe place"]
+    )
+    if said == happened.BROKEN:
         show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
-    if said in (BROKEN, MOVED):
+    if said in (happened.BROKEN, happened.MOVED):
         show([unrevised_line(1)])
 
 
@@ -270,48 +272,4 @@ def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None
     show(recorded(entry, "heard; the check itself is still due") for entry in entries)
 
 
-def exempt(
-    context: typer.Context,
-    sealed: Annotated[str | None, typer.Option("--sealed", help="The seal's number.")] = None,
-    ordered_by: Annotated[
-        str | None, typer.Option("--ordered-by", help="Who ordered it not to be opened; private.")
-    ] = None,
-    ordered_at: Annotated[str | None, typer.Option("--ordered-at", help="When.")] = None,
-    impracticable: Annotated[
-        bool, typer.Option("--impracticable", help="Loaded so that it cannot be inspected.")
-    ] = False,
-    reason: Reason = None,
-    trip: OfTrip = None,
-) -> None:
-    """Record that the checks on the road do not apply: sealed and ordered, or impracticable."""
-    from triplog.desk.finding_things import the_trip
-    from triplog.desk.road import exempt_checks
-    from triplog.desk.when import moment
-    from triplog.journal.trip import OPEN_STATES
-
-    if (sealed is not None) == impracticable:
-        raise Refused("say either --sealed NUMBER or --impracticable")
-    here = face(context)
-    desk = here.desk()
-    found = the_trip(desk, trip, OPEN_STATES)
-    entry = here.recording(
-        desk,
-        lambda: exempt_checks(
-            desk,
-            found,
-            "inspection impracticable" if impracticable else "sealed and ordered not to open",
-            seal=sealed,
-            ordered_by=ordered_by,
-            ordered_at=moment(ordered_at, desk.now()),
-            reason=reason,
-        ),
-    )
-    show(
-        [
-            recorded(entry, f"exempt: {entry.body['grounds']}"),
-            "the load must not shift or fall all the same, and the look before driving stays",
-        ]
-    )
-
-
-COMMANDS = {"odometer": odometer, "duty": duty, "event": event, "hear": hear, "exempt": exempt}
+COMMANDS = {"odometer": odometer, "duty": duty, "event": event, "hear": hear}

@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from typing import Unpack
 
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import FIRST, TIMED
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import asked_about, read_at, sure_reading
+from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
 from triplog.desk.tension_found import loss_body, reading_of
@@ -41,6 +42,28 @@ LOOKS = (
 """What else is looked at on the lap, in its order; each is *not looked at* until somebody says so.
 Entries of earlier versions name other items, and stay as they are.
 """
+
+
+CARGO = LOOKS[0]
+
+
+class Fault(StrEnum):
+    """What was found on one of LOOKS that was not as it should be."""
+
+    LOOSE = "loose"
+    OPEN = "open"
+    MOVED = "moved"
+    DAMAGED = "damaged"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemFound:
+    """One of LOOKS that was not as it should be. `put_right`: whether it was said to be, there."""
+
+    item: str
+    fault: Fault
+    put_right: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +100,7 @@ class Checked:
     closed: tuple[DueCheck, ...]
     late: tuple[DueCheck, ...]
     lines: tuple[Line, ...]
+    items: tuple[ItemFound, ...]
     trip: Trip
 
     @property
@@ -92,7 +116,14 @@ class Checked:
     @property
     def calls_for_new_plan(self) -> bool:
         """Whether a tie-down was damaged or the load has moved."""
-        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines)
+        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines) or any(
+            one.item == CARGO and one.fault is Fault.MOVED for one in self.items
+        )
+
+    @property
+    def left_wrong(self) -> tuple[ItemFound, ...]:
+        """What was found beside the tie-downs and not said to be put right."""
+        return tuple(one for one in self.items if not one.put_right)
 
 
 def tie_downs_of(trip: Trip) -> tuple[str, ...]:
@@ -118,19 +149,20 @@ def record_check(
     lines: list[Line],
     looked_at: tuple[str, ...],
     stopped: bool,
-    odometer: str | None = None,
-    sure: bool = False,
+    items: tuple[ItemFound, ...] = (),
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
     reason: str | None = None,
     is_left_off: bool = False,
+    **told: Unpack[ReadingTold],
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
     Tension found lost, by a gauge or slack, is recorded with what may be lost where the plan tells.
 
-    `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
+    `looked_at`: which of LOOKS were looked at; `items`: which of them were not as they should be,
+    each looked at too. `stopped`: the driver has said that the vehicle
     stands off the road; a driver who was driving is then on duty, not driving. `is_left_off`:
     whoever told it stopped before the end; it answers nothing, whatever was told by then.
     """
@@ -139,7 +171,7 @@ def record_check(
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
     moment = at or desk.now().wall
-    reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
+    read = reading_fields(desk, trip, at=at, **told)
     whole = _all_lines(trip, lines)
     complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
     # Asks the static estimate, which takes its time: before anybody has to wait for the store.
@@ -148,15 +180,14 @@ def record_check(
         for draft in stopped_draft(desk, trip, at=at):
             writing.append(draft)
         trip = desk.trip(trip.id)
-        before = due_checks_of(trip.as_it_stood(at), moment, reading=reading)
+        before = due_checks_of(trip.as_it_stood(at), moment, reading=_same_instrument(read))
         late = tuple(check for check in before if check.calls_for_reason) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,
             lines=[_line_body(line) for line in whole],
-            looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
-            odometer=reading,
-            asked=asked_about(trip, reading, read_at(desk, trip, at)),
+            looks=_looks_body(looked_at, items),
+            **read,
         )
         if complete:
             body["closes"] = [check.due_key for check in closed]
@@ -177,6 +208,7 @@ def record_check(
         closed=closed,
         late=late,
         lines=tuple(whole),
+        items=items,
         trip=desk.trip(trip.id),
     )
 
@@ -190,6 +222,12 @@ def _all_lines(trip: Trip, lines: list[Line]) -> list[Line]:
     if len(given) != len(lines):
         raise Refused("a tie-down is named twice; give each one line")
     return [given.get(name, Line(tie_down=name, found=Found.NOT_LOOKED_AT)) for name in known]
+
+
+def _same_instrument(read: Body) -> str | None:
+    """The reading by which the way until here is known; None where there is none."""
+    reading = read.get("odometer")
+    return None if read.get("replaced") or not isinstance(reading, str) else reading
 
 
 def _closes(check: DueCheck) -> bool:
@@ -208,6 +246,24 @@ def _line_body(line: Line) -> Body:
         moved=line.moved,
         tension=line.tension,
     )
+
+
+def _looks_body(looked_at: tuple[str, ...], items: tuple[ItemFound, ...]) -> list[Body]:
+    """Each of LOOKS, with what was found where something was."""
+    found = {one.item: one for one in items}
+    if len(found) != len(items):
+        raise Refused("something beside the tie-downs is named twice; say once what was found")
+    if unknown := found.keys() - set(LOOKS):
+        raise Refused(f"{', '.join(unknown)} is none of: {', '.join(LOOKS)}")
+    return [
+        present(
+            item=item,
+            looked_at=item in looked_at or item in found,
+            found=str(found[item].fault) if item in found else None,
+            put_right=found[item].put_right if item in found else None,
+        )
+        for item in LOOKS
+    ]
 
 
 def _observed_loss(trip: Trip, lines: list[Line]) -> Body | None:

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Unpack
 
-from triplog.desk.desk import Desk, present
+from triplog.desk.desk import Desk
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
-from triplog.desk.odometer import asked_about, read_at, sure_reading
+from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.planning import Change, Document, plan_draft, take_off
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
@@ -28,16 +29,14 @@ def deliver(
     articles: list[str],
     *,
     stopped: bool,
-    odometer: str | None = None,
-    sure: bool = False,
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
+    **told: Unpack[ReadingTold],
 ) -> Delivery:
     """Record that articles were delivered, and the plan and judgement of what is left.
 
-    The articles that braced their neighbours are gone, so the rest is judged anew. `sure`: what
-    is odd about the reading was asked and confirmed.
+    The articles that braced their neighbours are gone, so the rest is judged anew.
     """
     if trip.state not in UNDER_WAY:
         raise Refused(f"trip {trip.label} is {trip.state}; deliveries are made under way")
@@ -46,9 +45,9 @@ def deliver(
     unknown = [one for one in articles if one not in trip.article_ids]
     if unknown or not articles:
         there = ", ".join(trip.article_ids)
-        told = f"{', '.join(unknown)} is not on this trip" if unknown else "name what is delivered"
-        raise Refused(f"{told}; there is: {there}")
-    reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
+        why = f"{', '.join(unknown)} is not on this trip" if unknown else "name what is delivered"
+        raise Refused(f"{why}; there is: {there}")
+    read = reading_fields(desk, trip, at=at, **told)
     left = set(trip.article_ids) - set(articles)
     plan = trip.plan
     assert plan is not None, "a trip under way has a plan"
@@ -58,12 +57,7 @@ def deliver(
             writing.append(draft)
         delivered = desk.draft(
             "article_delivered",
-            present(
-                articles=articles,
-                revision=plan.entry.hash,
-                odometer=reading,
-                asked=asked_about(trip, reading, read_at(desk, trip, at)),
-            ),
+            {"articles": articles, "revision": plan.entry.hash, **read},
             trip=trip.id,
             private={"place": place, "note": note},
             at=at,

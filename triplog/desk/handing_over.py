@@ -5,11 +5,12 @@ themselves, and a look is due by the change of duty status that always comes wit
 """
 
 from datetime import datetime
+from typing import Unpack
 
 from triplog.checks import due_checks_of
 from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import person_label, person_named
-from triplog.desk.odometer import asked_about, read_at, sure_reading
+from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.refused import Refused
 from triplog.desk.road import (
     refuse_before_departure,
@@ -30,12 +31,11 @@ def hand_over(
     giver: str | None,
     looked_together: bool | None,
     stopped: bool,
-    odometer: str | None = None,
-    sure: bool = False,
     open_points: str | None = None,
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
+    **told: Unpack[ReadingTold],
 ) -> Entry:
     """Record that a driver hands the trip over, with the heads of its chains as known then.
 
@@ -50,13 +50,8 @@ def hand_over(
         raise Refused(f"trip {trip.label} is {trip.state}; a trip under way is handed over")
     refuse_while_driving(trip, stopped=stopped)
     giver_id, taker_id = parties(desk, trip, to=to, giver=giver)
-    reading = sure_reading(desk, trip, odometer, sure=sure, at=at)
-    body = present(
-        to=taker_id,
-        odometer=reading,
-        asked=asked_about(trip, reading, read_at(desk, trip, at)),
-        looked_together=looked_together,
-    )
+    read = reading_fields(desk, trip, at=at, **told)
+    body = present(to=taker_id, looked_together=looked_together, **read)
     body["from"] = giver_id
     private = {"open_points": open_points or None, "place": place, "note": note}
     with desk.writing() as writing:

@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from fractions import Fraction
+from typing import TypedDict, Unpack
 
 from triplog.checks import odometer_mm, top_speed_mm_per_h
-from triplog.desk.desk import Desk
+from triplog.desk.desk import Desk, present
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import units_of
-from triplog.journal.entries import Entry, event_time_now
+from triplog.journal.entries import Body, Entry, event_time_now
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, parse
 
@@ -80,17 +81,51 @@ def doubts(trip: Trip, reading: str, at: datetime) -> tuple[Doubt, ...]:
     return tuple(found)
 
 
-def sure_reading(
-    desk: Desk, trip: Trip, typed: str | None, *, sure: bool, at: datetime | None
-) -> str | None:
-    """The reading with its unit, None where none was typed; Refused if it is odd and not `sure`."""
+class Answered(TypedDict, total=False):
+    """What was answered where an odometer reading was asked about.
+
+    `sure`: what is odd about it was asked and confirmed. `typed_first`: what was typed before it
+    was asked about; both are kept. `new_instrument`: the odometer was replaced, and counts from
+    this reading.
+    """
+
+    sure: bool
+    typed_first: str | None
+    new_instrument: bool
+
+
+class ReadingTold(Answered, total=False):
+    """An odometer reading as told with something else; None: nothing was read."""
+
+    odometer: str | None
+
+
+def reading_fields(
+    desk: Desk, trip: Trip, *, at: datetime | None, **told: Unpack[ReadingTold]
+) -> Body:
+    """What an entry says of the odometer: the reading with its unit, and what was asked about it.
+
+    Empty where nothing was typed. Raises Refused where something is odd and was not confirmed.
+    """
+    typed, first = told.get("odometer"), told.get("typed_first")
     if typed is None:
-        return None
-    reading = odometer_text(desk, typed)
-    odd = doubts(trip, reading, read_at(desk, trip, at))
-    if odd and not sure:
-        raise Refused(f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure")
-    return reading
+        return {}
+    reading, moment = odometer_text(desk, typed), read_at(desk, trip, at)
+    replaced = told.get("new_instrument", False)
+    odd = () if replaced else doubts(trip, reading, moment)
+    if odd and not told.get("sure"):
+        raise Refused(
+            f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure; it is recorded then."
+            " If the odometer was replaced, say --new-instrument"
+        )
+    first = None if first is None else odometer_text(desk, first)
+    asked = odd if first is None else doubts(trip, first, moment)
+    return present(
+        odometer=reading,
+        asked=[str(one) for one in asked] or None,
+        typed_first=first,
+        replaced=replaced or None,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,12 +160,6 @@ def _read_in(entry: Entry) -> _Read | None:
         most_mm=read_mm + above,
         replaced=bool(body.get("replaced")),
     )
-
-
-def asked_about(trip: Trip, reading: str | None, at: datetime) -> list[str] | None:
-    """What was asked about a reading before it was recorded, for its entry; None: nothing."""
-    odd = () if reading is None else doubts(trip, reading, at)
-    return [str(one) for one in odd] or None
 
 
 def _most_mm(trip: Trip, at: datetime, last_at: datetime) -> int | None:

@@ -1,9 +1,9 @@
-"""On the road: odometer, duty, events, prompts heard, exemption."""
+"""On the road: odometer, duty, events, prompts heard."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Literal, cast
+from typing import Unpack, cast
 
 from scheduler.due import DueCheck
 from scheduler.progress import DutyStatus
@@ -11,18 +11,16 @@ from scheduler.prompts import shown_before_driving
 from triplog.checks import due_checks_of, prompt_body, said_on
 from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
-from triplog.desk.odometer import doubts, odometer_text, read_at
+from triplog.desk.odometer import Answered, reading_fields
 from triplog.desk.refused import Refused
 from triplog.desk.swaps import swaps_without_cause
 from triplog.desk.when import local_text
-from triplog.journal.entries import Body, Draft, Entry, time_text
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store import Writing
 from triplog.journal.trip import UNDER_WAY, Trip, TripState, records_in, text_in
-
-BROKEN = "broken strap"
-MOVED = "load moved"
+from triplog.wording.happened import BROKEN, MOVED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,45 +59,21 @@ def read_odometer(
     *,
     stopped: bool,
     at: datetime | None = None,
-    sure: bool = False,
     note: str | None = None,
-    typed_first: str | None = None,
-    new_instrument: bool = False,
+    **answered: Unpack[Answered],
 ) -> Entry:
-    """Record a reading. `sure`: what is odd about it was asked and confirmed.
+    """Record a reading.
 
-    `stopped`: the driver has said that the vehicle stands off the road. `typed_first`: what was
-    typed before it was asked about; both are kept. `new_instrument`: the odometer was replaced,
-    and counts from this reading. Raises Refused while driving, and where something is odd and was
-    not confirmed.
+    `stopped`: the driver has said that the vehicle stands off the road. Raises Refused while
+    driving, and where something is odd and was not confirmed.
     """
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
-    reading = odometer_text(desk, typed)
-    moment = read_at(desk, trip, at)
-    odd = () if new_instrument else doubts(trip, reading, moment)
-    if odd and not sure:
-        raise Refused(
-            f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure; it is recorded then."
-            " If the odometer was replaced, say --new-instrument"
-        )
-    first = None if typed_first is None else odometer_text(desk, typed_first)
-    asked = doubts(trip, first, moment) if first is not None else odd
+    body = reading_fields(desk, trip, at=at, odometer=typed, **answered)
     return _record_standing(
         desk,
         trip,
-        desk.draft(
-            "odometer_read",
-            present(
-                odometer=reading,
-                asked=[str(one) for one in asked] or None,
-                typed_first=first,
-                replaced=new_instrument or None,
-            ),
-            trip=trip.id,
-            private={"note": note},
-            at=at,
-        ),
+        desk.draft("odometer_read", body, trip=trip.id, private={"note": note}, at=at),
         stood_at=at,
     )
 
@@ -253,43 +227,6 @@ def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
         return [first, *(writing.append(draft) for draft in drafts[1:])]
 
 
-def exempt_checks(
-    desk: Desk,
-    trip: Trip,
-    grounds: Literal["sealed and ordered not to open", "inspection impracticable"],
-    *,
-    seal: str | None,
-    ordered_by: str | None,
-    ordered_at: datetime | None,
-    reason: str | None,
-) -> Entry:
-    """Record that the checks on the road do not apply, and on what grounds (49 CFR 392.9(b)(4)).
-
-    Sealed needs the seal and who ordered it not opened, and when; impracticable needs why.
-    """
-    refuse_at_the_wheel(trip)
-    if grounds == "sealed and ordered not to open":
-        if not (seal and ordered_by and ordered_at):
-            raise Refused(
-                "a sealed load is exempt only with the seal's number, who ordered it not to be"
-                " opened, and when. A padlock whose key the driver holds is no seal"
-            )
-    elif not reason:
-        raise Refused("say with --reason why the load cannot be inspected, and who loaded it")
-    return desk.record(
-        desk.draft(
-            "checks_exempted",
-            present(
-                grounds=grounds,
-                seal=seal,
-                ordered_at=None if ordered_at is None else time_text(ordered_at),
-            ),
-            trip=trip.id,
-            private={"ordered_by": ordered_by, "reason": reason},
-        )
-    )
-
-
 def unrevised(trip: Trip) -> tuple[str, ...]:
     """Entries since the last new plan that call for one: a broken strap, a moved load.
 
@@ -313,7 +250,9 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
         lines = {line["found"] for line in records_in(body, "lines")}
-        calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
+        cargo = [one for one in records_in(body, "looks") if one["item"] == "cargo"]
+        moved = any(one.get("found") == "moved" for one in cargo)
+        calls = body.get("what") in (BROKEN, MOVED) or moved or lines & {"damaged", "moved"}
         if calls and _written(fact) >= since:
             found.append(fact.original.hash)
     return (*found, *_left_open_by_delivery(trip))

@@ -6,8 +6,9 @@ from datetime import datetime
 from enum import StrEnum
 from typing import cast
 
+from scheduler.counter import Counter
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import AT_THE_WHEEL, FIRST, Kind
+from scheduler.recheck_rules import ADVICE, AT_THE_WHEEL, FIRST, Kind, RecheckRule
 from triplog.checks import due_checks_of, odometer_mm, pinned_rules, top_speed_mm_per_h
 from triplog.desk.desk import Desk, present
 from triplog.desk.odometer import odometer_text
@@ -248,12 +249,12 @@ def _limits_now(trip: Trip, due: tuple[DueCheck, ...]) -> _Limits | None:
         return None
     by_way = [one.counter for one in running if one.counter.kind in _DISTANCES]
     at = [
-        (one.limit_at_odometer_mm, f"{one.printed_limit} {one.printed_unit}")
+        (one.limit_at_odometer_mm, _limit_name(one))
         for one in by_way
         if one.limit_at_odometer_mm is not None
     ]
     timed = [
-        (one.remaining or 0, f"{one.counter.printed_limit} {one.counter.printed_unit}")
+        (one.remaining or 0, _limit_name(one.counter))
         for one in running
         if one.counter.kind in AT_THE_WHEEL and one.remaining is not None
     ]
@@ -273,12 +274,12 @@ def _limits_from(trip: Trip, stop: PlannedStop) -> _Limits:
     """The limits that run after a check at a stop; the first check is then behind."""
     rules = pinned_rules(trip)
     ways = [
-        (one.limit_count, f"{one.limit} {one.unit}")
+        (one.limit_count, _limit_name(one))
         for one in rules
         if one.kind is Kind.DISTANCE and one.limit_count is not None
     ]
     times = [
-        (one.limit_count, f"{one.limit} {one.unit}")
+        (one.limit_count, _limit_name(one))
         for one in rules
         if one.kind in AT_THE_WHEEL and one.kind not in FIRST and one.limit_count is not None
     ]
@@ -292,6 +293,15 @@ def _limits_from(trip: Trip, stop: PlannedStop) -> _Limits:
         timed_by=time[1],
         known=at_mm is not None,
     )
+
+
+def _limit_name(limit: Counter | RecheckRule) -> str:
+    """A limit as printed; before one that does not bind its force, "guidance 1 h"."""
+    if isinstance(limit, Counter):
+        printed = f"{limit.printed_limit} {limit.printed_unit}"
+    else:
+        printed = f"{limit.limit} {limit.unit}"
+    return f"{limit.legal_force} {printed}" if limit.legal_force in ADVICE else printed
 
 
 def _readings(trip: Trip) -> Iterator[tuple[datetime, str]]:

@@ -9,6 +9,7 @@ from scheduler.rules_combined import BINDING
 from triplog.checks import sorted_rules
 from triplog.dossier.slip_odd import Told
 from triplog.journal.trip import UNDER_WAY, Trip
+from triplog.wording import slip as wording
 from triplog.wording.due import by_odometer, by_when, clock, measure, rule_text, state_text, title
 from triplog.wording.recheck_rules import rule_source, rule_title
 
@@ -35,11 +36,17 @@ def counters_told(
     owed = [check for check in running if check.is_due or check.state is State.CANNOT_TELL]
     owed.sort(key=lambda one: one.counter.legal_force in ADVICE)
     for check in owed[:_OWED_MAX]:
-        yield "Now", f"{state_text(check)}: {title(check)}; {rule_text(check)}"
+        yield "Now", f"{state_text(check)}: {title(check)}"
     if owed[_OWED_MAX:]:
         yield "Now", f"{len(owed) - _OWED_MAX} more: `triplog due`"
-    for check in _next([one for one in running if one not in owed]):
-        yield "Next", f"{_by(check, offset_min, now)}: {title(check)}; {rule_text(check)}"
+    ahead = _next([one for one in running if one not in owed])
+    for name, check in zip(("Next", "or sooner"), ahead, strict=False):
+        yield name, f"{_by(check, offset_min, now)}: {title(check)}"
+    if ahead:
+        yield "After a look", wording.STARTS_AGAIN
+    told = dict.fromkeys(rule_text(check) for check in (*owed[:_OWED_MAX], *ahead))
+    if told:
+        yield "Rules", "; ".join(told)
     regular = [rule for rule in sorted_rules(trip).told if rule.kind is Kind.REGULAR]
     for rule in sorted(regular, key=lambda one: BINDING[one.legal_force])[:1]:
         yield "All the way", f"{rule_title(rule)}; {rule_source(rule)}"

@@ -1,4 +1,4 @@
-"""The checks of a trip as a picture: distance and driving time between looks, with the limits."""
+"""The checks of a trip as a picture: way and time between looks, with the limits of the trip."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from typing import cast
 
 from scheduler.counter import Basis, Counter
 from scheduler.due import DueCheck, State
-from scheduler.recheck_rules import COUNT_PER_UNIT, Kind
+from scheduler.recheck_rules import AT_THE_WHEEL, COUNT_PER_UNIT, FIRST, Kind
 from triplog.checks import due_checks_of, odometer_unit
 from triplog.drawing.svg import Drawing
 from triplog.drawing.timeline import BarEnd, TimelineBar, TimelinePanel, timeline_picture
@@ -19,6 +19,7 @@ from triplog.wording.timeline import (
     DRIVING_TIME,
     LEGEND,
     PART_DELIVERY,
+    WORK_TIME,
     at_once,
     time_text,
     timeline_title,
@@ -26,8 +27,8 @@ from triplog.wording.timeline import (
 )
 
 _DISTANCES = (Kind.FIRST_DISTANCE, Kind.DISTANCE)
-LOOKS_A_PICTURE = 8
-"""As many looks as can be read on a page."""
+BARS_A_PICTURE = 20
+"""As many bars as can be read on a page."""
 _ENDS = ("check_completed", "check_left_open", "article_delivered", "trip_closed")
 
 
@@ -56,28 +57,38 @@ def timeline_of(trip: Trip, now: datetime, *, invented: bool = False) -> Drawing
 
     Times are local ones of the departure.
     """
-    return next(iter(timelines_of(trip, now, invented=invented, looks_max=None)), None)
+    return next(iter(timelines_of(trip, now, invented=invented, bars_max=None)), None)
 
 
 def timelines_of(
-    trip: Trip, now: datetime, *, invented: bool = False, looks_max: int | None = LOOKS_A_PICTURE
+    trip: Trip, now: datetime, *, invented: bool = False, bars_max: int | None = BARS_A_PICTURE
 ) -> tuple[Drawing, ...]:
-    """The same in pictures of so many looks each, for paper; `looks_max` None: in one."""
+    """The same in pictures of so many bars each, for paper; `bars_max` None: in one.
+
+    A look stands in one picture, however many bars it has.
+    """
     if trip.departure is None:
         return ()
     departed = trip.departure.entry
     times = _Times(departed=departed.event_time, offset_min=departed.event_offset_min)
-    moments = [*_moments(trip, now)]
-    parts = _batched(moments, looks_max or max(len(moments), 1))
+    parts = _batched(_moments(trip, now), bars_max)
     named = timeline_title(trip.label, times.departed, times.offset_min, invented=invented)
     drawings = (_drawing(named, part, odometer_unit(trip) or "mi", times) for part in parts)
     return tuple(one for one in drawings if one is not None)
 
 
-def _batched(moments: Sequence[_Moment], at_most: int) -> Iterator[Sequence[_Moment]]:
-    """The moments in their order, so many at a time."""
-    for start in range(0, len(moments), at_most):
-        yield moments[start : start + at_most]
+def _batched(moments: Iterable[_Moment], bars_max: int | None) -> Iterator[Sequence[_Moment]]:
+    """The moments in their order, as many at a time as have no more bars than that."""
+    part: list[_Moment] = []
+    bars = 0
+    for moment in moments:
+        more = sum(check.counter.limit is not None for check in moment.due)
+        if part and bars_max is not None and bars + more > bars_max:
+            yield part
+            part, bars = [], 0
+        part.append(moment)
+        bars += more
+    yield part
 
 
 def _drawing(name: str, moments: Sequence[_Moment], unit: str, times: _Times) -> Drawing | None:
@@ -85,7 +96,8 @@ def _drawing(name: str, moments: Sequence[_Moment], unit: str, times: _Times) ->
         panel
         for panel in (
             _panel(DISTANCE, unit, _DISTANCES, moments, times),
-            _panel(DRIVING_TIME, "h", (Kind.DRIVING_TIME,), moments, times),
+            _panel(DRIVING_TIME, "h", AT_THE_WHEEL, moments, times),
+            _panel(WORK_TIME, "h", (Kind.WORK_TIME,), moments, times),
         )
         if panel.bars
     )
@@ -113,7 +125,7 @@ def _moments(trip: Trip, now: datetime) -> Iterator[_Moment]:
         last = kind == "trip_closed" or (note and not _due_after(trip, place, fact))
         end = BarEnd.LOOKED if kind == "check_completed" else BarEnd.OVER
         if note and not last:
-            before = tuple(one for one in before if one.counter.kind is Kind.FIRST_DISTANCE)
+            before = tuple(one for one in before if one.counter.kind in FIRST)
         yield _Moment(
             at=fact.entry.event_time,
             end=end,

@@ -47,6 +47,7 @@ _TRIP_TABLES: tuple[type[SQLModel], ...] = (
     derived.DutyRow,
     derived.CheckRow,
     derived.CheckLineRow,
+    derived.CheckLookRow,
     derived.PromptRow,
     derived.TripEventRow,
 )
@@ -142,7 +143,7 @@ class DerivedTables:
             found = {key_of(row): row for row in standing}
             gone = [key for key in found if key not in its_rows]
             if gone:
-                self.connection.exec_driver_sql(_remove(table), gone)
+                self._raw.executemany(_remove(table), gone)
             self._put(table, [row for key, row in its_rows.items() if found.get(key) != row])
 
     def _write(self, rows: Iterable[Row]) -> None:
@@ -152,7 +153,7 @@ class DerivedTables:
 
     def _put(self, table: Table, rows: list[Cells]) -> None:
         if rows:
-            self.connection.exec_driver_sql(_put(table), rows)
+            self._raw.executemany(_put(table), rows)
 
 
 def _by_table(rows: Iterable[Row]) -> defaultdict[type[SQLModel], list[dict[str, object]]]:

@@ -11,6 +11,7 @@ from typing import Any
 from scheduler.due import DueCheck, State
 from scheduler.recheck_rules import ADVICE, COUNT_PER_UNIT, TIMED, Kind, LegalForce
 from triplog.securement.quantity import Rounding, decimal_text
+from triplog.wording.happened import MOVED
 
 _MINUTE_MS = 60_000
 _LATE_WITHOUT = "late, driven on without it"
@@ -20,6 +21,9 @@ _NAMED = (LegalForce.COMPANY_RULE, LegalForce.GUIDANCE)
 LOOK_WHY = (
     "more than half of the tension that may go was lost since the last look: find out why before"
     " driving on; a strap that slips or is damaged is replaced, not tightened again"
+)
+LOAD_STAYS_A_DUTY = (
+    "the load must not shift or fall all the same, and the look before driving stays"
 )
 REASON_LATER = "  the reason can be told later: `triplog late-reason`"
 _TITLES = {
@@ -37,21 +41,29 @@ _TITLES = {
     Kind.REGULAR: "check regularly",
     Kind.EXEMPTION: "no check owed",
 }
+_ADVISED = {
+    Kind.DISTANCE: "check every {limit}",
+    Kind.DRIVING_TIME: "check every {limit} of driving",
+}
 
 
 def title(check: DueCheck) -> str:
     """What check it is: "first check, within 50 mi of setting out with this load"."""
     counter = check.counter
     force = counter.legal_force
-    what = check_title(counter.kind, f"{counter.printed_limit} {counter.printed_unit}")
+    what = check_title(counter.kind, f"{counter.printed_limit} {counter.printed_unit}", force)
     if counter.kind is Kind.EVENT:
         what = f"check after: {counter.what}"
     return f"{force}: {what}" if force in _NAMED else what
 
 
-def check_title(kind: Kind, limit: str) -> str:
-    """What check a rule of this kind asks for; `limit` as printed, empty where it has none."""
-    return _TITLES[kind].format(limit=limit)
+def check_title(kind: Kind, limit: str, force: LegalForce = LegalForce.LAW) -> str:
+    """What check a rule of this kind asks for, or advises.
+
+    `limit` as printed, empty where it has none.
+    """
+    words = _ADVISED.get(kind, _TITLES[kind]) if force in ADVICE else _TITLES[kind]
+    return words.format(limit=limit)
 
 
 def rule_text(check: DueCheck) -> str:
@@ -100,7 +112,9 @@ def count_text(check: DueCheck) -> str:
     if check.state is State.EXEMPT:
         return f"exempt: {counter.exempt_reason}; the load must not shift or fall all the same"
     if counter.limit is None:
-        return "before driving on" if check.state is State.DUE else ""
+        if check.state is State.DUE:
+            return "before driving on"
+        return f"stop at {where_to_stop(check)}" if counter.what == MOVED else ""
     if check.state is State.CANNOT_TELL:
         return (
             f"at least {measure(check, check.value, 'down')} so far; read the odometer now and at"
@@ -134,15 +148,22 @@ def by_odometer(check: DueCheck) -> str:
 
 
 def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
-    """Title and message of a desktop notification."""
+    """Title and message of a desktop notification; nobody is late by what does not bind."""
     heading = {
-        State.LATE: "Load check late",
+        State.LATE: "Load check late" if check.calls_for_reason else "Load check due",
         State.DUE: "Load check due",
         State.COMING_UP: "Load check coming up",
     }.get(stage, "Load check")
     parts = [f"{title(check)}: {state_text(check)}", count_text(check)]
     body = "; ".join(part for part in parts if part)
-    return f"{heading}, trip {label}", f"{body}. At the next safe place; nothing while driving."
+    return f"{heading}, trip {label}", f"{body}. At {where_to_stop(check)}; nothing while driving."
+
+
+def where_to_stop(check: DueCheck) -> str:
+    """Where to stop for a check; for a load that has moved, not at the next planned stop."""
+    if check.counter.what == MOVED:
+        return "the nearest safe place now, not at the next planned stop"
+    return "the next safe place"
 
 
 def measure(check: DueCheck, count: int, rounding: Rounding) -> str:

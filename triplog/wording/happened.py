@@ -7,6 +7,8 @@ moved), and common practice.
 _NEAR = 0.8
 """How much two words must have in common, of 1, to be asked about: a letter or two are wrong."""
 
+BROKEN = "broken strap"
+MOVED = "load moved"
 HAPPENED = (
     "hard braking",
     "kerb",
@@ -15,8 +17,8 @@ HAPPENED = (
     "rain on new webbing",
     "load touched",
     "roadside inspection",
-    "broken strap",
-    "load moved",
+    BROKEN,
+    MOVED,
 )
 """In the order of their numbers at a terminal; other words may be typed."""
 
@@ -58,6 +60,10 @@ CAUSE_NOT_FOUND = (
     "why it had to be replaced is not known: the plan still asks for more than another strap in its"
     " place. Find out why, and say it with `triplog cause`; or plan one more tie-down; or have a"
     " second person look: `triplog second-look --by LABEL`"
+)
+EXEMPTION_ENDED = (
+    "the exemption was for the load as it stood: checks are due again from here; where there is a"
+    " new seal with its order, or the load still cannot be inspected: `triplog exempt`"
 )
 LEFT_OPEN = (
     "what is left after the delivery is not met or not known in part, and nobody has planned it"

@@ -42,7 +42,7 @@ def rule_title(rule: RecheckRule) -> str:
     elif rule.kind in MEASURED and not rule.limit:
         what = _FIRST_WITHOUT_NUMBER.get(rule.kind, "check regularly")
     else:
-        what = check_title(rule.kind, limit_text(rule))
+        what = check_title(rule.kind, limit_text(rule), rule.legal_force)
     return f"{what} (a {SOFT_LOAD})" if rule.applies_to == SOFT_LOAD else what
 
 

@@ -4,6 +4,7 @@ from datetime import datetime, timedelta, timezone
 
 from scheduler.counter import Basis
 from scheduler.due import DueCheck, State
+from scheduler.recheck_rules import Kind
 from triplog.wording.due import measure, state_text
 
 LEGEND = (
@@ -12,8 +13,16 @@ LEGEND = (
     " ended, by a delivery or the end of the trip; arrow: still runs"
 )
 DISTANCE = "distance since the last look, or since setting out with this load"
-DRIVING_TIME = "driving time since the last look"
+DRIVING_TIME = "driving time since the last look, or since setting out with this load"
+WORK_TIME = "time at work since the last look"
 PART_DELIVERY = "part delivery: another load from here"
+_WHAT_FOR = {
+    Kind.FIRST_TIME: ", first check",
+    Kind.DRIVING_BREAK: ", with the break",
+    Kind.WORK_TIME: ", with the break",
+    Kind.OBSERVED_LOSS: ", tension was found lost",
+}
+"""What a limit is for, where several in one part of the picture are for different things."""
 
 
 def timeline_title(label: str, departed: datetime, offset_min: int, *, invented: bool) -> str:
@@ -32,12 +41,14 @@ def time_text(moment: datetime, departed: datetime, offset_min: int) -> str:
 
 def told(check: DueCheck, *, looked: bool, ended: bool) -> str:
     """How one limit stood: "50 mi: looked at after 24.0 mi", "50 mi: late by 8.0 mi"."""
-    limit = f"{check.counter.printed_limit} {check.counter.printed_unit}"
+    counter = check.counter
+    what_for = _WHAT_FOR.get(counter.kind, "")
+    limit = f"{counter.printed_limit} {counter.printed_unit}{what_for}"
     estimated = "" if check.basis is Basis.KNOWN else f" ({check.basis})"
     so_far = f"{measure(check, check.value, 'up')}{estimated}"
     match check.state:
         case State.EXEMPT:
-            return f"{limit}: exempt, {check.counter.exempt_reason}"
+            return f"{limit}: exempt, {counter.exempt_reason}"
         case State.CANNOT_TELL:
             return f"{limit}: cannot tell, at least {measure(check, check.value, 'down')}"
         case State.LATE | State.DUE:
