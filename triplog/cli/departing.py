@@ -196,7 +196,7 @@ def _show_rules(rules: "Combined", odometer: str | None) -> None:
 
 def _show_departure(desk: "Desk", departure: "Departure") -> None:
     """What the trip owes from here, and the usual cautions."""
-    from triplog.cli import stops
+    from triplog.cli import asking, stops
     from triplog.screen import CAUTIONS, due_lines
 
     now, trip = desk.now(), departure.trip
@@ -204,6 +204,7 @@ def _show_departure(desk: "Desk", departure: "Departure") -> None:
     show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
     stops.show_next_stop(desk, trip)
     show(["", *CAUTIONS])
+    show(asking.next_line('at the next stop: triplog duty "on duty", then triplog check'))
 
 
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:
