@@ -19,7 +19,7 @@ from triplog.cli.main import COMMANDS, invoke
 _NOT_IN_THE_STORY = frozenset(
     {"carrier", "plan", "schema", "hear", "exempt", "watch", "withdraw", "restore", "rebuild"}
     | {"advise", "demo", "office", "rules", "vary", "handover", "slip", "readings"}
-    | {"late-reason"}
+    | {"late-reason", "cause"}
 )
 
 

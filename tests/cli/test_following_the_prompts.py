@@ -170,7 +170,7 @@ def test_while_rolling_the_next_step_waits_for_the_next_safe_place(tmp_path: Pat
 def test_after_a_broken_strap_the_next_step_is_its_replacement(tmp_path: Path) -> None:
     _, terminal = at_a("a trip stopped", tmp_path)
     terminal.type("check", "--fine", "T1", "--damaged", "T2")
-    assert "next: add before you release: triplog replace TIE-DOWN" in terminal.type().out
+    assert "next: add before you release: triplog replace T2" in terminal.type().out
 
 
 def test_after_closing_the_export_of_that_trip_is_named(tmp_path: Path) -> None:
@@ -209,3 +209,31 @@ def test_after_the_release_list_the_next_step_is_the_delivery_unless_something_w
     assert "next: do not release; put right" in terminal.type().out
     terminal.type("release", "--all-yes")
     assert "next: triplog deliver" in terminal.type().out
+
+
+def test_an_article_is_asked_about_until_its_place_can_be_read(tmp_path: Path) -> None:
+    typist, terminal = at_a("a trip planned", tmp_path)
+    said = typist.type(
+        "article",
+        "add",
+        answers=[
+            ("What is it", "crate\n"),
+            ("Its mass", "900 lb\n"),
+            ("Its length", "4 ft\n"),
+            ("Its width", "4 ft\n"),
+            ("Its height", "4 ft\n"),
+            ("Its front face", "in the middle\n"),
+            ('write "10 ft, centre"', ""),
+            ("Its front face", "10 ft, centre\n"),
+            ("What kind of cargo", "1\n"),
+            ("Blocked forward", "nothing\n"),
+            ("Sharp edges", "n\n"),
+            ("Can it roll", "n\n"),
+            ("Fully contained", "n\n"),
+            ("Does it stand", "y\n"),
+        ],
+    )
+    assert said.code == DONE
+    assert "article added: B" in said.screen
+    assert "next: triplog tie-down add" in said.screen
+    assert '"10 ft"' in terminal.type("plan", "show", "--json").out

@@ -99,9 +99,16 @@ def _place(given_place: str | None) -> str | None:
     """Where it lies, asked for until it can be read."""
 
     def reads(answer: str) -> object:
+        from triplog.securement.model import PlanRefused
         from triplog.securement.plan_fields import position_of
 
-        return position_of(parts_of_place(answer), "its place")
+        try:
+            return position_of(parts_of_place(answer), "its place")
+        except PlanRefused:
+            raise Refused(
+                f'{answer!r} is no place; write "10 ft, centre" or "10 ft, left 2 ft": back from'
+                " the deck front, then across"
+            ) from None
 
     question = 'Its front face, back from the deck front, such as "10 ft, centre"'
     return asking.maybe(given_place, question, reads)
@@ -159,9 +166,9 @@ def add(
         length=asking.quantity(length, "Its length along the deck", Dimension.LENGTH),
         width=asking.quantity(width, "Its width", Dimension.LENGTH),
         height=asking.quantity(height, "Its height", Dimension.LENGTH),
+        at=_place(at),
         commodity=_commodity(commodity),
         section=section,
-        at=_place(at),
         on=on,
         blocked=_forward(blocked),
         friction=friction,

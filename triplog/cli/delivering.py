@@ -17,7 +17,6 @@ from triplog.cli.face import (
     When,
     face,
     leave,
-    line_width,
     recorded,
     show,
 )
@@ -44,14 +43,13 @@ def deliver(
 ) -> None:
     """Record a delivery; what is left is planned and judged anew before rolling."""
     from triplog.checks import exemption
-    from triplog.cli.judging import summary
+    from triplog.cli.judging import open_findings, summary
     from triplog.cli.stops import show_next_stop
     from triplog.desk import delivering
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
-    from triplog.wording.handbook import findings_lines
     from triplog.wording.happened import EXEMPTION_ENDED
 
     here = face(context)
@@ -88,7 +86,7 @@ def deliver(
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled
-    show(findings_lines(unsettled, line_width(), units=units_of(desk)))
+    show(open_findings(unsettled, units_of(desk)))
     show(["", summary(result.judgement.findings)])
     show_next_stop(desk, result.trip)
     leave(FOUND if unsettled else DONE)

@@ -30,16 +30,15 @@ def export(
 ) -> None:
     """Write the trail: tables, JSON, raw entries, sheets, calendar, bundle."""
     from triplog.desk import exporting
-    from triplog.desk.finding_things import the_trip
+    from triplog.desk.finding_things import the_trip_or_last
     from triplog.desk.setting_up import paper_word
-    from triplog.journal.trip import OPEN_STATES, TripState
+    from triplog.journal.trip import TripState
 
     here = face(context)
     desk = here.desk()
     if whole_store and trip is not None:
         raise Refused("say either --trip or --all-trips")
-    states = OPEN_STATES if trip is None else TripState
-    found = None if whole_store else the_trip(desk, trip, states)
+    found = None if whole_store else the_trip_or_last(desk, trip)
     result = here.recording(
         desk,
         lambda: exporting.export(
@@ -51,6 +50,8 @@ def export(
         ),
     )
     show([recorded(result.entry, "export")])
+    if trip is None and found is not None and found.state is TripState.CLOSED:
+        show([f"  of trip {found.label}, closed last: none is open"])
     show(f"  {path}" for path in result.files)
     if result.seal is not None:
         show([f"  the bundle's fingerprint: {result.seal}", "  keep it somewhere else than here"])

@@ -46,6 +46,7 @@ COMMANDS: dict[str, str] = {
     "stops": "stops",
     "event": "road",
     "replace": "replacing",
+    "cause": "cause",
     "hear": "road",
     "exempt": "exempting",
     "readings": "feeding",

@@ -19,6 +19,7 @@ from triplog.cli.face import (
     face,
     leave,
     line_width,
+    local_time,
     recorded,
     show,
 )
@@ -81,6 +82,8 @@ def odometer(
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
+    if found.is_driven and when is not None and counts:
+        show([f"stopped off the road since {local_time(entry)} too: the reading was taken then"])
     found = desk.trip(found.id)
     now, state = desk.now_on(found), found.state
     due = due_checks_of(found, now.wall)
@@ -106,6 +109,7 @@ def duty(
 ) -> None:
     """Record a change of duty status; before driving, what is due is shown."""
     from scheduler.progress import DutyStatus
+    from triplog.checks import due_checks_of
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.road import change_duty, driver_on
@@ -147,6 +151,10 @@ def duty(
     code = max(code, show_doubt(entry))
     if status != "driving":
         stops.show_next_stop(desk, desk.trip(found.id))
+        if any(
+            check.is_due for check in due_checks_of(desk.trip(found.id), desk.now_on(found).wall)
+        ):
+            show(asking.next_line("triplog check"))
     leave(code)
 
 
@@ -186,7 +194,8 @@ def _told_before_driving(
 def event(
     context: typer.Context,
     what: Annotated[
-        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, load moved ...")
+        list[str] | None,
+        typer.Argument(help="hard braking, kerb, rough road, wind, load moved ..."),
     ] = None,
     tie_down: Annotated[
         list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
@@ -209,11 +218,13 @@ def event(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, on_the_road(trip))
-    if (what or "").strip().lower() == happened.MOVED and found.is_driven and not stopped:
+    typed = None if what is None else happened.as_listed(" ".join(what))
+    moving = typed is not None and happened.MOVED in (typed, happened.near(typed))
+    if moving and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
     when, time_asked = stated(desk, found, at, as_stated=as_stated)
-    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
+    said = _meant(asking.numbered(typed, "What happened", happened.HAPPENED, "WHAT"))
     if said == happened.BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
         tie_down = None if broken is None else [broken]
@@ -245,6 +256,20 @@ def event(
     if said in (happened.BROKEN, happened.MOVED) and code == DONE:
         show([unrevised_line(1)])
     leave(code)
+
+
+def _meant(typed: str) -> str:
+    """The listed word where that was meant: asked at a terminal, told where nobody can be asked."""
+    from triplog.cli import asking
+    from triplog.wording.happened import as_listed, near
+
+    listed = near(typed)
+    if listed is None:
+        return as_listed(typed)
+    if not asking.at_terminal():
+        tell(f"recorded as typed, {typed!r}; the listed word near it is {listed!r}")
+        return as_listed(typed)
+    return listed if asking.yes(None, f"Is that {listed}?", "WHAT") else as_listed(typed)
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

@@ -36,7 +36,6 @@ from triplog.cli.face import (
     show,
     show_json,
 )
-from triplog.cli.next_step import of_plan
 from triplog.cli.tie_downs import tie_down_fields
 from triplog.desk.refused import Refused
 
@@ -122,6 +121,7 @@ def new(
 
 
 def _show_new(trip: "Trip") -> None:
+    from triplog.cli.next_step import of_plan
     from triplog.screen import plan_lines
 
     assert trip.plan is not None, "a trip opens with a plan"

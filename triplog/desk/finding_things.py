@@ -82,6 +82,21 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
     return desk.trip(trip_id)
 
 
+def the_trip_or_last(desk: Desk, label: str | None) -> Trip:
+    """The trip of that label, or the only open one; where none is open, the one closed last.
+
+    Refused, listing them, where several are open, and where there is none at all.
+    """
+    with desk.session() as session:
+        query = select(TripRow.label, TripRow.state).order_by(col(TripRow.ended_at).desc())
+        rows = session.exec(query).all()
+    open_states = {str(state) for state in OPEN_STATES}
+    closed = [one for one, state in rows if state == str(TripState.CLOSED)]
+    if label is None and closed and not any(state in open_states for _, state in rows):
+        label = closed[0]
+    return the_trip(desk, label, OPEN_STATES if label is None else TripState)
+
+
 def next_label(desk: Desk, model: type[SQLModel], prefix: str) -> str:
     """The first free label of the form PREFIX-1, PREFIX-2 ..."""
     taken = labels_taken(desk, model)

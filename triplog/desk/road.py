@@ -13,6 +13,7 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import Answered, reading_fields
 from triplog.desk.refused import Refused
+from triplog.desk.swaps import swaps_without_cause
 from triplog.desk.time_doubts import NOT_ASKED, ROAD, TimeAsked, counted, time_body
 from triplog.desk.when import local_text
 from triplog.journal.entries import Body, Draft, Entry
@@ -74,7 +75,10 @@ def read_odometer(
     read = reading_fields(desk, trip, at=at, counts=counts, odometer=typed, **answered)
     body, private = read | said_of_time, {"note": note}
     return _record_standing(
-        desk, trip, desk.draft("odometer_read", body, trip=trip.id, private=private, at=at)
+        desk,
+        trip,
+        desk.draft("odometer_read", body, trip=trip.id, private=private, at=at),
+        stood_at=counted(at, said_of_time),
     )
 
 
@@ -141,14 +145,19 @@ def change_duty(
 
 
 def _record_standing(
-    desk: Desk, trip: Trip, draft: Draft, *, before: Iterable[Draft] = ()
+    desk: Desk,
+    trip: Trip,
+    draft: Draft,
+    *,
+    before: Iterable[Draft] = (),
+    stood_at: datetime | None = None,
 ) -> Entry:
-    """Record a draft; before it, where a driver was driving, that the vehicle stands now.
+    """Record a draft; before it, where a driver was driving, that the vehicle stands.
 
-    `before`: what goes before it too, in the same transaction.
+    `before`: what goes before it too, in the same transaction. `stood_at`: since when; None: now.
     """
     with desk.writing() as writing:
-        for earlier in (*stopped_draft(desk, trip, at=None), *before):
+        for earlier in (*stopped_draft(desk, trip, at=stood_at), *before):
             writing.append(earlier)
         return desk.append(writing, draft)
 
@@ -232,7 +241,7 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
     """Entries since the last new plan that call for one: a broken strap, a moved load.
 
     What a delivery writes down by itself is none; nor is other gear in the place of the old, unless
-    it was found out why it had to be, or a second person has looked at it.
+    it was found out why it had to be, then or since, or a second person has looked at it.
     """
     looked_at = {
         fact.entry.body["revision"]
@@ -240,9 +249,7 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
         if fact.entry.body.get("seen") == "as planned"
     }
     swapped = {
-        text_in(fact.entry.body, "revision")
-        for fact in trip.of("gear_replaced")
-        if not fact.entry.body["cause_found"]
+        text_in(fact.entry.body, "revision") for fact in swaps_without_cause(trip)
     } - looked_at
     plans = [
         _written(fact)

@@ -90,9 +90,11 @@ def _gear(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
             if line["found"] == "damaged" and line["tie_down"] not in later:
                 when = clock(look.entry.event_time)
                 yield "Damaged", f"{line['tie_down']}, found at {when}; no replacement is recorded"
+    since = {one.entry.body["replacement"]: one.entry.hash for one in trip.of("cause_told")}
     for fact in replaced:
         body = fact.entry.body
-        why = opened.get(fact.entry.hash, {}).get("reason") or "cause not known"
+        where = since.get(fact.original.hash, fact.entry.hash)
+        why = opened.get(where, {}).get("reason") or "cause not known"
         out, when = body.get("out", "what was there"), clock(fact.entry.event_time)
         swap = f"{body['tie_down']}: {body['in']} in place of {out} at {when}"
         yield "Replaced", f"{swap}, {wording.shortened(why)}"

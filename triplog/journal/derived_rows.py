@@ -351,6 +351,7 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "office_message_tried": _named("came"),
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),
+    "cause_told": _named("tie_down"),
     "checks_exempted": _named("grounds"),
     "article_delivered": _named("articles"),
     "handed_over": lambda body: _TOGETHER[cast(bool | None, body.get("looked_together"))],

@@ -152,6 +152,7 @@ _ALL = (
         trip=True,
     ),
     _kind("late_reason_given", "due", private="reason", trip=True),
+    _kind("cause_told", "replacement tie_down", private="reason", trip=True),
     _kind(
         "checks_exempted",
         "grounds",

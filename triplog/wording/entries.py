@@ -81,6 +81,7 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "released": lambda body: "ready to let off" if body["ready"] else "not to be released",
     "handed_over": lambda body: f"looked together: {together_text(body.get('looked_together'))}",
     "gear_replaced": _replaced,
+    "cause_told": lambda body: f"why {body['tie_down']} had to be replaced",
     "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
     "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
     "office_message_tried": _tried,
