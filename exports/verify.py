@@ -1737,8 +1737,10 @@ class _Trail:
                 entry.where,
                 f"{entry.kind} is dated {_span(-delay)} after it was written down.",
             )
-        if latest is None or entry.event_time > latest:
-            chain.event_time_max = entry.event_time
+        # What is dated ahead of its writing says nothing about what had happened by then.
+        happened = min(entry.event_time, entry.entry_time)
+        if latest is None or happened > latest:
+            chain.event_time_max = happened
 
     def _note_clock(self, chain: _Chain, entry: _Entry) -> None:
         before = chain.before
@@ -2048,6 +2050,16 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
         heads=trail.heads(),
         limits=tuple(_limits(card, counts)),
     )
+
+
+def entry_lines(path: str | Path) -> Iterator[bytes]:
+    """The bytes of each entry of a bundle as they stand there; nothing is checked.
+
+    Raises `UnreadableBundle` if there is no bundle.
+    """
+    with closing(_open_bag(Path(path), _Finds())) as bag:
+        for _, line in _lines(bag, _ENTRIES):
+            yield line.removesuffix(b"\n")
 
 
 def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -> None:

@@ -65,8 +65,13 @@ def _passes(counter: Counter, margin_mm: int) -> datetime | None:
     A distance past its limit by estimate only is not late, so nothing is to be told of it.
     """
     if counter.kind in AT_ONCE:
+        if counter.resumed_at is None:
+            return None
+        if counter.rate_per_h is None and counter.goes_on is not False:
+            # From now on nobody can tell how far, so there is no margin to wait for.
+            return counter.as_of + MILLISECOND
         # A millimetre more is beyond it.
-        return None if counter.resumed_at is None else reaches(counter, margin_mm + 1)
+        return reaches(counter, margin_mm + 1)
     limit = counter.limit
     if counter.kind not in AT_THE_WHEEL or counter.goes_on is not True or limit is None:
         return None

@@ -106,7 +106,7 @@ def run(shown: str, **files: str) -> str:
                 clock.set(int(command[1]), int(command[2]))
             out = io.StringIO()
             with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
-                invoke(["--home", folder, *shlex.split(command[3])], clock)
+                invoke(["--home", folder, "--heads", folder, *shlex.split(command[3])], clock)
             printed = out.getvalue().replace(folder, "~/triplog")
             lines += [line, *printed.rstrip().splitlines(), ""]
     text = "\n".join(lines).rstrip() + "\n"

@@ -9,6 +9,7 @@ from scheduler.due import DueCheck, State
 from triplog.journal.entries import Entry
 from triplog.wording.due import by_when, count_text, rule_text, state_text, title
 from triplog.wording.entries import gist, moment_text, span
+from triplog.wording.time_doubts import MARK as TIME_MARK
 
 WIDTH = 100
 _STATE_COLUMN = 16
@@ -173,6 +174,8 @@ def entry_line(entry: Entry, standing: str, opened: Mapping[str, str]) -> str:
     late = entry.entered_late_by
     if late >= timedelta(minutes=1):
         marks.append(f"entered {span(late)} later")
+    if "time_doubt" in entry.body:
+        marks.append(TIME_MARK.format(doubt=entry.body["time_doubt"]))
     if entry.follows:
         marks.append(f"follows {entry.follows[:8]}")
     note = f"  [{'; '.join(marks)}]" if marks else ""

@@ -150,7 +150,8 @@ class _Reader:
             if len(line.fields) == expected:
                 yield line
             else:
-                found = f"{len(line.fields)} fields where {expected} were expected; not read"
+                s = "" if len(line.fields) == 1 else "s"
+                found = f"{len(line.fields)} field{s} where {expected} were expected; not read"
                 self._note(line.row, found)
 
     def _note(self, row: int | None, what: str | None) -> None:

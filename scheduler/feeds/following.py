@@ -130,7 +130,7 @@ class _Port:
         try:
             return self.raw.read(max(1, self.raw.in_waiting))
         except OSError as problem:
-            raise FeedRefused(f"{self.name} is lost: {problem}") from problem
+            raise FeedRefused(f"{self.name} is lost: {problem.strerror or problem}") from problem
 
 
 class _Serial(Protocol):
@@ -152,7 +152,9 @@ def serial_source(device: str, baud: int = _BAUD) -> Iterator[Source]:
     try:
         raw = serial.Serial(device, baud, timeout=0.2)
     except (OSError, ValueError) as problem:
-        raise FeedRefused(f"{device} cannot be opened: {problem}") from problem
+        cause = problem.__context__ or problem
+        reason = cause.args[-1] if cause.args else problem
+        raise FeedRefused(f"{device} cannot be opened as a serial device: {reason}") from problem
     with raw:
         yield _Port(raw, device)
 

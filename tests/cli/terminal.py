@@ -105,7 +105,11 @@ class Terminal:
     @contextmanager
     def surroundings(self) -> Iterator[None]:
         """The folder, the variables and whatever else is around a command while it runs."""
-        variables = {"TRIPLOG_HOME": str(self.home), "COLUMNS": str(self.columns)}
+        variables = {
+            "TRIPLOG_HOME": str(self.home),
+            "TRIPLOG_HEADS": str(self.home),
+            "COLUMNS": str(self.columns),
+        }
         with (
             contextlib.chdir(self.folder),
             patch.dict(os.environ, variables),

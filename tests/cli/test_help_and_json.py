@@ -75,7 +75,7 @@ def test_alone_without_a_journal_it_says_how_to_begin(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("scene", "step"),
     [
-        ("a journal just begun", "triplog trip new"),
+        ("a journal just begun", "triplog vehicle add"),
         ("a trip planned", "triplog judge"),
         ("a trip rolling", 'triplog duty "on duty"'),
         ("a trip stopped", "triplog check"),

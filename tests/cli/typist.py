@@ -7,6 +7,7 @@ import select
 import signal
 import sys
 import time
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from tests.cli.terminal import Terminal
@@ -17,6 +18,11 @@ CTRL_C = "\x03"
 _PATIENCE_S = 20.0
 _PRESSED_AGAIN_S = 0.3
 """A person presses Ctrl-C again where it did not help: it can come a moment before the read."""
+
+
+_ASKING = (": ", "] ")
+"""What every question ends with."""
+_QUIET_S = 0.02
 
 
 @dataclass(slots=True, kw_only=True)
@@ -34,6 +40,51 @@ class Typist:
 
     terminal: Terminal
     _screen: str = field(default="", init=False)
+
+    def follow(self, *words: str, knows: Mapping[str, str]) -> Conversation:
+        """Run one command line and answer whatever it asks, as it is asked.
+
+        `knows`: words of a question -> what is typed then; Enter alone where it holds none of them.
+        AssertionError where the same question is asked over and over.
+        """
+        self._screen = ""
+        child, handle = pty.fork()
+        if child == 0:
+            self._run(words)
+        self.terminal.secrets = self.terminal.secrets.onward()
+        presses, place, asked = 0, 0, ""
+        try:
+            while (question := self._next_question(handle, place)) is not None:
+                assert question != asked, f"asked again: {question}"
+                reply = next((one for key, one in knows.items() if key in question), "") + "\n"
+                asked, place = question, len(self._screen)
+                os.write(handle, reply.encode())
+                presses += len(reply)
+        finally:
+            os.close(handle)
+        _, status = os.waitpid(child, 0)
+        return Conversation(
+            code=os.waitstatus_to_exitcode(status),
+            screen=self.terminal.settled(self._screen.replace("\r\n", "\n")),
+            presses=presses,
+        )
+
+    def _next_question(self, handle: int, place: int) -> str | None:
+        """Read until a question waits for its answer; its words on one line. None: the end."""
+        until = time.monotonic() + _PATIENCE_S
+        while True:
+            assert time.monotonic() < until, f"it stands still; on the screen: {self._screen}"
+            waiting = self._screen[place:].endswith(_ASKING)
+            ready, _, _ = select.select([handle], [], [], _QUIET_S if waiting else _PRESSED_AGAIN_S)
+            if waiting and not ready:
+                return " ".join(self._screen[place:].split())
+            read = b""
+            if ready:
+                with contextlib.suppress(OSError):
+                    read = os.read(handle, 4096)
+                if not read:
+                    return None
+            self._screen += read.decode()
 
     def type(self, *words: str, answers: list[tuple[str, str]]) -> Conversation:
         """Run one command line; `answers` are (words of a question, what is typed then).

@@ -21,10 +21,12 @@ from triplog.checks import counters_of, due_checks_of, duty_of
 from triplog.desk.feeding import read_before, record_taken
 from triplog.desk.feeds import Feed, Source, read_feed, source_word, zone_named
 from triplog.desk.fitting import FUTURE, NO_FIT, Taken, take
+from triplog.desk.mending import correct, withdraw
 from triplog.desk.refused import Refused
 from triplog.desk.road import change_duty, read_odometer
 from triplog.journal.entries import Entry
 from triplog.journal.imported_ways import imported_ways
+from triplog.wording.feeds import BEFORE_DEPARTURE, taken_lines
 
 Sit = Callable[[str], Seat]
 EVENTS = [
@@ -35,6 +37,7 @@ EVENTS = [
     event("5", "030226,072000", code="3", miles="0"),
     event("4", "030226,060000", code="4"),
 ]
+BEFORE = ("030226,060000", "022626,060000")
 ENGINES = [
     engine("a", "030226,113000", "24282", code="3"),
     engine("3", "030226,072000", "24130"),
@@ -124,17 +127,22 @@ def test_what_a_later_file_tells_as_changed_is_taken_back(sit: Sit, tmp_path: Pa
     assert seat.opened(seat.last("entry_withdrawn"))["reason"].startswith("changed")
 
 
+@pytest.mark.parametrize(
+    ("total", "state", "by_estimate"),
+    [("24304", State.COMING_UP, False), ("24306", State.DUE, True), ("24307", State.LATE, False)],
+)
 def test_imported_miles_make_a_check_due_by_their_upper_end_and_late_by_their_lower(
-    sit: Sit, tmp_path: Path
+    total: str, state: State, by_estimate: bool, sit: Sit, tmp_path: Path
 ) -> None:
+    """150 mi from 24,156: reached by 24,305 and a mile, passed by 24,306.5. 65 mph get there."""
     seat = at_noon(sit)
-    engines = [engine("a", "030226,103000", "24306", code="3"), ENGINES[1]]
+    engines = [engine("a", "030226,103000", total, code="3"), ENGINES[1]]
     imported(tmp_path, made.duty_file([], engines), seat)
     distance = {one.counter.rule_id: one for one in due_checks_of(seat.trip, seat.desk.now().wall)}[
         "us-392.9-distance"
     ]
-    assert distance.state is State.DUE
-    assert distance.by_estimate
+    assert distance.state is state
+    assert distance.by_estimate is by_estimate
     assert distance.counter.odometer_unit == "mi"
 
 
@@ -147,6 +155,8 @@ def test_imported_driving_counts_as_driving_time_and_typed_duty_decides_what_is_
     assert duty_of(seat.trip) is DutyStatus.DRIVING
     driving = next(one for one in counters_of(seat.trip) if one.rule_id == "us-392.9-driving")
     assert driving.goes_on
+    driven = {one.due_key: one.value for one in due_checks_of(seat.trip, seat.desk.now().wall)}
+    assert driven[driving.due_key] == (3 * 60 + 45) * 60_000, "from 08:15 to noon"
 
 
 def test_a_stale_file_that_tells_of_a_stop_lets_no_text_out_while_somebody_drives(
@@ -197,10 +207,45 @@ def test_unidentified_driving_and_edits_are_kept_in_the_entry_about_the_file(
     _, about = imported(tmp_path, made.duty_file(edited, ENGINES, nobody=nobody), seat)
     asides = about.body["aside"]
     assert isinstance(asides, list)
-    assert [(one["what"], one["why"]) for one in asides] == [
+    assert [(one["what"], one["why"]) for one in asides if one["why"] != BEFORE_DEPARTURE] == [
         ("sleeper", "superseded: changed later"),
         ("driving", "unidentified driving: nobody's"),
     ]
+
+
+def test_what_is_from_before_the_departure_is_kept_for_a_day_and_does_not_count(
+    sit: Sit, tmp_path: Path
+) -> None:
+    seat = at_noon(sit)
+    this_day, days_ago = (event("4", at, code="4", miles="") for at in BEFORE)
+    data = made.duty_file([*EVENTS[:-1], this_day, days_ago], ENGINES)
+    taken, about = imported(tmp_path, data, seat)
+    asides = about.body["aside"]
+    assert isinstance(asides, list)
+    assert [(one["what"], one["why"]) for one in asides] == [("on duty", BEFORE_DEPARTURE)]
+    assert taken.elsewhere == 1
+    said = "\n".join(taken_lines(taken, "day.csv", "0" * 64, unit="mi", offset_min=-360))
+    assert "1 row before the trip departed, 2026-03-02 06:00 to 2026-03-02 06:00" in said
+
+
+def test_the_same_file_gives_more_once_the_departure_is_put_right_and_nothing_twice(
+    sit: Sit, tmp_path: Path
+) -> None:
+    """It departed at 05:50, and 07:20 was a slip: the status of 06:00 is of the trip."""
+    seat = at_noon(sit)
+    data = made.duty_file(EVENTS, ENGINES)
+    imported(tmp_path, data, seat)
+    back = withdraw(seat.desk, seat.entries("duty_imported")[2].hash, reason="not his")[1]
+    departed = seat.last("departed")
+    at = departed.event_time - timedelta(minutes=90)
+    correct(seat.desk, departed.hash, changes={}, at=at, reason="a slip")
+    taken, _ = imported(tmp_path, data, seat)
+    assert [str(one.status) for one in taken.duty] == ["on duty"]
+    assert taken.readings == []
+    standing = [fact.entry.event_time for fact in seat.trip.of("duty_imported")]
+    assert len(standing) == len(set(standing)) == 4
+    assert back.event_time not in standing, "what a person took back stays taken back"
+    assert not take(seat.desk, seat.trip, read(tmp_path, data, seat), driver=seat.desk.by).is_new
 
 
 @pytest.mark.parametrize(

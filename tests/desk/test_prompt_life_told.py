@@ -16,6 +16,7 @@ from tests.desk.watched import Watched, watched
 from triplog.desk.due_now import due_now
 from triplog.desk.refused import Refused
 from triplog.desk.road import hear_prompts
+from triplog.wording.entries import gist
 
 
 @pytest.fixture
@@ -41,6 +42,7 @@ def test_who_heard_it_when_and_how_is_recorded_and_what_comes_next_is_the_same(
     assert {(one.by, one.via, one.event_time) for one in heard} == {
         (day.driver.by, day.driver.via, day.clock.now)
     }
+    assert {gist(one) for one in heard} == {"us-392.9-first", "us-392.9-duty"}
     assert day.driver.store.openings(heard[0].hash)["note"] == "from the cab"
     assert day.names() == before
     day.forward(5)

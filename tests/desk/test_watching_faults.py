@@ -1,4 +1,7 @@
-"""The watcher where something goes wrong: killed, a busy or lost journal, broken notifiers."""
+"""The watcher where something goes wrong: killed, a busy or lost journal, broken notifiers.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import json
 from collections.abc import Iterator
@@ -16,6 +19,7 @@ from triplog.desk.desk import Desk, open_desk
 from triplog.desk.trips import close_trip
 from triplog.journal.entries import Clock
 from triplog.journal.store_file import StoreUnusable
+from triplog.wording.entries import gist
 
 ON_DUTY = DutyStatus.ON_DUTY
 ACCEPTED = json.dumps([{"by": "speaker", "came": "accepted"}])
@@ -49,6 +53,8 @@ def test_a_raise_without_outcome_is_said_once_more_and_marked_repeated(day: Watc
     day.watch()
     (raised,) = day.raised()
     assert [one.body.get("repeated") for one in raised.outcomes] == [True]
+    assert gist(raised.entry) == "due, tone 1, us-392.9-first"
+    assert [gist(one) for one in raised.outcomes] == ["speaker: accepted, repeated after restart"]
     assert list(day.prompt_rows().values()) == [("due", "tone", 1, 1, ACCEPTED)]
     assert day.speaker.new() == ["tone"]
 

@@ -53,7 +53,7 @@ def test_who_was_given_a_head_is_recorded_and_kept_private(two: Two) -> None:
     path, head = two.given()
     (entry,) = two.yard.desk.store.entries("kind = 'head_given'")
     assert entry.body["where"] == "office"
-    assert two.yard.desk.store.openings(entry.hash) == {"to": "the office"}
+    assert two.yard.desk.store.openings(entry.hash) == {"receiver": "the office"}
     assert signed_of(path.read_text()).checkpoint == head
     assert two.yard.desk.store.entry(str(entry.body["head"])).body["root"] == head.root.hex()
 

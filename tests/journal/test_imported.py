@@ -61,8 +61,30 @@ def test_imported_changes_count_where_nobody_typed() -> None:
 
 
 def test_within_ten_minutes_of_a_typed_change_the_typed_one_stands() -> None:
-    trip = trip_with(typed(60, "on duty"), told(51, "off duty"), told(70, "driving"))
-    assert counted(trip) == [(0, "driving"), (60, "on duty")]
+    trip = trip_with(
+        typed(60, "on duty"), told(51, "off duty"), typed(90, "driving"), told(82, "driving")
+    )
+    assert counted(trip) == [(0, "driving"), (60, "on duty"), (90, "driving")]
+
+
+def test_driving_on_soon_after_a_typed_stop_counts_up_to_its_end() -> None:
+    """It is no other word for the stop: eight minutes later the wheels rolled, and nobody typed."""
+    trip = trip_with(typed(60, "on duty"), told(68, "driving"))
+    assert counted(trip) == [(0, "driving"), (60, "on duty"), (68, "driving")]
+    trip = trip_with(typed(60, "on duty"), told(64, "driving"), told(69, "on duty"))
+    assert counted(trip)[2:] == [(64, "driving"), (69, "on duty")]
+
+
+@pytest.mark.parametrize("ahead", [-10, -8, 8, 10])
+def test_a_device_whose_clock_is_minutes_off_tells_the_same_drive_once(ahead: int) -> None:
+    """49 CFR 395, subpart B, appendix A, 4.3.1.5: within ten minutes."""
+    by_hand = [typed(60, "on duty"), typed(90, "driving"), typed(150, "on duty")]
+    by_device = [
+        told(60 + ahead, "on duty"),
+        told(90 + ahead, "driving"),
+        told(150 + ahead, "on duty"),
+    ]
+    assert counted(trip_with(*by_hand, *by_device)) == counted(trip_with(*by_hand))
 
 
 def test_a_typed_change_is_never_left_out() -> None:

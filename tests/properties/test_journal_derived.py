@@ -49,6 +49,7 @@ def drafts(draw: st.DrawFn, entries: list[Entry]) -> Draft:
         plan_recorded(trip, mass=f"{miles} lb", number=len(entries)),
         departed(REVISION, trip),
         _of_trip(trip, "event_reported", {"what": "hard braking"}),
+        _of_trip(trip, "event_reported", {"what": "kerb", "time_doubt": "ahead of the clock"}),
         _of_trip(trip, "article_delivered", {"articles": ["A1"], "revision": REVISION}),
         _of_trip(trip, "checks_exempted", {"grounds": "sealed"}),
         _of_trip(trip, "prompt_raised", _prompt(trip, len(entries))),

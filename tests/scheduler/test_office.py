@@ -79,6 +79,17 @@ def test_where_no_top_speed_tells_how_far_the_office_is_told_that_it_is_late() -
     assert told_at(day, 21) == ["us-392.9-duty"]
 
 
+def test_where_no_top_speed_tells_how_far_it_is_looked_at_again_as_soon_as_it_drives_on() -> None:
+    day = Day(mph=None)
+    day.stop(10)
+    day.drive(20)
+    moment = next_to_tell(counters(US, day.progress()), (), FIVE_MI_MM, minute(20))
+    assert moment is not None
+    assert (moment - minute(20)).total_seconds() == 0.001
+    assert told_at(day, 20) == []
+    assert told_at(day, 20.001) == ["us-392.9-duty"]
+
+
 def test_at_a_stop_nothing_new_is_told_by_the_passing_of_time() -> None:
     day = Day(mph=60)
     day.duty(100, DutyStatus.ON_DUTY)

@@ -4,16 +4,24 @@ Whoever stops in the middle has looked all the same: what was told by then is ke
 """
 
 import contextlib
-import signal
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from types import FrameType
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 from triplog.cli import asking
 from triplog.cli.face import line_width, show
-from triplog.desk.checking import LOOKS, Found, Line, late_checks, tie_downs_of
+from triplog.cli.hanging_up import TERMINAL_CLOSED, interrupting
+from triplog.desk.checking import (
+    LOOKS,
+    Fault,
+    Found,
+    ItemFound,
+    Line,
+    item_found,
+    late_checks,
+    tie_downs_of,
+)
 from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
 
@@ -29,15 +37,18 @@ class Told:
     """What a check was told; it grows with each answer.
 
     `looked_at` None: nothing was said of what lies beside the tie-downs. `is_left_off`: whoever was
-    asked stopped before the end.
+    asked stopped before the end. `counts` False: its time cannot be right, so nothing is odd or
+    late beside it.
     """
 
     lines: list[Line]
     tensions: Mapping[str, str]
     looked_at: tuple[str, ...] | None
+    items: list[ItemFound]
     odometer: str | None
     answered: "Answered"
     reason: str | None
+    counts: bool = True
     is_left_off: bool = False
 
     def same_instrument(self, desk: "Desk") -> str | None:
@@ -63,11 +74,12 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
     or InputEnded where nothing was told by then.
     """
     try:
-        with _hanging_up_interrupts():
+        with interrupting(TERMINAL_CLOSED):
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             _ask_reading(desk, trip, told, at)
-            if late_checks(trip, desk.now().wall, at=at, reading=told.same_instrument(desk)):
+            reading, now = told.same_instrument(desk), desk.now_on(trip).wall
+            if told.counts and late_checks(trip, now, at=at, reading=reading):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -91,12 +103,26 @@ def lines_told(
 
 def looks_told(items: Sequence[str] | None, *, all_fine: bool) -> tuple[str, ...] | None:
     """What was looked at beside the tie-downs; None: nothing was said; Refused for other words."""
-    unknown = [one for one in items or () if one not in LOOKS]
-    if unknown:
-        raise Refused(f"{unknown[0]!r} is none of: {', '.join(LOOKS)}")
-    if all_fine:
-        return LOOKS
-    return tuple(items) if items else None
+    known = tuple(_item(one) for one in items or ())
+    return LOOKS if all_fine else known or None
+
+
+def items_told(texts: Sequence[str] | None) -> list[ItemFound]:
+    """What was found beside the tie-downs, from "tarps: loose" or "tails: loose, put right"."""
+    return [_item_found(text) for text in texts or ()]
+
+
+def _item(text: str) -> str:
+    """One of LOOKS, by its name or by how it alone begins."""
+    begun = [one for one in LOOKS if text and one.startswith(text)]
+    if len(begun) != 1:
+        raise Refused(f"{text!r} is none of: {', '.join(LOOKS)}")
+    return begun[0]
+
+
+def _item_found(text: str) -> ItemFound:
+    item, _, said = (part.strip() for part in text.partition(":"))
+    return item_found(_item(item), said)
 
 
 def readings_told(trip: "Trip", texts: Sequence[str] | None) -> dict[str, str]:
@@ -125,10 +151,17 @@ def _ask_what_was_found(desk: "Desk", trip: "Trip", told: Told) -> None:
     if asking.yes(None, "All looked at, and none slack?", "--all-fine"):
         told.lines, told.looked_at = _all_fine(trip), LOOKS
         return
-    for name in tie_downs_of(trip):
-        told.lines.append(_ask_line(name))
+    if asking.yes(None, "But every tie-down looked at, and none slack?", "--fine"):
+        told.lines.extend(_all_fine(trip))
+    else:
+        for name in tie_downs_of(trip):
+            told.lines.append(_ask_line(name))
+    are_shown = told.looked_at is None
     if told.looked_at is None:
         told.looked_at = asking.chosen("Looked at besides", LOOKS)
+    if not told.items:
+        for item in asking.chosen("Of these not as it should be", LOOKS, are_shown=are_shown):
+            told.items.append(_ask_item(item))
 
 
 def _all_fine(trip: "Trip") -> list[Line]:
@@ -141,7 +174,7 @@ def _show_before(desk: "Desk", trip: "Trip") -> None:
     from triplog.desk.handing_over import last_look
     from triplog.wording.due import state_text
 
-    now = desk.now()
+    now = desk.now_on(trip)
     due = [check for check in due_checks_of(trip, now.wall) if check.is_due]
     show(last_look(desk, trip, now, line_width()))
     show(f"{state_text(check)}: {with_rule(check)}" for check in due)
@@ -157,6 +190,12 @@ def _ask_line(name: str) -> Line:
         None, question[Found(word)], lambda answer: _line(f"{name}:{answer}", word)
     )
     return _line(name if detail is None else f"{name}:{detail}", word)
+
+
+def _ask_item(item: str) -> ItemFound:
+    """What was found beside the tie-downs, and whether it was put right there."""
+    fault = Fault(asking.one_of(item, list(Fault)))
+    return ItemFound(item=item, fault=fault, put_right=asking.yes(None, "  put right?", "--found"))
 
 
 def _line(text: str, word: str) -> Line:
@@ -175,7 +214,8 @@ def _is_odd(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> bool
     """Whether the reading given is one that nobody has said to be right all the same."""
     if told.odometer is None or told.answered["sure"] or told.answered["new_instrument"]:
         return False
-    return bool(doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at)))
+    odd = doubts(trip, odometer_text(desk, told.odometer), read_at(desk, trip, at))
+    return told.counts and bool(odd)
 
 
 def _ask_reading(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) -> None:
@@ -185,25 +225,7 @@ def _ask_reading(desk: "Desk", trip: "Trip", told: Told, at: datetime | None) ->
             desk,
             trip,
             told.odometer,
-            sure=told.answered["sure"],
+            sure=told.answered["sure"] or not told.counts,
             new_instrument=told.answered["new_instrument"],
             at=at,
         )
-
-
-@contextlib.contextmanager
-def _hanging_up_interrupts() -> Iterator[None]:
-    """Let a terminal that is closed stop the questions as Ctrl-C does."""
-    number = getattr(signal, "SIGHUP", None)
-    if number is None:
-        yield
-        return
-
-    def stop(_number: int, _frame: FrameType | None) -> NoReturn:
-        raise KeyboardInterrupt
-
-    before = signal.signal(number, stop)
-    try:
-        yield
-    finally:
-        signal.signal(number, before)

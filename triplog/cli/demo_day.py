@@ -171,6 +171,8 @@ _ROLLING = (
           "--next-stop-odometer", "+40"),
     Say("The roadside sheet goes into the door pocket, the planned checks into the calendar."),
     _then("export", "--form", "sheet", "--form", "calendar", "--to", "DEMO/at-departure"),
+    Say("The code of the log goes onto the bill of lading, which stays with the consignor."),
+    _then("witness", "give", "paper", "--to", "the consignor", "--trip", "orchard"),
     Say("Nothing is asked of anybody who drives. At the fuel stop, off the road:"),
     _at(7, 14, "duty", "on duty", "--place", "the fuel stop"),
     _then("due"),

@@ -17,15 +17,21 @@ from triplog.cli.face import (
     face,
     leave,
     line_width,
+    local_time,
     recorded,
     show,
 )
+from triplog.cli.lines import tell
+from triplog.desk.refused import Refused
 from triplog.securement.quantity import Dimension
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from scheduler.rules_combined import Combined
     from triplog.desk.departing import Departure, Outlook
     from triplog.desk.desk import Desk
+    from triplog.journal.trip import Trip
     from triplog.wording.amounts import Units
 
 Through = Annotated[
@@ -34,6 +40,7 @@ Through = Annotated[
 ]
 
 
+LOOKED_OVER = "All gear looked at, no damage and no knots?"
 CARRIED = "Carried a load like this before, tied like this?"
 CarriedBefore = Annotated[
     bool | None,
@@ -62,6 +69,7 @@ def loaded(
     desk = here.desk()
     found = the_trip(desk, trip, OPEN_STATES)
     carried = asking.known(carried_before, CARRIED)
+    over = over or bool(asking.known(None, LOOKED_OVER))
     entry = here.recording(
         desk,
         lambda: record_loading(desk, found, over=over, note=note, carried_before=carried),
@@ -69,6 +77,7 @@ def loaded(
     show([recorded(entry, f"trip {found.label} is loaded")])
     if carried is False:
         show([SECOND_LOOK_ASKED])
+    show(asking.next_line("triplog depart, or triplog advise where something is short"))
 
 
 def depart(
@@ -99,18 +108,14 @@ def depart(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
+    _ask_about_time(found, when)
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     if second_look.carried_before(found) is None:
         carried_before = asking.known(carried_before, CARRIED)
     outlook = departing.outlook(desk, found, driver=driver_id, carried_before=carried_before)
     _show_outlook(outlook, units_of(desk))
-    if not outlook.is_settled:
-        reason = asking.maybe(reason, "Why depart all the same")
-    if outlook.top_speed is None:
-        top_speed = asking.quantity(
-            top_speed, "Top road speed of this vehicle, such as 65 mph", Dimension.SPEED
-        )
+    reason, top_speed = _ask_about(outlook, reason, top_speed)
     odometer = asking.maybe(
         odometer, "What the odometer reads", lambda typed: odometer_text(desk, typed)
     )
@@ -142,6 +147,34 @@ def depart(
     leave(DONE if outlook.is_settled else FOUND)
 
 
+def _ask_about_time(trip: "Trip", when: "datetime | None") -> None:
+    """A departure told to be before the plan that left with it: asked about, and said in words."""
+    from triplog.cli import asking
+
+    plan = trip.plan
+    if when is None or plan is None or when >= plan.entry.event_time:
+        return
+    told = f"the plan it leaves with was recorded at {local_time(plan.entry)}, after that"
+    if not asking.at_terminal():
+        tell(f"{told}; both times stay in the record")
+    elif not asking.yes(None, f"{told}. Is the time right all the same?", "--at"):
+        raise Refused("say with --at when the wheels rolled")
+
+
+def _ask_about(
+    outlook: "Outlook", reason: str | None, top_speed: str | None
+) -> tuple[str | None, str | None]:
+    """Why it departs though something is open, and the top speed where no card has it."""
+    from triplog.cli import asking
+
+    if not outlook.is_settled:
+        reason = asking.maybe(reason, "Why depart all the same", empty="no reason given")
+    if outlook.top_speed is None:
+        question = "Top road speed of this vehicle, such as 65 mph"
+        top_speed = asking.quantity(top_speed, question, Dimension.SPEED)
+    return reason, top_speed
+
+
 def _countries(through: "list[str] | None", outlook: "Outlook") -> list[str]:
     """The countries the trip touches, whose re-check rules it takes."""
     from triplog.cli import asking
@@ -163,25 +196,27 @@ def _show_rules(rules: "Combined", odometer: str | None) -> None:
 
 def _show_departure(desk: "Desk", departure: "Departure") -> None:
     """What the trip owes from here, and the usual cautions."""
-    from triplog.cli import stops
+    from triplog.cli import asking, stops
     from triplog.screen import CAUTIONS, due_lines
 
-    now, trip = desk.now(), departure.trip
+    trip = departure.trip
+    now = desk.now_on(trip)
     state, width = trip.state, line_width()
     show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
     stops.show_next_stop(desk, trip)
     show(["", *CAUTIONS])
+    show(asking.next_line('at the next stop: triplog duty "on duty", then triplog check'))
 
 
 def _show_outlook(outlook: "Outlook", units: "Units") -> None:
     """What is not met or not known, and gear on the plan that is out."""
-    from triplog.wording.handbook import findings_lines
+    from triplog.cli.judging import open_findings
     from triplog.wording.happened import SECOND_LOOK_ASKED
 
     unsettled = outlook.judgement.unsettled
     if unsettled:
         show([f"not met or not known, {len(unsettled)} findings:", ""])
-        show(findings_lines(unsettled, line_width(), units=units))
+        show(open_findings(unsettled, units))
         show([""])
     if outlook.gear_out:
         show(["gear on the plan that may not be used:"])

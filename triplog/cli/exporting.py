@@ -30,17 +30,16 @@ def export(
 ) -> None:
     """Write the trail: tables, JSON, raw entries, sheets, calendar, bundle."""
     from triplog.desk import exporting
-    from triplog.desk.finding_things import the_trip
+    from triplog.desk.finding_things import the_trip_or_last
     from triplog.desk.setting_up import paper_word
-    from triplog.journal.trip import OPEN_STATES, TripState
+    from triplog.journal.trip import TripState
     from triplog.wording.head import code_line
 
     here = face(context)
     desk = here.desk()
     if whole_store and trip is not None:
         raise Refused("say either --trip or --all-trips")
-    states = OPEN_STATES if trip is None else TripState
-    found = None if whole_store else the_trip(desk, trip, states)
+    found = None if whole_store else the_trip_or_last(desk, trip)
     result = here.recording(
         desk,
         lambda: exporting.export(
@@ -52,6 +51,8 @@ def export(
         ),
     )
     show([recorded(result.entry, "export")])
+    if trip is None and found is not None and found.state is TripState.CLOSED:
+        show([f"  of trip {found.label}, closed last: none is open"])
     show(f"  {path}" for path in result.files)
     if result.head is not None:
         show([f"  {code_line(result.head.code, result.head.size)}"])
@@ -60,6 +61,7 @@ def export(
 
 
 def verify(
+    context: typer.Context,
     bundle: Annotated[Path, typer.Argument(help="A bundle: a folder or a .zip.")],
     head: Annotated[
         list[str] | None,
@@ -79,11 +81,17 @@ def verify(
     public_key: Annotated[
         list[str] | None, typer.Option("--public-key", help="A device's key held elsewhere.")
     ] = None,
+    beside: Annotated[
+        bool,
+        typer.Option("--beside", help="Lay it beside the journal here: who has what, and a fork."),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Check a bundle: what matches, what does not, and what cannot be known."""
     from exports.verify import Outside, UnreadableBundle, as_text, note_in, outside_head
     from exports.verify import verify as check
+    from triplog.desk.two_journals import beside_record, lay_beside
+    from triplog.wording.two_journals import beside_lines
 
     try:
         report = check(
@@ -98,11 +106,17 @@ def verify(
         )
     except (UnreadableBundle, ValueError) as problem:
         raise Refused(str(problem)) from problem
-    if as_json:
-        show([json.dumps(asdict(report), indent=1, ensure_ascii=False, default=str)])
-    else:
-        show([as_text(report)])
-    leave(FOUND if report.problems else DONE)
+    told = asdict(report)
+    lines = [as_text(report)]
+    parted = False
+    if beside:
+        desk = face(context).desk(reading_only=True)
+        found, labels = lay_beside(desk, bundle)
+        parted = found.have_parted
+        lines += beside_lines(found, labels, desk.store.device)
+        told["beside"] = beside_record(found, labels)
+    show([json.dumps(told, indent=1, ensure_ascii=False, default=str)] if as_json else lines)
+    leave(FOUND if report.problems or parted else DONE)
 
 
 COMMANDS = {"export": export, "verify": verify}

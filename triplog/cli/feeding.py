@@ -9,6 +9,7 @@ import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import Face, OfTrip, face, leave, local_time, recorded, show
+from triplog.cli.hanging_up import TERMINAL_CLOSED, TOLD_TO_END, interrupting
 from triplog.cli.lines import tell
 from triplog.desk.refused import Refused
 
@@ -104,16 +105,18 @@ def _read(
     from triplog.desk.fitting import take
     from triplog.desk.imports import import_lines
     from triplog.desk.road import driver_on
-    from triplog.wording.feeds import NO_PLACES, READ_BEFORE, taken_lines
+    from triplog.wording.feeds import MORE_COUNTS, NO_PLACES, READ_BEFORE, taken_lines
 
     if not dry_run:
         refuse_by_the_driver(desk, trip)
     feed = read_feed(path, Source(kind), now=desk.now().wall, zone=zone_named(zone))
-    before = read_before(trip, feed)
-    if before is not None:
-        here.end(READ_BEFORE.format(name=feed.name, when=local_time(before)))
     whose = driver_on(trip, None if driver is None else person_named(desk, driver).id)
     taken = take(desk, trip, feed, driver=whose, unit=unit)
+    before = read_before(trip, feed)
+    if before is not None and not taken.is_new:
+        here.end(READ_BEFORE.format(name=feed.name, when=local_time(before)))
+    if before is not None:
+        show([MORE_COUNTS.format(name=feed.name, when=local_time(before))])
     length = odometer_unit(trip) or "mi"
     offset_min = desk.now().offset_min
     show(taken_lines(taken, feed.name, feed.digest, unit=length, offset_min=offset_min))
@@ -143,7 +146,8 @@ def _follow(desk: "Desk", trip: "Trip", source: str, *, positions: bool) -> None
             tell=tell,
             wait=time.sleep,
         )
-        follower.run(opened)
+        with interrupting(TERMINAL_CLOSED, TOLD_TO_END):
+            follower.run(opened)
     show([f"followed {source}: {follower.parts} parts of the way recorded"])
 
 

@@ -17,6 +17,7 @@ from triplog.cli.face import (
     show,
     show_json,
 )
+from triplog.cli.lines import terminal_width
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -69,10 +70,13 @@ def judge(
         show(_explained(judgement, explain))
     elif as_json:
         show_json(judgement.document)
-    else:
+    elif terminal_width() is None or only_unsettled or full:
         show(_lines(judgement, units, only_unsettled=only_unsettled, full=full))
+    else:
+        show(_on_one_screen(judgement, units))
     if entry is not None and not as_json:
         show([recorded(entry, f"trip {found.label} judged")])
+        show(_next_line(found))
     leave(FOUND if judgement.unsettled else DONE)
 
 
@@ -108,6 +112,42 @@ def _lines(
         lines += ["", "the rest, without their sums (--full prints them):"]
         lines += one_line_each(rest, units=units)
     return [*lines, "", summary(findings)]
+
+
+def _on_one_screen(judgement: "Judgement", units: "Units | None") -> list[str]:
+    from triplog.wording.in_short import open_lines, settled_lines
+
+    width, findings = line_width(), judgement.findings
+    return [
+        *open_lines(judgement.unsettled, width, units),
+        *settled_lines(findings, width, units),
+        "",
+        summary(findings),
+        "each with its sum: triplog judge --full; what is open: triplog judge --unsettled",
+    ]
+
+
+def open_findings(unsettled: "tuple[Finding, ...]", units: "Units | None") -> list[str]:
+    """What does not meet or cannot be told: in short on a terminal, with every sum elsewhere."""
+    if terminal_width() is None:
+        from triplog.wording.handbook import findings_lines
+
+        return findings_lines(unsettled, line_width(), units=units)
+    from triplog.wording.in_short import open_lines
+
+    lines = open_lines(unsettled, line_width(), units)
+    return [*lines, "with their sums: triplog judge --unsettled"] if lines else []
+
+
+def _next_line(trip: "Trip") -> list[str]:
+    from triplog.cli import asking
+    from triplog.journal.trip import TripState
+
+    steps = {
+        TripState.PLANNED: "triplog loaded, once it is on and tied as planned",
+        TripState.LOADED: "triplog depart",
+    }
+    return asking.next_line(steps[trip.state]) if trip.state in steps else []
 
 
 def _explained(judgement: "Judgement", rule: str) -> list[str]:

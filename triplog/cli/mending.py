@@ -5,7 +5,8 @@ from typing import Annotated
 import typer
 
 from triplog.cli import asking
-from triplog.cli.face import Reason, When, face, recorded, show
+from triplog.cli.face import Reason, When, face, leave, recorded, show
+from triplog.cli.stated_time import AsStated, show_doubt, stated
 from triplog.desk.refused import Refused
 
 
@@ -21,10 +22,12 @@ def correct(
         ),
     ] = None,
     at: When = None,
+    as_stated: AsStated = False,
     reason: Reason = None,
 ) -> None:
     """Correct an entry: a new one follows it; the old one stays and is shown."""
     from triplog.desk import mending
+    from triplog.desk.time_doubts import NOT_ASKED
     from triplog.desk.when import moment
 
     here = face(context)
@@ -36,13 +39,21 @@ def correct(
             raise Refused(f"write FIELD=VALUE; found {one!r}")
         fields[name.strip()] = value.strip()
     why = asking.text(reason, "Why is it corrected", "--reason")
+    old = mending.to_correct(desk, entry)
+    if at is not None and old.trip is not None and mending.may_be_in_doubt(old):
+        when, time_asked = stated(desk, desk.trip(old.trip), at, as_stated=as_stated)
+    else:
+        when, time_asked = moment(at, desk.now()), NOT_ASKED
     made = here.recording(
         desk,
-        lambda: mending.correct(desk, entry, changes=fields, at=moment(at, desk.now()), reason=why),
+        lambda: mending.correct(
+            desk, old.hash, changes=fields, at=when, reason=why, time_asked=time_asked
+        ),
     )
     show(
         [recorded(made, f"corrects [{str(made.follows)[:8]}], which stays and shows as corrected")]
     )
+    leave(show_doubt(made))
 
 
 def withdraw(

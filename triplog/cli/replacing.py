@@ -13,7 +13,6 @@ from triplog.cli.face import (
     When,
     face,
     leave,
-    line_width,
     recorded,
     show,
 )
@@ -50,14 +49,13 @@ def replace(
     trip: OfTrip = None,
 ) -> None:
     """Replace gear on the road: add the new one, then release the old; the plan follows."""
-    from triplog.cli.judging import summary
+    from triplog.cli.judging import open_findings, summary
     from triplog.cli.stops import show_next_stop
     from triplog.desk import replacing
     from triplog.desk.finding_things import the_trip
     from triplog.desk.setting_up import units_of
     from triplog.desk.when import moment
     from triplog.journal.trip import OPEN_STATES
-    from triplog.wording.handbook import findings_lines
     from triplog.wording.happened import CAUSE_NOT_FOUND
 
     here = face(context)
@@ -81,7 +79,7 @@ def replace(
             stopped=stopped,
             cause=cause,
             kept=kept,
-            at=moment(at, desk.now()),
+            at=moment(at, desk.now_on(found)),
             note=note,
         ),
     )
@@ -89,7 +87,7 @@ def replace(
     show([_OLD_FIRST] if old_first else [])
     show([CAUSE_NOT_FOUND] if result.asks_for_more else [])
     unsettled = result.judgement.unsettled
-    show(findings_lines(unsettled, line_width(), units=units_of(desk)))
+    show(open_findings(unsettled, units_of(desk)))
     show([summary(result.judgement.findings)])
     show_next_stop(desk, result.trip)
     leave(DONE if result.is_settled else FOUND)

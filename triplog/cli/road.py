@@ -19,10 +19,12 @@ from triplog.cli.face import (
     face,
     leave,
     line_width,
+    local_time,
     recorded,
     show,
 )
 from triplog.cli.lines import tell
+from triplog.cli.stated_time import AsStated, on_the_road, show_doubt, stated
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -44,6 +46,7 @@ def odometer(
     new_instrument: NewInstrument = False,
     stopped: Stopped = None,
     at: When = None,
+    as_stated: AsStated = False,
     note: Note = None,
     trip: OfTrip = None,
 ) -> None:
@@ -52,18 +55,18 @@ def odometer(
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import read_odometer
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
+    from triplog.desk.time_doubts import time_doubt
     from triplog.screen import due_lines
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
+    found = the_trip(desk, trip, on_the_road(trip))
     stopped = asking.standing(found, stopped)
-    when = moment(at, desk.now())
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
+    counts = time_doubt(found, when, desk.now_on(found)) is None
     typed = asking.text(reading, "What does the odometer read", "READING")
     typed, answered = asking.reading(
-        desk, found, typed, sure=sure, new_instrument=new_instrument, at=when
+        desk, found, typed, sure=sure or not counts, new_instrument=new_instrument, at=when
     )
     entry = here.recording(
         desk,
@@ -74,16 +77,20 @@ def odometer(
             stopped=stopped,
             at=when,
             note=note,
+            time_asked=time_asked,
             **answered,
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
-    now = desk.now()
-    due = due_checks_of(desk.trip(found.id), now.wall)
-    state = desk.trip(found.id).state
+    if found.is_driven and when is not None and counts:
+        show([f"stopped off the road since {local_time(entry)} too: the reading was taken then"])
+    found = desk.trip(found.id)
+    now, state = desk.now_on(found), found.state
+    due = due_checks_of(found, now.wall)
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
-    stops.show_next_stop(desk, desk.trip(found.id))
-    leave(FOUND if any(check.calls_for_reason for check in due) else DONE)
+    code = show_doubt(entry)
+    stops.show_next_stop(desk, found)
+    leave(FOUND if any(check.calls_for_reason for check in due) else code)
 
 
 def duty(
@@ -97,16 +104,17 @@ def duty(
     place: Place = None,
     reason: Reason = None,
     at: When = None,
+    as_stated: AsStated = False,
     trip: OfTrip = None,
 ) -> None:
     """Record a change of duty status; before driving, what is due is shown."""
     from scheduler.progress import DutyStatus
+    from triplog.checks import due_checks_of
     from triplog.cli import asking, stops
     from triplog.desk.finding_things import person_named, the_trip
     from triplog.desk.road import change_duty, driver_on
     from triplog.desk.stops import stop_draft
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
+    from triplog.desk.time_doubts import time_doubt
 
     words = [str(word) for word in DutyStatus]
     if status is None and asking.at_terminal():
@@ -115,14 +123,15 @@ def duty(
         raise Refused(f"a duty status is one of: {', '.join(words)}; found {status!r}")
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
-    when = moment(at, desk.now())
-    who = driver_on(found, None if driver is None else person_named(desk, driver).id)
+    found = the_trip(desk, trip, on_the_road(trip))
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
+    named = desk.by if driver is None and found.departure is None else None
+    who = driver_on(found, named if driver is None else person_named(desk, driver).id)
     planned = None
     if next_stop is not None or next_stop_odometer is not None:
         planned = stop_draft(desk, found, place=next_stop, odometer=next_stop_odometer)
     code = DONE
-    if status == "driving":
+    if status == "driving" and time_doubt(found, when, desk.now_on(found)) is None:
         reason, code = _told_before_driving(desk, found, planned, when, reason)
     entry, _ = here.recording(
         desk,
@@ -135,11 +144,17 @@ def duty(
             place=place,
             reason=reason,
             planned=planned,
+            time_asked=time_asked,
         ),
     )
     show([recorded(entry, f"duty status {status}")])
+    code = max(code, show_doubt(entry))
     if status != "driving":
         stops.show_next_stop(desk, desk.trip(found.id))
+        if any(
+            check.is_due for check in due_checks_of(desk.trip(found.id), desk.now_on(found).wall)
+        ):
+            show(asking.next_line("triplog check"))
     leave(code)
 
 
@@ -147,6 +162,7 @@ def _told_before_driving(
     desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
 ) -> tuple[str | None, int]:
     """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
+    from triplog.checks import exemption
     from triplog.cli import asking, stops
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
@@ -154,13 +170,13 @@ def _told_before_driving(
     from triplog.wording.due import LOAD_STAYS_A_DUTY
     from triplog.wording.happened import LEFT_OPEN
 
-    now = desk.now()
+    now = desk.now_on(trip)
     stretch = before_driving(trip, now.wall, at=when)
     owed = [check for check in stretch.due if check.is_due]
     if owed:
         width = line_width()
         show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
-    lifted = trip.as_it_stood(when).last("checks_exempted")
+    lifted = exemption(trip.as_it_stood(when))
     show([f"exempt: {lifted.entry.body['grounds']}; {LOAD_STAYS_A_DUTY}"] if lifted else [])
     delivered = [
         one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised
@@ -178,7 +194,8 @@ def _told_before_driving(
 def event(
     context: typer.Context,
     what: Annotated[
-        str | None, typer.Argument(help="hard braking, kerb, rough road, wind, load moved ...")
+        list[str] | None,
+        typer.Argument(help="hard braking, kerb, rough road, wind, load moved ..."),
     ] = None,
     tie_down: Annotated[
         list[str] | None, typer.Option("--tie-down", help="Which one it concerns.")
@@ -188,24 +205,26 @@ def event(
     place: Place = None,
     note: Note = None,
     at: When = None,
+    as_stated: AsStated = False,
     trip: OfTrip = None,
 ) -> None:
     """Something happened: a check is due at the next safe place."""
     from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import report_event
-    from triplog.desk.when import moment
-    from triplog.journal.trip import UNDER_WAY
     from triplog.screen import HURT_GEAR, unrevised_line
     from triplog.wording import happened
 
     here = face(context)
     desk = here.desk()
-    found = the_trip(desk, trip, UNDER_WAY)
-    if (what or "").strip().lower() == happened.MOVED and found.is_driven and not stopped:
+    found = the_trip(desk, trip, on_the_road(trip))
+    typed = None if what is None else happened.as_listed(" ".join(what))
+    moving = typed is not None and happened.MOVED in (typed, happened.near(typed))
+    if moving and found.is_driven and not stopped:
         tell(happened.STOP_NOW)
     stopped = asking.standing(found, stopped)
-    said = asking.numbered(what, "What happened", happened.HAPPENED, "WHAT").strip().lower()
+    when, time_asked = stated(desk, found, at, as_stated=as_stated)
+    said = _meant(asking.numbered(typed, "What happened", happened.HAPPENED, "WHAT"))
     if said == happened.BROKEN and not tie_down:
         broken = asking.maybe(None, "Which tie-down broke, such as T2")
         tie_down = None if broken is None else [broken]
@@ -220,19 +239,37 @@ def event(
             stopped=stopped,
             tie_downs=tie_down or [],
             moved=moved,
-            at=moment(at, desk.now()),
+            at=when,
             note=note,
             place=place,
+            time_asked=time_asked,
         ),
     )
     show([recorded(entry, said)])
-    show(
-        happened.LOAD_MOVED if said == happened.MOVED else ["a check is due at the next safe place"]
-    )
+    code = show_doubt(entry)
+    if said == happened.MOVED:
+        show(happened.LOAD_MOVED)
+    elif code == DONE:
+        show(["a check is due at the next safe place"])
     if said == happened.BROKEN:
         show([*([HURT_GEAR] if tie_down else []), *happened.STRAP_BROKEN])
-    if said in (happened.BROKEN, happened.MOVED):
+    if said in (happened.BROKEN, happened.MOVED) and code == DONE:
         show([unrevised_line(1)])
+    leave(code)
+
+
+def _meant(typed: str) -> str:
+    """The listed word where that was meant: asked at a terminal, told where nobody can be asked."""
+    from triplog.cli import asking
+    from triplog.wording.happened import as_listed, near
+
+    listed = near(typed)
+    if listed is None:
+        return as_listed(typed)
+    if not asking.at_terminal():
+        tell(f"recorded as typed, {typed!r}; the listed word near it is {listed!r}")
+        return as_listed(typed)
+    return listed if asking.yes(None, f"Is that {listed}?", "WHAT") else as_listed(typed)
 
 
 def hear(context: typer.Context, note: Note = None, trip: OfTrip = None) -> None:

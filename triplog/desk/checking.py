@@ -12,10 +12,11 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
+from triplog.desk.road import refuse_while_driving, stopped_draft
 from triplog.desk.tension_found import loss_body, reading_of
+from triplog.desk.time_doubts import NOT_ASKED, ROAD, TimeAsked, counted, time_body
 from triplog.journal.entries import Body, Entry
-from triplog.journal.trip import UNDER_WAY, Trip, records_in
+from triplog.journal.trip import Trip, records_in
 from triplog.securement.quantity import Dimension, parse
 
 
@@ -42,6 +43,40 @@ LOOKS = (
 """What else is looked at on the lap, in its order; each is *not looked at* until somebody says so.
 Entries of earlier versions name other items, and stay as they are.
 """
+
+
+CARGO = LOOKS[0]
+_PUT_RIGHT = "put right"
+
+
+class Fault(StrEnum):
+    """What was found on one of LOOKS that was not as it should be."""
+
+    LOOSE = "loose"
+    OPEN = "open"
+    MOVED = "moved"
+    DAMAGED = "damaged"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemFound:
+    """One of LOOKS that was not as it should be. `put_right`: whether it was said to be, there."""
+
+    item: str
+    fault: Fault
+    put_right: bool
+
+
+def item_found(item: str, said: str) -> ItemFound:
+    """What was found on an item, from "loose" or "loose, put right"; Refused for other words."""
+    fault, _, done = (part.strip() for part in said.partition(","))
+    if fault not in list(Fault) or done not in ("", _PUT_RIGHT):
+        raise Refused(
+            f"{said!r} says nothing that can be found; write for example 'tarps: loose', with one"
+            f" of {', '.join(Fault)}, and ', {_PUT_RIGHT}' where it was"
+        )
+    return ItemFound(item=item, fault=Fault(fault), put_right=bool(done))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +113,7 @@ class Checked:
     closed: tuple[DueCheck, ...]
     late: tuple[DueCheck, ...]
     lines: tuple[Line, ...]
+    items: tuple[ItemFound, ...]
     trip: Trip
 
     @property
@@ -93,7 +129,14 @@ class Checked:
     @property
     def calls_for_new_plan(self) -> bool:
         """Whether a tie-down was damaged or the load has moved."""
-        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines)
+        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines) or any(
+            one.item == CARGO and one.fault is Fault.MOVED for one in self.items
+        )
+
+    @property
+    def left_wrong(self) -> tuple[ItemFound, ...]:
+        """What was found beside the tie-downs and not said to be put right."""
+        return tuple(one for one in self.items if not one.put_right)
 
 
 def tie_downs_of(trip: Trip) -> tuple[str, ...]:
@@ -119,54 +162,56 @@ def record_check(
     lines: list[Line],
     looked_at: tuple[str, ...],
     stopped: bool,
+    items: tuple[ItemFound, ...] = (),
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
     reason: str | None = None,
     is_left_off: bool = False,
+    time_asked: TimeAsked = NOT_ASKED,
     **told: Unpack[ReadingTold],
 ) -> Checked:
     """Record a look at the load; tie-downs without a line were not looked at.
 
     Tension found lost, by a gauge or slack, is recorded with what may be lost where the plan tells.
 
-    `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
+    `looked_at`: which of LOOKS were looked at; `items`: which of them were not as they should be,
+    each looked at too. `stopped`: the driver has said that the vehicle
     stands off the road; a driver who was driving is then on duty, not driving. `is_left_off`:
-    whoever told it stopped before the end; it answers nothing, whatever was told by then.
+    whoever told it stopped before the end; it answers nothing, whatever was told by then. Nor does
+    one at a time that cannot be right.
     """
-    if trip.state not in UNDER_WAY:
+    if trip.state not in ROAD:
         raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
-    refuse_before_departure(trip, at)
+    said_of_time = time_body(desk, trip, at, time_asked)
+    counts, with_it = "time_doubt" not in said_of_time, counted(at, said_of_time)
     refuse_while_driving(trip, stopped=stopped)
-    moment = at or desk.now().wall
-    read = reading_fields(desk, trip, at=at, **told)
+    read = reading_fields(desk, trip, at=at, counts=counts, **told)
     whole = _all_lines(trip, lines)
     complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
     # Asks the static estimate, which takes its time: before anybody has to wait for the store.
-    loss = _observed_loss(trip, whole) if complete else None
+    loss = _observed_loss(trip, whole) if complete and counts else None
     with desk.writing() as writing:
-        for draft in stopped_draft(desk, trip, at=at):
+        for draft in stopped_draft(desk, trip, at=with_it):
             writing.append(draft)
         trip = desk.trip(trip.id)
-        before = due_checks_of(trip.as_it_stood(at), moment, reading=_same_instrument(read))
+        before = due_before(desk, trip, at, same_instrument(read)) if counts else ()
         late = tuple(check for check in before if check.calls_for_reason) if complete else ()
         closed = tuple(check for check in before if _closes(check)) if complete else ()
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,
             lines=[_line_body(line) for line in whole],
-            looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
+            looks=_looks_body(looked_at, items),
             **read,
         )
+        body |= said_of_time
         if complete:
-            body["closes"] = [check.due_key for check in closed]
-            body |= present(observed_loss=loss)
-            if late:
-                body["late"] = [_late_body(check) for check in late]
+            body |= answer_body(before) | present(observed_loss=loss)
         private = {"place": place, "note": note}
         if complete:
             private["reason"] = (reason or "no reason given") if late else reason
         damaged = [line.tie_down for line in whole if line.found is Found.DAMAGED]
-        for draft in hurt_drafts(desk, trip, damaged, "found damaged at a check", at=at):
+        for draft in hurt_drafts(desk, trip, damaged, "found damaged at a check", at=with_it):
             writing.append(draft)
         kind = "check_completed" if complete else "check_left_open"
         entry = desk.append(writing, desk.draft(kind, body, trip=trip.id, private=private, at=at))
@@ -176,6 +221,7 @@ def record_check(
         closed=closed,
         late=late,
         lines=tuple(whole),
+        items=items,
         trip=desk.trip(trip.id),
     )
 
@@ -191,7 +237,22 @@ def _all_lines(trip: Trip, lines: list[Line]) -> list[Line]:
     return [given.get(name, Line(tie_down=name, found=Found.NOT_LOOKED_AT)) for name in known]
 
 
-def _same_instrument(read: Body) -> str | None:
+def due_before(
+    desk: Desk, trip: Trip, at: datetime | None, reading: str | None
+) -> tuple[DueCheck, ...]:
+    """What was due just before a look, with what the odometer read then."""
+    return due_checks_of(trip.as_it_stood(at), at or desk.now_on(trip).wall, reading=reading)
+
+
+def answer_body(before: tuple[DueCheck, ...]) -> Body:
+    """What a completed check answers of what was due before it, and what of that was late."""
+    late = [_late_body(check) for check in before if check.calls_for_reason]
+    return {"closes": [check.due_key for check in before if _closes(check)]} | present(
+        late=late or None
+    )
+
+
+def same_instrument(read: Body) -> str | None:
     """The reading by which the way until here is known; None where there is none."""
     reading = read.get("odometer")
     return None if read.get("replaced") or not isinstance(reading, str) else reading
@@ -212,6 +273,26 @@ def _line_body(line: Line) -> Body:
         notches=line.notches,
         moved=line.moved,
         tension=line.tension,
+    )
+
+
+def _looks_body(looked_at: tuple[str, ...], items: tuple[ItemFound, ...]) -> list[Body]:
+    """Each of LOOKS, with what was found where something was."""
+    found = {one.item: one for one in items}
+    if len(found) != len(items):
+        raise Refused("something beside the tie-downs is named twice; say once what was found")
+    if unknown := found.keys() - set(LOOKS):
+        raise Refused(f"{', '.join(unknown)} is none of: {', '.join(LOOKS)}")
+    return [look_body(item, found.get(item), is_seen=item in looked_at) for item in LOOKS]
+
+
+def look_body(item: str, found: ItemFound | None, *, is_seen: bool) -> Body:
+    """One of LOOKS as a check records it; what something was found on was looked at."""
+    return present(
+        item=item,
+        looked_at=is_seen or found is not None,
+        found=None if found is None else str(found.fault),
+        put_right=None if found is None else found.put_right,
     )
 
 

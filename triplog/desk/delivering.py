@@ -9,7 +9,8 @@ from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.planning import Change, Document, plan_draft, take_off
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
+from triplog.desk.road import refuse_while_driving, stopped_draft
+from triplog.desk.time_doubts import refuse_before_departure
 from triplog.journal.entries import Entry
 from triplog.journal.trip import UNDER_WAY, Trip
 

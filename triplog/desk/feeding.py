@@ -26,7 +26,7 @@ _KEPT_MAX = 1000
 def read_before(trip: Trip, feed: Feed) -> Entry | None:
     """The entry about the very same bytes, if they were read for this trip; else None.
 
-    A file whose entry was taken back may be read again.
+    A file whose entry was taken back may be read again; so may one of which more counts by now.
     """
     for fact in trip.of("readings_imported"):
         if fact.entry.body["digest"] == feed.digest:

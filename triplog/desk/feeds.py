@@ -57,6 +57,7 @@ def _told_by_its_beginning(path: Path) -> Source | None:
         raise Refused(str(problem)) from problem
     signs = {
         b"eld file header": Source.DUTY_FILE,
+        b"eld event list": Source.DUTY_FILE,
         b"<gpx": Source.GPX,
         b"rmc,": Source.NMEA,
     }

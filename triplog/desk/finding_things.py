@@ -68,6 +68,8 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
         else:
             query = query.where(col(TripRow.state).in_([str(state) for state in wanted]))
         rows = session.exec(query).all()
+    if not rows and not labels_taken(desk, TripRow):
+        raise Refused("there is no trip yet; `triplog trip new` opens one")
     if not rows:
         told = f"there is no trip {label!r}" if label else f"no trip is {_listed(wanted)}"
         raise Refused(f"{told}; `triplog trip list` shows all")
@@ -78,6 +80,21 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
     if state not in wanted:
         raise Refused(f"trip {name} is {state}; this needs one that is {_listed(wanted)}")
     return desk.trip(trip_id)
+
+
+def the_trip_or_last(desk: Desk, label: str | None) -> Trip:
+    """The trip of that label, or the only open one; where none is open, the one closed last.
+
+    Refused, listing them, where several are open, and where there is none at all.
+    """
+    with desk.session() as session:
+        query = select(TripRow.label, TripRow.state).order_by(col(TripRow.ended_at).desc())
+        rows = session.exec(query).all()
+    open_states = {str(state) for state in OPEN_STATES}
+    closed = [one for one, state in rows if state == str(TripState.CLOSED)]
+    if label is None and closed and not any(state in open_states for _, state in rows):
+        label = closed[0]
+    return the_trip(desk, label, OPEN_STATES if label is None else TripState)
 
 
 def next_label(desk: Desk, model: type[SQLModel], prefix: str) -> str:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import TypeAlias
 
 from scheduler.feeds.duty_file import DutyFile
 from scheduler.feeds.readings import Aside, DutyReading, Fix, Noted, Reading
@@ -15,9 +16,14 @@ from triplog.journal.entries import Entry, to_milliseconds
 from triplog.journal.imported import NEAR
 from triplog.journal.imported_ways import imported_ways
 from triplog.journal.trip import Trip, text_in
+from triplog.wording.feeds import BEFORE_DEPARTURE
 
+Row: TypeAlias = tuple[datetime, object]
+"""What tells an imported row from others: its moment, and its status or odometer figure."""
 MILE_MM = 1_609_344
 FUTURE = "in the future by the clock of this machine"
+_DAY_BEFORE = timedelta(days=1)
+"""So much of what a file tells from before the departure is kept with the trip (our own figure)."""
 NO_FIT = "does not fit the odometer that was read"
 _AHEAD_ALLOWED = timedelta(minutes=2)
 _FASTEST_MM_PER_H = 200_000_000
@@ -36,6 +42,10 @@ class Span:
     def holds(self, at: datetime) -> bool:
         """Whether a moment belongs to the trip."""
         return self.begin <= at <= self.end
+
+    def is_just_before(self, at: datetime) -> bool:
+        """Whether a moment lies in the day before the departure."""
+        return self.begin - _DAY_BEFORE <= at < self.begin
 
     def is_ahead(self, at: datetime) -> bool:
         """Whether a moment has not come yet."""
@@ -61,6 +71,11 @@ class Taken:
     unit: str | None = None
     elsewhere: int = 0
     known: int = 0
+
+    @property
+    def is_new(self) -> bool:
+        """Whether anything of it counts that was not recorded before."""
+        return bool(self.readings or self.duty or self.superseded or self.way)
 
     @property
     def counts(self) -> dict[str, int]:
@@ -89,8 +104,9 @@ def take(desk: Desk, trip: Trip, feed: Feed, *, driver: str, unit: str | None = 
         return taken
     told = feed.duty_file
     taken.unit = _the_unit(told, unit)
-    _take_duty(trip, span, told, taken, driver)
-    _take_readings(trip, span, told, taken)
+    before = _from_these_bytes(desk, trip, feed)
+    _take_duty(trip, span, told, taken, driver, before)
+    _take_readings(trip, span, told, taken, before)
     _take_aside(span, told, taken)
     taken.superseded = _superseded(trip, told, driver)
     return taken
@@ -137,12 +153,13 @@ def _take_way(desk: Desk, trip: Trip, span: Span, taken: Taken) -> None:
     way.end()
     taken.way = way if way.samples else None
     for count, what in (
-        (ahead, f"fixes {FUTURE}; not counted"),
-        (way.out_of_order, "fixes no later than the one before them; left out"),
-        (way.jumps, "fixes that no vehicle gets to so fast; left out"),
+        (ahead, f"{FUTURE}; not counted"),
+        (way.out_of_order, "no later than the one before; left out"),
+        (way.jumps, "where no vehicle gets to so fast; left out"),
     ):
         if count:
-            taken.noted.append(Noted(row=None, what=f"{count} {what}"))
+            fixes = "fix" if count == 1 else "fixes"
+            taken.noted.append(Noted(row=None, what=f"{count:,} {fixes} {what}"))
 
 
 def _the_unit(told: DutyFile, unit: str | None) -> str | None:
@@ -156,8 +173,24 @@ def _the_unit(told: DutyFile, unit: str | None) -> str | None:
     return unit or next(iter(told.units), None)
 
 
-def _take_duty(trip: Trip, span: Span, told: DutyFile, taken: Taken, driver: str) -> None:
-    known = {
+def _from_these_bytes(desk: Desk, trip: Trip, feed: Feed) -> set[Row]:
+    """The rows recorded from the very same bytes before, those taken back since among them."""
+    about = {
+        fact.entry.hash
+        for fact in trip.of("readings_imported")
+        if fact.entry.body["digest"] == feed.digest
+    }
+    return {
+        (entry.event_time, entry.body.get("status", entry.body.get("odometer")))
+        for entry in desk.store.trip_entries(trip.id)
+        if entry.body.get("import") in about
+    }
+
+
+def _take_duty(
+    trip: Trip, span: Span, told: DutyFile, taken: Taken, driver: str, before: set[Row]
+) -> None:
+    known = before | {
         (fact.entry.event_time, text_in(fact.entry.body, "status"))
         for fact in trip.of("duty_imported")
         if fact.entry.body["driver"] == driver
@@ -172,8 +205,8 @@ def _take_duty(trip: Trip, span: Span, told: DutyFile, taken: Taken, driver: str
             _of_another_time(taken, span, duty.row, duty.at, str(duty.status))
 
 
-def _take_readings(trip: Trip, span: Span, told: DutyFile, taken: Taken) -> None:
-    known = {
+def _take_readings(trip: Trip, span: Span, told: DutyFile, taken: Taken, before: set[Row]) -> None:
+    known = before | {
         (fact.entry.event_time, fact.entry.body["odometer"])
         for fact in trip.of("odometer_read")
         if fact.entry.via == "imported"
@@ -206,9 +239,11 @@ def _take_aside(span: Span, told: DutyFile, taken: Taken) -> None:
 
 
 def _of_another_time(taken: Taken, span: Span, row: int, at: datetime, what: str) -> None:
-    """Keep what has not come yet by our clock; count what is of another time."""
+    """Keep what has not come yet by our clock, and the day before; count what is further away."""
     if span.is_ahead(at):
         taken.aside.append(Aside(row=row, at=at, what=what, why=FUTURE))
+    elif span.is_just_before(at):
+        taken.aside.append(Aside(row=row, at=at, what=what, why=BEFORE_DEPARTURE))
     else:
         taken.elsewhere += 1
 

@@ -52,7 +52,7 @@ class Follower:
     _is_put_off: bool = False
 
     def run(self, source: Source) -> None:
-        """Follow until Ctrl-C, until the source has gone, or until the trip is closed.
+        """Follow until KeyboardInterrupt, until the source has gone, or the trip is closed.
 
         What was read up to then is recorded in any case.
         """

@@ -13,12 +13,8 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import person_label, person_named
 from triplog.desk.odometer import ReadingTold, reading_fields
 from triplog.desk.refused import Refused
-from triplog.desk.road import (
-    refuse_before_departure,
-    refuse_while_driving,
-    stopped_draft,
-    unrevised,
-)
+from triplog.desk.road import refuse_while_driving, stopped_draft, unrevised
+from triplog.desk.time_doubts import refuse_before_departure
 from triplog.dossier.slip import Slip, SlipFacts, before_a_look, slip_of
 from triplog.journal.entries import ClockReading, Entry
 from triplog.journal.trip import UNDER_WAY, Trip, text_in

@@ -168,7 +168,7 @@ def plans(desk: Desk, trip: Trip) -> list[Record]:
 
 def trip_record(desk: Desk, trip: Trip) -> Record:
     """A trip as it stands: state, plan, findings, due checks and everything that happened."""
-    due = due_checks_of(trip, desk.now().wall)
+    due = due_checks_of(trip, desk.now_on(trip).wall)
     opened = trip.first("trip_opened")
     return {
         "id": trip.id,
@@ -191,8 +191,9 @@ def trip_record(desk: Desk, trip: Trip) -> Record:
                 "event_time": time_text(fact.entry.event_time),
                 "entry_time": time_text(fact.entry.entry_time),
                 "corrected": bool(fact.replaced),
+                "time_doubt": fact.entry.body.get("time_doubt"),
             }
-            for fact in trip.facts
+            for fact in (*trip.facts, *trip.doubtful)
         ],
     }
 

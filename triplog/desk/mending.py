@@ -6,17 +6,26 @@ from datetime import datetime
 from typing import cast
 
 from triplog.checks import vehicle_changes
-from triplog.desk.checking import Found, Line
+from triplog.desk.checking import (
+    Found,
+    Line,
+    answer_body,
+    due_before,
+    item_found,
+    look_body,
+    same_instrument,
+)
 from triplog.desk.desk import Desk
+from triplog.desk.late_reasons import NO_REASON
 from triplog.desk.looking import entry_named
 from triplog.desk.odometer import odometer_text
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_before_departure
+from triplog.desk.time_doubts import NOT_ASKED, TimeAsked, refuse_before_departure, time_body
 from triplog.desk.vehicles import refuse_bad_top_speed
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import in_force
 from triplog.journal.kinds import KINDS
-from triplog.journal.trip import Trip
+from triplog.journal.trip import Trip, records_in
 from triplog.securement.quantity import Dimension, parse
 
 LAST = "last"
@@ -31,19 +40,8 @@ _ODOMETER_KINDS = frozenset(
         "handed_over",
     }
 )
-_ON_THE_ROAD = frozenset(
-    {
-        "odometer_read",
-        "duty_changed",
-        "event_reported",
-        "check_completed",
-        "check_left_open",
-        "article_delivered",
-        "gear_replaced",
-        "handed_over",
-        "released",
-    }
-)
+_NEVER_IN_DOUBT = frozenset({"article_delivered", "gear_replaced", "handed_over", "released"})
+"""On the road, and never at a time that cannot be right."""
 _NEVER_WITHDRAWN = frozenset(
     {
         "store_begun",
@@ -84,21 +82,31 @@ def correct(
     changes: dict[str, str],
     at: datetime | None,
     reason: str,
+    time_asked: TimeAsked = NOT_ASKED,
 ) -> Entry:
     """Record a correction of an entry: the same kind, complete, following the one it replaces.
 
-    `changes` are fields with their new values; `at` a new event time. The old entry stays.
+    `changes` are fields with their new values; `at` a new event time, that takes away what was in
+    doubt about the old one. The old entry stays.
     """
     if not reason.strip():
         raise Refused("a correction needs its reason: --reason")
-    old = _last_own(desk) if hash_start == LAST else _entry(desk, hash_start)
+    old = to_correct(desk, hash_start)
     if not changes and at is None:
         raise Refused("nothing to correct was given: FIELD=VALUE, or --at")
-    if at is not None and old.kind in _ON_THE_ROAD:
-        refuse_before_departure(desk.trip(cast(str, old.trip)), at)
     body: Body = dict(old.body)
+    if at is not None and old.kind in _NEVER_IN_DOUBT:
+        refuse_before_departure(desk.trip(cast(str, old.trip)), at)
+    elif at is not None and may_be_in_doubt(old):
+        body.pop("time_doubt", None)
+        body |= time_body(desk, desk.trip(cast(str, old.trip)), at, time_asked)
     private: dict[str, str | None] = dict(desk.store.openings(old.hash))
     private.pop("correction_reason", None)
+    if "time_doubt" in old.body and "time_doubt" not in body and "closes" in body:
+        before = due_before(desk, desk.trip(cast(str, old.trip)), at, same_instrument(body))
+        body |= answer_body(before)
+        if "late" in body:
+            private.setdefault("reason", NO_REASON)
     for name, value in changes.items():
         if name in KINDS[old.kind].private:
             private[name] = value
@@ -109,6 +117,16 @@ def correct(
         old.kind, body, trip=old.trip, private=private, at=at or old.event_time, follows=old.hash
     )
     return desk.record(replace(draft, event_offset_min=old.event_offset_min))
+
+
+def to_correct(desk: Desk, hash_start: str) -> Entry:
+    """The entry in force that is meant: by the start of its hash, or the last of who types."""
+    return _last_own(desk) if hash_start == LAST else _entry(desk, hash_start)
+
+
+def may_be_in_doubt(entry: Entry) -> bool:
+    """Whether an entry's time may be recorded as stated although it cannot be right."""
+    return "time_doubt" in KINDS[entry.kind].optional and entry.via != "imported"
 
 
 def withdraw(desk: Desk, hash_start: str | None, *, reason: str) -> tuple[Entry, Entry]:
@@ -230,7 +248,8 @@ def _last_own(desk: Desk) -> Entry:
 
 
 def _road_facts(trip: Trip) -> bool:
-    return any(trip.of("odometer_read", "duty_changed", "check_completed", "article_delivered"))
+    kinds = ("odometer_read", "duty_changed", "check_completed", "article_delivered")
+    return any(trip.of(*kinds)) or any(fact.original.kind in kinds for fact in trip.doubtful)
 
 
 def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
@@ -246,6 +265,8 @@ def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
     if (old.kind, name) in readers:
         return body | {name: readers[old.kind, name]()}
     if old.kind in ("check_completed", "check_left_open"):
+        if any(look["item"] == name for look in records_in(body, "looks")):
+            return _with_item(body, name, value)
         return _with_line(body, name, value)
     fields = sorted(
         {field for kind, field in readers if kind == old.kind}
@@ -286,6 +307,16 @@ def _with_line(body: Body, tie_down: str, value: str) -> Body:
         moved=cast(str | None, line.get("moved")),
     )
     return body | {"lines": lines}
+
+
+def _with_item(body: Body, item: str, value: str) -> Body:
+    """A check's body with what was found beside the tie-downs changed: tails="loose, put right"."""
+    said = value.strip()
+    is_plain = said in (Found.FINE, Found.NOT_LOOKED_AT)
+    found = None if is_plain else item_found(item, said)
+    new = look_body(item, found, is_seen=said == Found.FINE)
+    looks = cast(list[Body], body["looks"])
+    return body | {"looks": [new if look["item"] == item else look for look in looks]}
 
 
 def _top_speed(value: str) -> str:

@@ -101,25 +101,31 @@ class ReadingTold(Answered, total=False):
 
 
 def reading_fields(
-    desk: Desk, trip: Trip, *, at: datetime | None, **told: Unpack[ReadingTold]
+    desk: Desk,
+    trip: Trip,
+    *,
+    at: datetime | None,
+    counts: bool = True,
+    **told: Unpack[ReadingTold],
 ) -> Body:
     """What an entry says of the odometer: the reading with its unit, and what was asked about it.
 
-    Empty where nothing was typed. Raises Refused where something is odd and was not confirmed.
+    Empty where nothing was typed. `counts` False: nothing is odd about what counts for nothing.
+    Raises Refused where something is odd and was not confirmed.
     """
     typed, first = told.get("odometer"), told.get("typed_first")
     if typed is None:
         return {}
     reading, moment = odometer_text(desk, typed), read_at(desk, trip, at)
     replaced = told.get("new_instrument", False)
-    odd = () if replaced else doubts(trip, reading, moment)
+    odd = () if replaced or not counts else doubts(trip, reading, moment)
     if odd and not told.get("sure"):
         raise Refused(
             f"{reading}: {'; '.join(odd)}. If it is right, say so with --sure; it is recorded then."
             " If the odometer was replaced, say --new-instrument"
         )
     first = None if first is None else odometer_text(desk, first)
-    asked = odd if first is None else doubts(trip, first, moment)
+    asked = odd if first is None or not counts else doubts(trip, first, moment)
     return present(
         odometer=reading,
         asked=[str(one) for one in asked] or None,

@@ -11,7 +11,8 @@ from typing import Any, cast
 
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_before_departure, refuse_while_driving, stopped_draft
+from triplog.desk.road import refuse_while_driving, stopped_draft
+from triplog.desk.time_doubts import refuse_before_departure
 from triplog.journal.entries import Entry
 from triplog.journal.trip import UNDER_WAY, Trip, TripState
 

@@ -14,12 +14,8 @@ from triplog.desk.finding_things import gear_named, labels_taken
 from triplog.desk.judging import Judgement, judge_trip, judgement_draft
 from triplog.desk.planning import Change, Document, change_tie_down, combined, plan_draft
 from triplog.desk.refused import Refused
-from triplog.desk.road import (
-    refuse_before_departure,
-    refuse_while_driving,
-    stopped_draft,
-    unrevised,
-)
+from triplog.desk.road import refuse_while_driving, stopped_draft, unrevised
+from triplog.desk.time_doubts import refuse_before_departure
 from triplog.journal.derived import GearRow
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.things import Standing

@@ -13,12 +13,14 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.gear import hurt_drafts
 from triplog.desk.odometer import Answered, reading_fields
 from triplog.desk.refused import Refused
+from triplog.desk.swaps import swaps_without_cause
+from triplog.desk.time_doubts import NOT_ASKED, ROAD, TimeAsked, counted, time_body
 from triplog.desk.when import local_text
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.folding import InForce
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store import Writing
-from triplog.journal.trip import UNDER_WAY, Trip, TripState, records_in, text_in
+from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.wording.happened import BROKEN, MOVED
 
 
@@ -59,6 +61,7 @@ def read_odometer(
     stopped: bool,
     at: datetime | None = None,
     note: str | None = None,
+    time_asked: TimeAsked = NOT_ASKED,
     **answered: Unpack[Answered],
 ) -> Entry:
     """Record a reading.
@@ -66,11 +69,16 @@ def read_odometer(
     `stopped`: the driver has said that the vehicle stands off the road. Raises Refused while
     driving, and where something is odd and was not confirmed.
     """
-    refuse_before_departure(trip, at)
+    said_of_time = time_body(desk, trip, at, time_asked)
     refuse_while_driving(trip, stopped=stopped)
-    body = reading_fields(desk, trip, at=at, odometer=typed, **answered)
+    counts = "time_doubt" not in said_of_time
+    read = reading_fields(desk, trip, at=at, counts=counts, odometer=typed, **answered)
+    body, private = read | said_of_time, {"note": note}
     return _record_standing(
-        desk, trip, desk.draft("odometer_read", body, trip=trip.id, private={"note": note}, at=at)
+        desk,
+        trip,
+        desk.draft("odometer_read", body, trip=trip.id, private=private, at=at),
+        stood_at=counted(at, said_of_time),
     )
 
 
@@ -90,20 +98,23 @@ def change_duty(
     place: str | None,
     reason: str | None,
     planned: Draft | None = None,
+    time_asked: TimeAsked = NOT_ASKED,
 ) -> tuple[Entry, Stretch]:
     """Record a change of duty status; before driving, that every due check was shown.
 
     `reason`: why a late check has not been made, asked before driving. `planned`: the draft of the
     next stop, recorded with it.
     """
-    refuse_before_departure(trip, at)
+    said_of_time = time_body(desk, trip, at, time_asked)
+    counts = "time_doubt" not in said_of_time
     now_is = trip.duty_by_driver.get(driver)
-    if now_is == str(status) and (at is None or at >= _last_duty(trip, driver).event_time):
+    is_so = counts and now_is == str(status)
+    if is_so and (at is None or at >= _last_duty(trip, driver).event_time):
         last = _last_duty(trip, driver)
         since = local_text(last.event_time, last)
         raise Refused(f"the duty status is {status} already, since {since}")
-    stretch = before_driving(trip, desk.now().wall, at=at)
-    driving = status is DutyStatus.DRIVING
+    stretch = before_driving(trip, desk.now_on(trip).wall, at=at if counts else None)
+    driving = counts and status is DutyStatus.DRIVING
     late = driving and any(
         check.late_by is not None and check.calls_for_reason for check in stretch.due
     )
@@ -120,7 +131,8 @@ def change_duty(
                     driver=driver,
                     status=str(status),
                     unrevised=list(stretch.unrevised) if driving and stretch.unrevised else None,
-                ),
+                )
+                | said_of_time,
                 trip=trip.id,
                 private={
                     "place": place,
@@ -133,14 +145,19 @@ def change_duty(
 
 
 def _record_standing(
-    desk: Desk, trip: Trip, draft: Draft, *, before: Iterable[Draft] = ()
+    desk: Desk,
+    trip: Trip,
+    draft: Draft,
+    *,
+    before: Iterable[Draft] = (),
+    stood_at: datetime | None = None,
 ) -> Entry:
-    """Record a draft; before it, where a driver was driving, that the vehicle stands now.
+    """Record a draft; before it, where a driver was driving, that the vehicle stands.
 
-    `before`: what goes before it too, in the same transaction.
+    `before`: what goes before it too, in the same transaction. `stood_at`: since when; None: now.
     """
     with desk.writing() as writing:
-        for earlier in (*stopped_draft(desk, trip, at=None), *before):
+        for earlier in (*stopped_draft(desk, trip, at=stood_at), *before):
             writing.append(earlier)
         return desk.append(writing, draft)
 
@@ -177,12 +194,13 @@ def report_event(
     at: datetime | None,
     note: str | None,
     place: str | None,
+    time_asked: TimeAsked = NOT_ASKED,
 ) -> Entry:
     """Record that something happened on the road: a check is due at the next safe place."""
-    if trip.state not in UNDER_WAY:
+    if trip.state not in ROAD:
         raise Refused(f"trip {trip.label} is {trip.state}; events are those of a trip under way")
     refuse_while_driving(trip, stopped=stopped)
-    refuse_before_departure(trip, at)
+    said_of_time = time_body(desk, trip, at, time_asked)
     known = {one["id"] for one in records_in(trip.document or {}, "tie_down")}
     unknown = [one for one in tie_downs if one not in known]
     if unknown:
@@ -192,21 +210,22 @@ def report_event(
         raise Refused("say what happened, such as hard braking")
     event = desk.draft(
         "event_reported",
-        present(what=happened, tie_downs=tie_downs or None, moved=moved),
+        present(what=happened, tie_downs=tie_downs or None, moved=moved) | said_of_time,
         trip=trip.id,
         private={"note": note, "place": place},
         at=at,
     )
     hurt = tie_downs if happened == BROKEN else []
+    with_it = counted(at, said_of_time)
     return _record_standing(
-        desk, trip, event, before=hurt_drafts(desk, trip, hurt, happened, at=at)
+        desk, trip, event, before=hurt_drafts(desk, trip, hurt, happened, at=with_it)
     )
 
 
 def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     """Record that the driver has heard or read what is due; it closes nothing."""
     refuse_at_the_wheel(trip)
-    due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
+    due = [check for check in due_checks_of(trip, desk.now_on(trip).wall) if check.is_due]
     if not due:
         raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
     drafts = [
@@ -222,7 +241,7 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
     """Entries since the last new plan that call for one: a broken strap, a moved load.
 
     What a delivery writes down by itself is none; nor is other gear in the place of the old, unless
-    it was found out why it had to be, or a second person has looked at it.
+    it was found out why it had to be, then or since, or a second person has looked at it.
     """
     looked_at = {
         fact.entry.body["revision"]
@@ -230,20 +249,23 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
         if fact.entry.body.get("seen") == "as planned"
     }
     swapped = {
-        text_in(fact.entry.body, "revision")
-        for fact in trip.of("gear_replaced")
-        if not fact.entry.body["cause_found"]
+        text_in(fact.entry.body, "revision") for fact in swaps_without_cause(trip)
     } - looked_at
-    since = max(
+    plans = [
         _written(fact)
         for fact in trip.of("plan_recorded")
         if not (fact.hashes & swapped or _by_a_delivery(fact))
-    )
+    ]
+    if not plans:
+        return ()  # as it stood before the plan was written down
+    since = max(plans)
     found = []
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
         lines = {line["found"] for line in records_in(body, "lines")}
-        calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
+        cargo = [one for one in records_in(body, "looks") if one["item"] == "cargo"]
+        moved = any(one.get("found") == "moved" for one in cargo)
+        calls = body.get("what") in (BROKEN, MOVED) or moved or lines & {"damaged", "moved"}
         if calls and _written(fact) >= since:
             found.append(fact.original.hash)
     return (*found, *_left_open_by_delivery(trip))
@@ -272,18 +294,6 @@ def _left_open_by_delivery(trip: Trip) -> tuple[str, ...]:
     }:
         return (delivery.original.hash,)
     return ()
-
-
-def refuse_before_departure(trip: Trip, at: datetime | None) -> None:
-    """Refuse what is said to have happened on the road before the trip departed."""
-    departure = trip.departure
-    if departure is None:
-        raise Refused(f"trip {trip.label} is {trip.state}; `triplog depart` comes first")
-    if at is not None and at < departure.entry.event_time:
-        raise Refused(
-            f"{local_text(at, departure.entry)} is before trip {trip.label} departed"
-            f" ({local_text(departure.entry.event_time, departure.entry)}); look at --at"
-        )
 
 
 def driver_on(trip: Trip, named: str | None) -> str:

@@ -13,7 +13,8 @@ from triplog.checks import due_checks_of, odometer_mm, pinned_rules, top_speed_m
 from triplog.desk.desk import Desk, present
 from triplog.desk.odometer import odometer_text
 from triplog.desk.refused import Refused
-from triplog.desk.road import refuse_at_the_wheel, refuse_before_departure
+from triplog.desk.road import refuse_at_the_wheel
+from triplog.desk.time_doubts import refuse_before_departure
 from triplog.journal.entries import Draft, Entry
 from triplog.journal.trip import Trip
 from triplog.securement.quantity import Dimension, decimal_text, parse
@@ -203,7 +204,7 @@ def outlooks(trip: Trip, stops: tuple[PlannedStop, ...], now: datetime) -> tuple
 def next_outlook(desk: Desk, trip: Trip) -> StopOutlook | None:
     """The next planned stop against the next limit; None: no stop is planned, or none needed."""
     stops = planned_stops(desk, trip)
-    return next(iter(outlooks(trip, stops[:1], desk.now().wall)), None)
+    return next(iter(outlooks(trip, stops[:1], desk.now_on(trip).wall)), None)
 
 
 def _is_from_here(typed: str) -> bool:

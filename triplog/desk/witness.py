@@ -63,7 +63,7 @@ def give_head(
                 "head_given",
                 {"head": made.entry.hash, "where": where},
                 trip=trip_id,
-                private={"to": to, "note": note},
+                private={"receiver": to, "note": note},
             ),
         )
         if file is not None:

@@ -4,10 +4,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import TypeAlias
 
+from triplog.checks import exemption
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in, text_in
 from triplog.wording import happened
 from triplog.wording import slip as wording
+from triplog.wording.looks import beside_text
+from triplog.wording.time_doubts import MARK
 
 LOOKS = ("check_completed", "check_left_open")
 _STAYS = (happened.BROKEN, happened.MOVED)
@@ -33,8 +36,10 @@ def odd_told(
         yield "Still open", wording.shortened(points)
     yield from _happened(trip, opened, clock)
     yield from _gear(trip, opened, clock)
+    yield from _left_wrong(trip, clock)
     yield from _second_look(trip, people)
     yield from _part_looks(trip, clock)
+    yield from _doubtful(trip, clock)
     yield from _departure(trip, opened)
     yield from _notes(trip, opened, clock)
 
@@ -47,7 +52,7 @@ def shown_first(told: Sequence[Told], most: int, where: str) -> tuple[Told, ...]
 
 
 def _exempt(trip: Trip) -> Iterator[Told]:
-    fact = trip.last("checks_exempted")
+    fact = exemption(trip)
     if fact is not None:
         body = fact.entry.body
         seal = body.get("seal")
@@ -69,7 +74,7 @@ def _happened(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
         note = opened.get(fact.entry.hash, {}).get("note")
         said = [wording.shortened(note)] if note else []
         parts = ", ".join([f"{clock(fact.entry.event_time)} {what}", *on, *moved, *said])
-        yield "Happened", parts if not is_open else f"{parts}; no whole look since"
+        yield "Happened", parts if not is_open else f"{parts}; {wording.NO_LOOK_SINCE}"
 
 
 def _gear(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
@@ -85,12 +90,26 @@ def _gear(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
             if line["found"] == "damaged" and line["tie_down"] not in later:
                 when = clock(look.entry.event_time)
                 yield "Damaged", f"{line['tie_down']}, found at {when}; no replacement is recorded"
+    since = {one.entry.body["replacement"]: one.entry.hash for one in trip.of("cause_told")}
     for fact in replaced:
         body = fact.entry.body
-        why = opened.get(fact.entry.hash, {}).get("reason") or "cause not known"
+        where = since.get(fact.original.hash, fact.entry.hash)
+        why = opened.get(where, {}).get("reason") or "cause not known"
         out, when = body.get("out", "what was there"), clock(fact.entry.event_time)
         swap = f"{body['tie_down']}: {body['in']} in place of {out} at {when}"
         yield "Replaced", f"{swap}, {wording.shortened(why)}"
+
+
+def _left_wrong(trip: Trip, clock: Clock) -> Iterator[Told]:
+    """What was found beside the tie-downs, unless it was put right or found fine since."""
+    last: dict[str, tuple[InForce, Mapping[str, str]]] = {}
+    for fact in trip.of(*LOOKS):
+        for look in records_in(fact.entry.body, "looks"):
+            if look["looked_at"]:
+                last[look["item"]] = (fact, look)
+    for fact, found in last.values():
+        if "found" in found and not found["put_right"]:
+            yield "Found", f"{clock(fact.entry.event_time)} {beside_text(found)}"
 
 
 def _second_look(trip: Trip, people: Mapping[str, str]) -> Iterator[Told]:
@@ -109,6 +128,13 @@ def _part_looks(trip: Trip, clock: Clock) -> Iterator[Told]:
     looks = trip.of(*LOOKS)
     if parts and looks[-1].original.kind == "check_left_open":
         yield "Part looks", ", ".join(clock(one.entry.event_time) for one in parts)
+
+
+def _doubtful(trip: Trip, clock: Clock) -> Iterator[Told]:
+    """What was recorded at a time that cannot be right, and has not been corrected."""
+    for fact in trip.doubtful:
+        said = f"{fact.entry.kind.replace('_', ' ')} stated as {clock(fact.entry.event_time)}"
+        yield "Time", f"{said}, {MARK.format(doubt=fact.entry.body['time_doubt'])}"
 
 
 def _departure(trip: Trip, opened: Openings) -> Iterator[Told]:

@@ -60,6 +60,8 @@ _TIMES = (
     _figure("event_offset", "min"),
     *_text("entry_time_utc"),
 )
+_TIMES_AND_DOUBT = (*_TIMES, *_text("time_doubt"))
+"""Of what may have been recorded with a time that cannot be right: such a row counts nowhere."""
 _TIME_FIELDS = "event_time, event_offset_min, entry_time"
 
 ENTRIES = CsvTable(
@@ -161,19 +163,21 @@ TABLES: tuple[CsvTable, ...] = (
         columns=(
             *_text("entry", "trip", "odometer_as_given"),
             _figure("odometer", "mm"),
-            *_TIMES,
+            *_TIMES_AND_DOUBT,
             *_text("by", "via"),
         ),
         select=(
-            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, by, via"
+            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, time_doubt, by, via"
             " FROM odometer_reading"
         ),
         order="trip, event_time, entry",
     ),
     CsvTable(
         name="duty_changes",
-        columns=(*_text("entry", "trip", "driver", "status"), *_TIMES, *_text("by")),
-        select=f"SELECT entry, trip, driver, status, {_TIME_FIELDS}, by FROM duty_change",
+        columns=(*_text("entry", "trip", "driver", "status"), *_TIMES_AND_DOUBT, *_text("by")),
+        select=(
+            f"SELECT entry, trip, driver, status, {_TIME_FIELDS}, time_doubt, by FROM duty_change"
+        ),
         order="trip, event_time, entry",
     ),
     CsvTable(
@@ -182,12 +186,12 @@ TABLES: tuple[CsvTable, ...] = (
             *_text("entry", "trip"),
             _count("complete"),
             *_text("odometer_as_given", "closes", "late"),
-            *_TIMES,
+            *_TIMES_AND_DOUBT,
             *_text("by"),
         ),
         select=(
             "SELECT entry, trip, complete, odometer, closes, late,"
-            f" {_TIME_FIELDS}, by FROM check_made"
+            f" {_TIME_FIELDS}, time_doubt, by FROM check_made"
         ),
         order="trip, event_time, entry",
     ),
@@ -200,6 +204,17 @@ TABLES: tuple[CsvTable, ...] = (
         ),
         select='SELECT "check", tie_down, trip, found, notches, moved FROM check_line',
         order='trip, "check", tie_down',
+    ),
+    CsvTable(
+        name="check_looks",
+        columns=(
+            *_text("check", "item", "trip"),
+            _count("looked_at"),
+            *_text("found"),
+            _count("put_right"),
+        ),
+        select='SELECT "check", item, trip, looked_at, found, put_right FROM check_look',
+        order='trip, "check", item',
     ),
     CsvTable(
         name="prompts",
@@ -218,8 +233,8 @@ TABLES: tuple[CsvTable, ...] = (
     ),
     CsvTable(
         name="trip_events",
-        columns=(*_text("entry", "trip", "kind", "what"), *_TIMES, *_text("by")),
-        select=f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, by FROM trip_event",
+        columns=(*_text("entry", "trip", "kind", "what"), *_TIMES_AND_DOUBT, *_text("by")),
+        select=f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, time_doubt, by FROM trip_event",
         order="trip, event_time, entry",
     ),
     CsvTable(

@@ -11,14 +11,15 @@ from triplog.dossier.slip import moving_told
 from triplog.dossier.timeline import timelines_of
 from triplog.journal.entries import Entry
 from triplog.journal.folding import InForce
-from triplog.journal.trip import Trip
+from triplog.journal.trip import Trip, text_in
 from triplog.wording.due import made_late_text
-from triplog.wording.entries import gist, moment_text, span
+from triplog.wording.entries import gist, span
 from triplog.wording.slip import MOVING
+from triplog.wording.time_doubts import HEADING
 
 _FOOTER = (
-    "Made from a tamper-evident log, which counts. Times are local where each entry was made; what"
-    " was written down later says by how much."
+    "Made from a tamper-evident log: where this differs, the log holds. Times are local where each"
+    " entry was made; what was written down later says by how much."
 )
 _LOOKS = ("check_completed", "check_left_open")
 _TOLD_ELSEWHERE = frozenset(
@@ -48,6 +49,7 @@ def trip_sheet(
             *_picture(trip, now, invented=invented),
             *_looks(trip, people),
             *_happened(trip, people),
+            *_doubtful(trip, people),
             *head_blocks(trip),
         ),
         footer=_FOOTER,
@@ -107,19 +109,49 @@ def _happened(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
             Column(title="Told", weight=6),
         ),
         rows=tuple(
-            (
-                _when(fact.entry),
-                fact.entry.kind.replace("_", " "),
-                people.get(fact.entry.by, fact.entry.by),
-                gist(fact.entry),
-            )
+            _told(fact.entry, people)
             for fact in trip.facts
             if fact.original.kind not in _TOLD_ELSEWHERE
         ),
     )
 
 
+def _doubtful(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    """What was recorded as received, at a time that cannot be right."""
+    if trip.doubtful:
+        yield Heading(text=HEADING)
+        yield Table(
+            columns=(
+                Column(title="Stated as", weight=3),
+                Column(title="What", weight=3),
+                Column(title="By", weight=2),
+                Column(title="Told", weight=4),
+                Column(title="Why not", weight=2),
+                Column(title="Entered", weight=3),
+            ),
+            rows=tuple(
+                (
+                    *_told(fact.entry, people),
+                    text_in(fact.entry.body, "time_doubt"),
+                    _local(fact.entry.entry_time, fact.entry),
+                )
+                for fact in trip.doubtful
+            ),
+        )
+
+
+def _told(entry: Entry, people: Mapping[str, str]) -> tuple[str, str, str, str]:
+    """When, what, by whom, and its few words."""
+    what = entry.kind.replace("_", " ")
+    return _when(entry), what, people.get(entry.by, entry.by), gist(entry)
+
+
 def _when(entry: Entry) -> str:
-    when = moment_text(entry.event_time.isoformat(), entry.event_offset_min)
+    when = _local(entry.event_time, entry)
     late = entry.entered_late_by
     return f"{when}{f', entered {span(late)} later' if late >= _LATER else ''}"
+
+
+def _local(moment: datetime, entry: Entry) -> str:
+    zone = timezone(timedelta(minutes=entry.event_offset_min))
+    return moment.astimezone(zone).strftime("%Y-%m-%d %H:%M")

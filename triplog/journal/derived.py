@@ -4,7 +4,8 @@ SQLite browser. They can be dropped and rebuilt; the journal cannot.
 Table classes validate nothing, so rows are built by `derived_rows` from folded entries only, and
 CHECK constraints stand behind them. Times are RFC 3339 in UTC with the local offset in minutes
 beside; a quantity is the text as typed with its SI value beside. Private fields are never copied
-here: they are read through their openings.
+here: they are read through their openings. A row with a `time_doubt` was recorded with a time that
+cannot be right; it counts for nothing.
 """
 
 from sqlalchemy import CheckConstraint, Index, text
@@ -131,6 +132,7 @@ class ReadingRow(SQLModel, table=True):
     event_time: str
     event_offset_min: int
     entry_time: str
+    time_doubt: str | None
     by: str
     via: str
 
@@ -147,6 +149,7 @@ class DutyRow(SQLModel, table=True):
     event_time: str
     event_offset_min: int
     entry_time: str
+    time_doubt: str | None
     by: str
 
 
@@ -164,6 +167,7 @@ class CheckRow(SQLModel, table=True):
     event_time: str
     event_offset_min: int
     entry_time: str
+    time_doubt: str | None
     by: str
 
 
@@ -181,6 +185,19 @@ class CheckLineRow(SQLModel, table=True):
     found: str
     notches: int | None
     moved: str | None
+
+
+class CheckLookRow(SQLModel, table=True):
+    """What else was looked at in a check; `found`, `put_right` None: nothing was told of it."""
+
+    __tablename__ = "check_look"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
+    check: str = Field(primary_key=True)
+    item: str = Field(primary_key=True)
+    looked_at: int
+    found: str | None
+    put_right: int | None
 
 
 class PromptRow(SQLModel, table=True):
@@ -214,6 +231,7 @@ class TripEventRow(SQLModel, table=True):
     event_time: str
     event_offset_min: int
     entry_time: str
+    time_doubt: str | None
     by: str
 
 

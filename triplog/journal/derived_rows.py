@@ -11,6 +11,7 @@ from triplog.journal.derived import (
     AnchorRow,
     ArticleRow,
     CheckLineRow,
+    CheckLookRow,
     CheckRow,
     DutyRow,
     FindingRow,
@@ -164,6 +165,7 @@ def _when(trip: Trip, fact: InForce) -> dict[str, object]:
         "event_time": time_text(fact.entry.event_time),
         "event_offset_min": fact.entry.event_offset_min,
         "entry_time": time_text(fact.entry.entry_time),
+        "time_doubt": fact.entry.body.get("time_doubt"),
         "by": fact.entry.by,
     }
 
@@ -270,6 +272,19 @@ def _check_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
                 "moved": line.get("moved"),
             },
         )
+    for look in records_in(body, "looks"):
+        put_right = look.get("put_right")
+        yield (
+            CheckLookRow,
+            {
+                "check": fact.entry.hash,
+                "item": look["item"],
+                "trip": trip.id,
+                "looked_at": int(look["looked_at"]),
+                "found": look.get("found"),
+                "put_right": None if put_right is None else int(put_right),
+            },
+        )
 
 
 def _prompt_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
@@ -336,6 +351,7 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "office_message_tried": _named("came"),
     "prompt_heard": _named("due"),
     "late_reason_given": _named("due"),
+    "cause_told": _named("tie_down"),
     "checks_exempted": _named("grounds"),
     "article_delivered": _named("articles"),
     "handed_over": lambda body: _TOGETHER[cast(bool | None, body.get("looked_together"))],

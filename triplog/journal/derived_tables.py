@@ -32,7 +32,6 @@ from triplog.journal.derived_rows import (
     rows_of_thing,
 )
 from triplog.journal.entries import Entry
-from triplog.journal.folding import with_new
 from triplog.journal.kinds import thing_of
 from triplog.journal.store import Store
 from triplog.journal.things import thing_from
@@ -47,6 +46,7 @@ _TRIP_TABLES: tuple[type[SQLModel], ...] = (
     derived.DutyRow,
     derived.CheckRow,
     derived.CheckLineRow,
+    derived.CheckLookRow,
     derived.PromptRow,
     derived.TripEventRow,
 )
@@ -78,7 +78,7 @@ class DerivedTables:
                 self._keep(_TRIP_TABLES, "trip", trip.id, _rows_of_trip(trip))
             else:
                 about = entry.body["raised"] if entry.kind == "prompt_outcome" else entry.hash
-                for fact in trip.facts:
+                for fact in (*trip.facts, *trip.doubtful):
                     if fact.original.hash == about:
                         self._write(rows_of_fact(trip, fact))
             if entry.follows is not None or may_change_trip_row(trip, entry.kind):
@@ -110,7 +110,7 @@ class DerivedTables:
         if trip is None or before is not entries or count + 1 != len(entries) or entry.follows:
             trip = trip_of(trip_id, entries)
         else:
-            trip = Trip(id=trip_id, facts=with_new(trip.facts, entry))
+            trip = trip.having(entry)
         self._folded[trip_id] = entries, len(entries), trip
         return trip
 
@@ -215,7 +215,7 @@ def _text(statement: ClauseElement) -> str:
 
 
 def _rows_of_trip(trip: Trip) -> Iterator[Row]:
-    for fact in trip.facts:
+    for fact in (*trip.facts, *trip.doubtful):
         yield from rows_of_fact(trip, fact)
 
 

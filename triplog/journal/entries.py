@@ -134,12 +134,18 @@ def event_time_now(entries: Sequence[Entry], reading: ClockReading) -> datetime:
     The wall clock's time, unless it was set back since the trip's last event: what happens now
     comes after that, by as much as the time since the machine's start says.
     """
-    last = max(entries, key=lambda one: one.event_time, default=None)
+    dated = (one for one in entries if not is_time_doubtful(one))
+    last = max(dated, key=lambda one: one.event_time, default=None)
     if last is None or last.event_time <= reading.wall:
         return reading.wall
     same_start = last.boot_id == reading.boot_id
     passed_ms = max(reading.boot_ms - last.boot_ms, 1) if same_start else 1
     return last.event_time + timedelta(milliseconds=passed_ms)
+
+
+def is_time_doubtful(entry: Entry) -> bool:
+    """Whether an entry was recorded with a time that cannot be right, as its person stated it."""
+    return "time_doubt" in entry.body
 
 
 def time_text(moment: datetime) -> str:

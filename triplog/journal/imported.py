@@ -3,6 +3,8 @@
 Nothing imported takes the place of what was typed. An imported change of duty status counts where
 nobody typed one: within ten minutes of a typed change the typed one is the word on what happened
 (a duty-record device's clock may be ten minutes off: 49 CFR 395, subpart B, appendix A, 4.3.1.5).
+Driving is left out only for driving that was typed: a driver who stopped, typed it and drove on
+eight minutes later has driven, and the stop after that ends it.
 An imported stop counts once the record says that it ended: until then nobody has said that the
 vehicle has not driven on.
 """
@@ -72,7 +74,7 @@ def duty_said(trip: Trip) -> tuple[DutySaid, ...]:
     typed = typed_duty(trip)
     if trip.first("duty_imported") is None:
         return typed
-    imported = [one for one in imported_duty(trip) if not _is_near(one, typed)]
+    imported = _not_typed(imported_duty(trip), typed)
     said = sorted((*typed, *imported), key=lambda one: (one.at, one.imported))
     return tuple(
         one for one in said if not one.imported or one.status == _DRIVING or _ended(one, said)
@@ -94,8 +96,27 @@ def duty_differences(trip: Trip) -> tuple[Difference, ...]:
     )
 
 
-def _is_near(one: DutySaid, typed: Iterable[DutySaid]) -> bool:
-    return any(abs(other.at - one.at) <= NEAR for other in typed if other.driver == one.driver)
+def _not_typed(imported: Iterable[DutySaid], typed: Iterable[DutySaid]) -> list[DutySaid]:
+    """The imported changes that no typed one stands for."""
+    kept: list[DutySaid] = []
+    for one in imported:
+        by_hand = [other for other in typed if other.driver == one.driver]
+        near = {other.status for other in by_hand if abs(other.at - one.at) <= NEAR}
+        if one.status == _DRIVING:
+            counts = _DRIVING not in near
+        else:
+            counts = not near or _ends_driving(one, kept, by_hand)
+        if counts:
+            kept.append(one)
+    return kept
+
+
+def _ends_driving(stop: DutySaid, kept: list[DutySaid], by_hand: list[DutySaid]) -> bool:
+    """Whether imported driving that counts, and that nothing typed ended, goes on up to a stop."""
+    before = [one for one in kept if one.driver == stop.driver]
+    if not before or before[-1].status != _DRIVING:
+        return False
+    return not any(before[-1].at < one.at <= stop.at for one in by_hand)
 
 
 def _ended(stop: DutySaid, said: list[DutySaid]) -> bool:

@@ -42,6 +42,9 @@ def _kind(
     )
 
 
+_TIME = " time_doubt time_first"
+"""What may be said of an entry's own time: why it cannot be right, and what was typed first."""
+
 _ALL = (
     # The store itself.
     _kind("store_begun", "format invented program"),
@@ -50,7 +53,7 @@ _ALL = (
     _kind("key_recorded", "key why", "before", private="note"),
     _kind("checkpoint_signed", "size root why signed_note"),
     _kind("checkpoint_withheld", "size root why held_size held_root"),
-    _kind("head_given", "head where", private="to note"),
+    _kind("head_given", "head where", private="receiver note"),
     _kind("head_countersigned", "signed_note"),
     _kind("countersignature_taken", "signed_note key"),
     _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
@@ -96,11 +99,17 @@ _ALL = (
     _kind(
         "odometer_read",
         "odometer",
-        "vehicle asked typed_first replaced import row below above",
+        "vehicle asked typed_first replaced import row below above" + _TIME,
         private="note",
         trip=True,
     ),
-    _kind("duty_changed", "driver status", "unrevised", private="place note reason", trip=True),
+    _kind(
+        "duty_changed",
+        "driver status",
+        "unrevised" + _TIME,
+        private="place note reason",
+        trip=True,
+    ),
     _kind("duty_imported", "driver status import row", "made_by", trip=True),
     _kind(
         "readings_imported",
@@ -118,7 +127,7 @@ _ALL = (
         trip=True,
     ),
     _kind("stop_planned", "", "at_odometer after", private="place note", trip=True),
-    _kind("event_reported", "what", "tie_downs moved", private="note place", trip=True),
+    _kind("event_reported", "what", "tie_downs moved" + _TIME, private="note place", trip=True),
     _kind(
         "prompt_raised",
         "due rule since stage channel number state basis",
@@ -137,18 +146,19 @@ _ALL = (
     _kind(
         "check_completed",
         "lines looks closes revision",
-        "observed_loss odometer asked typed_first replaced late rejudged",
+        "observed_loss odometer asked typed_first replaced late rejudged" + _TIME,
         private="place note reason",
         trip=True,
     ),
     _kind(
         "check_left_open",
         "lines looks revision",
-        "odometer asked typed_first replaced",
+        "odometer asked typed_first replaced" + _TIME,
         private="place note",
         trip=True,
     ),
     _kind("late_reason_given", "due", private="reason", trip=True),
+    _kind("cause_told", "replacement tie_down", private="reason", trip=True),
     _kind(
         "checks_exempted",
         "grounds",

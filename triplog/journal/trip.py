@@ -7,8 +7,8 @@ from datetime import datetime
 from enum import StrEnum
 from typing import cast
 
-from triplog.journal.entries import Body, Entry
-from triplog.journal.folding import InForce, in_force
+from triplog.journal.entries import Body, Entry, is_time_doubtful
+from triplog.journal.folding import InForce, in_force, with_new
 
 
 class TripState(StrEnum):
@@ -31,10 +31,14 @@ UNDER_WAY = frozenset({TripState.ROLLING, TripState.STOPPED})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trip:
-    """The entries in force of one trip, in the order of their events, and what they amount to."""
+    """The entries in force of one trip, in the order of their events, and what they amount to.
+
+    `doubtful`: entries in force whose time cannot be right; they are shown and count for nothing.
+    """
 
     id: str
     facts: tuple[InForce, ...]
+    doubtful: tuple[InForce, ...] = ()
     _by_kind: dict[str, list[InForce]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -150,12 +154,23 @@ class Trip:
         if at is None:
             return self
         facts = tuple(fact for fact in self.facts if fact.entry.event_time <= at)
-        return Trip(id=self.id, facts=facts)
+        return Trip(id=self.id, facts=facts, doubtful=self.doubtful)
+
+    def having(self, entry: Entry) -> "Trip":
+        """The trip with one more entry, that follows none."""
+        if is_time_doubtful(entry):
+            return Trip(id=self.id, facts=self.facts, doubtful=with_new(self.doubtful, entry))
+        return Trip(id=self.id, facts=with_new(self.facts, entry), doubtful=self.doubtful)
 
 
 def trip_of(trip_id: str, entries: Iterable[Entry], known_at: datetime | None = None) -> Trip:
     """The trip as its entries give it, with what was entered up to `known_at`."""
-    return Trip(id=trip_id, facts=in_force(entries, known_at))
+    standing = in_force(entries, known_at)
+    return Trip(
+        id=trip_id,
+        facts=tuple(fact for fact in standing if not is_time_doubtful(fact.entry)),
+        doubtful=tuple(fact for fact in standing if is_time_doubtful(fact.entry)),
+    )
 
 
 def text_in(body: Body, name: str) -> str:

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta, timezone
-from typing import Any
+from typing import Any, cast
 
 from triplog.journal.entries import Entry
 from triplog.wording.due import made_late_text
+from triplog.wording.looks import beside_texts
 from triplog.wording.slip import together_text
 
 _PLAIN = (
@@ -46,6 +47,7 @@ def gist(entry: Entry) -> str:
     lines = body.get("lines")
     if isinstance(lines, list):
         odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
+        odd += beside_texts(cast(list[dict[str, object]], body.get("looks", [])))
         words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
     late = body.get("late")
     if isinstance(late, list):
@@ -63,6 +65,12 @@ def _tried(body: Mapping[str, Any]) -> str:
     return f"by {body['by']}: {str(body['came']).replace('_', ' ')}{repeated}"
 
 
+def _came_of(body: Mapping[str, Any]) -> str:
+    """What came of a prompt, way by way: "desktop: no backend, terminal: accepted"."""
+    tried = [f"{one['by']}: {str(one['came']).replace('_', ' ')}" for one in body["outcomes"]]
+    return ", ".join([*tried, *(["repeated after restart"] if body.get("repeated") else [])])
+
+
 def _verdicts(body: Mapping[str, Any]) -> str:
     verdicts = [one["verdict"] for one in body["findings"]["findings"]]
     not_met, not_known = verdicts.count("does not meet"), verdicts.count("cannot tell")
@@ -73,9 +81,13 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "released": lambda body: "ready to let off" if body["ready"] else "not to be released",
     "handed_over": lambda body: f"looked together: {together_text(body.get('looked_together'))}",
     "gear_replaced": _replaced,
+    "cause_told": lambda body: f"why {body['tie_down']} had to be replaced",
     "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
     "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
     "office_message_tried": _tried,
     "plan_judged": _verdicts,
+    "prompt_raised": lambda body: f"{body['channel']} {body['number']}, {body['rule']}",
+    "prompt_outcome": _came_of,
+    "prompt_heard": lambda body: str(body["due"]).split("/")[1],
 }
 """What tells an entry of a kind, beside its plain fields."""

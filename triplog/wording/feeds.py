@@ -16,6 +16,8 @@ _SOURCES = {"gpx": "GPX track", "nmea": "satellite receiver"}
 NOT_OURS = "imported from {name}, not our observation"
 NO_PLACES = "places are not kept, only distances and times; --keep-positions keeps them, private"
 READ_BEFORE = "{name} was read before, at {when}; nothing was recorded again"
+MORE_COUNTS = "{name} was read before, at {when}; more of it counts for the trip by now"
+BEFORE_DEPARTURE = "before the trip departed"
 
 
 class TakenRows(Protocol):
@@ -55,14 +57,24 @@ def taken_lines(
         yield f"  {_count(taken.elsewhere, 'row')} of another time or vehicle; not taken"
     if taken.aside:
         yield f"  kept and not counted: {len(taken.aside)}"
-        for aside in _first(taken.aside):
-            when = "" if aside.at is None else f"{_clock(aside.at, offset_min)}  "
-            yield f"    row {aside.row}  {when}{aside.what}: {aside.why}"
-        yield from _more(taken.aside, "rows")
+        yield from _aside_lines(taken.aside, offset_min)
     if taken.noted:
         yield f"  to be looked at: {len(taken.noted)}"
         yield from (f"    {one}" for one in _first(taken.noted))
         yield from _more(taken.noted, "lines; the entry keeps them")
+
+
+def _aside_lines(rows: Sequence[Aside], offset_min: int) -> Iterator[str]:
+    """What is kept and not counted, one by one; what was before the departure in one line."""
+    told = [one for one in rows if one.why != BEFORE_DEPARTURE]
+    for aside in _first(told):
+        when = "" if aside.at is None else f"{_clock(aside.at, offset_min)}  "
+        yield f"    row {aside.row}  {when}{aside.what}: {aside.why}"
+    yield from _more(told, "rows")
+    before = sorted(one.at for one in rows if one.why == BEFORE_DEPARTURE and one.at is not None)
+    if before:
+        when = f"{_clock(before[0], offset_min)} to {_clock(before[-1], offset_min)}"
+        yield f"    {_count(len(before), 'row')} {BEFORE_DEPARTURE}, {when}"
 
 
 def difference_lines(

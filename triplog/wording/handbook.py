@@ -106,12 +106,16 @@ def bundle_heading(bundle: Sequence[Finding], language: str = "en") -> str:
     return f"{_bundle_title(bundle, language)}    {clause}"
 
 
-def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
-    """As "forces along the deck, 6 findings: A"."""
+def bundle_title(bundle: Sequence[Finding], language: str = "en") -> str:
+    """As "forces along the deck, 6 findings"."""
     words = words_of(language)
     title = words.titles[family_of_all(bundle).title]
-    told = words.general.SEVERAL.format(title=title, number=len(bundle))
-    return f"{told}: {', '.join(bundle[0].about)}"
+    return str(words.general.SEVERAL.format(title=title, number=len(bundle)))
+
+
+def _bundle_title(bundle: Sequence[Finding], language: str) -> str:
+    """As "forces along the deck, 6 findings: A"."""
+    return f"{bundle_title(bundle, language)}: {', '.join(bundle[0].about)}"
 
 
 def _row_lines(row: Row, width: int) -> list[str]:

@@ -4,6 +4,9 @@ The cautions follow GOV.UK, Securing loads on HGVs and goods vehicles, section 3
 moved), and common practice.
 """
 
+_NEAR = 0.8
+"""How much two words must have in common, of 1, to be asked about: a letter or two are wrong."""
+
 BROKEN = "broken strap"
 MOVED = "load moved"
 HAPPENED = (
@@ -18,6 +21,22 @@ HAPPENED = (
     MOVED,
 )
 """In the order of their numbers at a terminal; other words may be typed."""
+
+
+def as_listed(typed: str) -> str:
+    """What was typed in the words of the list where it is the same but for hyphens and spaces."""
+    plain = " ".join(typed.lower().replace("-", " ").replace("_", " ").split())
+    return plain if plain in HAPPENED else typed.strip().lower()
+
+
+def near(typed: str) -> str | None:
+    """The listed word that was meant where a letter or two are wrong; None: none comes near."""
+    from difflib import get_close_matches
+
+    plain = " ".join(typed.lower().replace("-", " ").split())
+    found = None if plain in HAPPENED else get_close_matches(plain, HAPPENED, 1, _NEAR)
+    return found[0] if found else None
+
 
 STOP_NOW = (
     "the load has moved: stop at the nearest safe place now, not at the next planned stop; brake"
@@ -39,7 +58,12 @@ SECOND_LOOK_ASKED = (
 )
 CAUSE_NOT_FOUND = (
     "why it had to be replaced is not known: the plan still asks for more than another strap in its"
-    " place. Find out why, or plan one more tie-down, or have a second person look"
+    " place. Find out why, and say it with `triplog cause`; or plan one more tie-down; or have a"
+    " second person look: `triplog second-look --by LABEL`"
+)
+EXEMPTION_ENDED = (
+    "the exemption was for the load as it stood: checks are due again from here; where there is a"
+    " new seal with its order, or the load still cannot be inspected: `triplog exempt`"
 )
 LEFT_OPEN = (
     "what is left after the delivery is not met or not known in part, and nobody has planned it"

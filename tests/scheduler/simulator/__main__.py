@@ -8,6 +8,7 @@ import argparse
 import os
 import sys
 import time
+import traceback
 from multiprocessing import Pool
 
 from tests.scheduler.simulator.claims import ClaimBroken
@@ -47,7 +48,9 @@ def main(arguments: list[str]) -> int:
 def _alone(seed: int) -> int:
     """Live one trip and print what happened on it, minute by minute."""
     trip = trip_of(seed)
-    print(f"trip {seed}: {trip.rule_set}, top speed {trip.top_speed_mm_per_h} mm/h")
+    soft = ", soft load" if trip.soft_load else ""
+    print(f"trip {seed}: {trip.rule_set}{soft}, top speed {trip.top_speed_mm_per_h} mm/h")
+    print(f"the office is told beyond {trip.margin_mm} mm")
     for number, act in enumerate(trip.acts):
         told = [str(one) for one in act[1:] if one not in ("", 0, -1, None, False)]
         print(f"{act.at_ms / MINUTE_MS:10.3f} min  e{number:<4} {' '.join(told)}")
@@ -56,10 +59,14 @@ def _alone(seed: int) -> int:
         run.live()
     except ClaimBroken as broken:
         print(broken)
+        if broken.__cause__ is not None:
+            traceback.print_exception(broken.__cause__)
         return 1
     finally:
         for idem, raised in run.house.raised.items():
             print(f"raised {idem}: outcomes (repeated?) {raised.outcomes}")
+        for due_key, message in run.house.outbox.items():
+            print(f"told to the office {due_key}: {message}")
     print("every claim holds")
     return 0
 

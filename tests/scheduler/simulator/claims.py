@@ -4,11 +4,12 @@ from collections.abc import Iterable
 
 from scheduler.due import DueCheck, at
 from scheduler.notify import Outcome
-from scheduler.progress import to_ms
+from scheduler.progress import from_ms, to_ms
 from scheduler.prompts import Channel, Prompt
 from scheduler.watch import Look
 from tests.scheduler.simulator.facts import TRIP
 from tests.scheduler.simulator.house import Clock, MemoryHouse
+from tests.scheduler.simulator.printed import country_of
 from tests.scheduler.simulator.second import (
     OFF_DUTY,
     ON_DUTY,
@@ -16,14 +17,16 @@ from tests.scheduler.simulator.second import (
     Running,
     Told,
     tell,
+    trip_time_ms,
 )
 from tests.scheduler.simulator.trips import Trip
 
 TO_SAY = {"coming up", "due", "late"}
 OWED = {"due", "late"}
+NO_TONE_WHEN_DUE = {"duty_change", "load_change"}
 STEP_MS = 2_000
 """Steps of more are written down; less is drift."""
-Name = tuple[str, str]
+Name = tuple[str, int, str]
 
 
 class ClaimBroken(AssertionError):
@@ -39,7 +42,9 @@ class Claims:
         """No duty status was recorded out of its order in time: stops keep their numbers."""
         self.happened_ms: dict[str, int] = {}
         """By the key of a fact, when it truly happened."""
-        self._kinds = {rule.id: str(rule.kind) for rule in house.rules}
+        self._country = country_of(trip.rule_set, soft_load=trip.soft_load)
+        self._kinds = {rule.id: (str(rule.kind), rule.limit_count or 0) for rule in house.rules}
+        self._now: tuple[tuple[int, int], int] = ((0, 0), 0)
         self._told: tuple[int, Told] = (-1, Told((), None, 0))
         self._tones: dict[Name, list[str]] = {}
         self._texts: dict[Name, list[tuple[str, int]]] = {}
@@ -52,9 +57,20 @@ class Claims:
     def told(self) -> Told:
         """What the second telling makes of the facts as they stand."""
         if self._told[0] != self.house.version:
-            told = tell(self.house.facts, self.trip.top_speed_mm_per_h, self.trip.rule_set)
+            told = tell(self.house.facts, self.trip.top_speed_mm_per_h, self._country)
             self._told = self.house.version, told
         return self._told[1]
+
+    def note_now(self) -> None:
+        """Tell the trip's time anew: what is written in this very moment makes it later."""
+        at_ms = trip_time_ms(self.house.facts, self.house.written, self.clock.here())
+        self._now = (self.clock.wall_ms, self.clock.machine_ms), at_ms
+
+    def now_ms(self) -> int:
+        """The trip's time, as at the last look of this moment."""
+        if self._now[0] != (self.clock.wall_ms, self.clock.machine_ms):
+            self.note_now()
+        return self._now[1]
 
     def may(self, channel: Channel) -> bool:
         """Whether a channel is allowed now."""
@@ -67,12 +83,15 @@ class Claims:
         if self.house.decided_on != self.house.version:
             return
         for trip in look.trips:
-            self._same(trip.due_checks, to_ms(look.at))
+            at_ms, ours_ms = to_ms(trip.at), self.now_ms()
+            at_it = at_ms == ours_ms or not self.told.running
+            self._hold(at_it, f"looked at {at_ms} of the trip, not at {ours_ms}")
+            self._same(trip.due_checks, ours_ms)
 
     def same_now(self) -> None:
         """The same, asked at any moment."""
-        now = self.clock.wall()
-        self._same([at(counter, now) for counter in self.house.counters()], to_ms(now))
+        now_ms = self.now_ms()
+        self._same([at(one, from_ms(now_ms)) for one in self.house.counters()], now_ms)
 
     def on_raise(self, prompt: Prompt) -> None:
         """What is said is due or coming up, may be said now, and was not said before."""
@@ -80,7 +99,7 @@ class Claims:
         running = {one.name: one for one in self.told.running}.get(name)
         self._hold(running is not None, f"{prompt.idem} is raised but does not run")
         assert running is not None
-        states = running.states(self.clock.wall_ms)
+        states = running.states(self.now_ms())
         self._hold(prompt.stage in states & TO_SAY, f"{prompt.idem} is raised but is {states}")
         self._hold(self.may(prompt.channel), f"{prompt.idem} is raised while {self.told.duty}")
         self._hold(prompt.idem not in self.house.raised, f"{prompt.idem} is raised twice")
@@ -97,10 +116,10 @@ class Claims:
         most_now = self._note_hundreds(running)
         if prompt.stage == "coming up":
             self._hold(not tones, f"{prompt.idem} comes after {tones}")
-        if running.kind == "duty_change":
+        if running.kind in NO_TONE_WHEN_DUE:
             self._hold(prompt.stage == "late", f"{prompt.idem}: no tone before it is late")
         tones.append(str(prompt.stage))
-        first = {"event": 2, "duty_change": 1}.get(running.kind, 1)
+        first = 2 if running.kind == "event" else 1
         owed = [tone for tone in tones if tone in OWED]
         if owed:
             before = self._told_hundreds.get(name, 0)
@@ -112,9 +131,35 @@ class Claims:
         """Nothing is said, first or repeated, on a channel that is not allowed at that moment."""
         self._hold(self.may(channel), f"a {channel} while {self.told.duty}")
 
+    def on_tell(self, due_key: str) -> None:
+        """The office is told of what is late beyond the margin and binds, and once."""
+        name = self._name(due_key)
+        self._hold(due_key not in self.house.outbox, f"the office is told of {name} twice")
+        assert self.trip.margin_mm is not None
+        running = {one.name: one for one in self.told.running}.get(name)
+        perhaps = running and running.for_the_office(self.now_ms(), self.trip.margin_mm)[1]
+        self._hold(bool(perhaps), f"the office is told of {name}: {running}")
+
+    def office_told(self) -> None:
+        """After a look, the office has a message about whatever is late beyond the margin."""
+        if self.trip.margin_mm is None:
+            return
+        told = {self._name(due_key) for due_key in self.house.outbox}
+        for running in self.told.running:
+            surely, _ = running.for_the_office(self.now_ms(), self.trip.margin_mm)
+            self._hold(not surely or running.name in told, f"the office misses {running.name}")
+
+    def outbox_empty(self) -> None:
+        """The office got each message, once; again only after a cut, and marked so."""
+        for due_key, message in self.house.outbox.items():
+            marks = [repeated for _, repeated in message.handed]
+            self._hold(message.is_told and bool(marks), f"the office never got {due_key}")
+            once = marks == [False] or (message.cut_off and marks[1:] == [True] * len(marks[1:]))
+            self._hold(once, f"{due_key} came to the office, repeated? {marks}")
+
     def all_said(self) -> None:
         """After a look, whatever may be said has been said; so is each further 100 km late."""
-        told, now_ms = self.told, self.clock.wall_ms
+        told, now_ms = self.told, self.now_ms()
         for running in told.running:
             self._note_hundreds(running)
             states = running.states(now_ms)
@@ -134,7 +179,7 @@ class Claims:
     def _all_tones(self, running: Running, states: set[str], tones: list[str]) -> None:
         owed = [tone for tone in tones if tone in OWED]
         match running.kind:
-            case "duty_change":
+            case "duty_change" | "load_change":
                 enough = states == {"due"} or bool(owed)
             case "event":
                 enough = bool(owed) and (states == {"due"} or "late" in owed)
@@ -142,15 +187,15 @@ class Claims:
                 enough = bool(owed) if states <= OWED else bool(tones)
         self._hold(enough, f"{running.name} is {states}: tones {tones}")
         if states <= OWED:
-            surely, _ = running.hundreds(self.clock.wall_ms)
+            surely, _ = running.hundreds(self.now_ms())
             told = self._told_hundreds.get(running.name, 0)
             self._hold(surely <= told, f"{running.name}: {surely} x 100 km on, told {told}")
 
     def _note_hundreds(self, running: Running) -> int:
         """How many full 100 km beyond it is now, at the most."""
-        if not running.states(self.clock.wall_ms) & OWED:
+        if not running.states(self.now_ms()) & OWED:
             return 0
-        _, most = running.hundreds(self.clock.wall_ms)
+        _, most = running.hundreds(self.now_ms())
         self._most_hundreds[running.name] = max(most, self._most_hundreds.get(running.name, 0))
         return most
 
@@ -160,7 +205,7 @@ class Claims:
             if running.kind == "distance" and running.limit is not None:
                 since_ms = self.happened_ms[running.since]
                 driven_mm = self.trip.truly_mm(true_ms) - self.trip.truly_mm(since_ms)
-                states = running.states(self.clock.wall_ms)
+                states = running.states(self.now_ms())
                 told = states & {"due", "late", "cannot tell", "exempt"}
                 self._hold(
                     driven_mm <= running.limit + 1_000 or bool(told),
@@ -195,7 +240,7 @@ class Claims:
     def _name(self, due_key: str) -> Name:
         trip, rule_id, since = due_key.split("/")
         assert trip == TRIP
-        return self._kinds[rule_id], since
+        return (*self._kinds[rule_id], since)
 
     def _hold(self, holds: bool, told: str) -> None:
         if not holds:

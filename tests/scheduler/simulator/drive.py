@@ -13,6 +13,8 @@ from tests.scheduler.day import DEPARTURE
 from tests.scheduler.simulator.claims import ClaimBroken, Claims
 from tests.scheduler.simulator.facts import Fact, What
 from tests.scheduler.simulator.house import Clock, Crash, Jobs, MemoryHouse, Mouth
+from tests.scheduler.simulator.office import MemoryOffice
+from tests.scheduler.simulator.printed import HOUR_MS
 from tests.scheduler.simulator.second import DRIVING
 from tests.scheduler.simulator.trips import MINUTE_MS, Act, Do, Trip
 
@@ -30,9 +32,10 @@ RECORDED = {
 }
 
 
-def rules_of(rule_set: str) -> tuple[RecheckRule, ...]:
+def rules_of(trip: Trip) -> tuple[RecheckRule, ...]:
     """The rules that run on a simulated trip; a trip across a border names both sets."""
-    return combined(rules_for(rule_set.split(), date(2026, 3, 2))).running
+    rules = rules_for(trip.rule_set.split(), date(2026, 3, 2), soft_load=trip.soft_load)
+    return combined(rules).running
 
 
 class Run:
@@ -46,10 +49,13 @@ class Run:
         first = [Fact(begin_ms, What.START, "departure", odometer_mm=trip.odometer_mm)]
         if trip.duty_known:
             first.append(Fact(begin_ms, What.DUTY, "departure", "driver-1", DRIVING))
-        self.house = MemoryHouse(rules_of(trip.rule_set), trip.top_speed_mm_per_h, first)
+        self.house = MemoryHouse(rules_of(trip), trip.top_speed_mm_per_h, first, self._clock)
         self.claims = Claims(trip, self.house, self._clock)
         self.claims.happened_ms["departure"] = 0
+        self.house.on_asked = self.claims.note_now
         self.house.on_raise = self.claims.on_raise
+        self.house.on_tell = self.claims.on_tell
+        self._unreached_ms = 0
         self._now_ms = 0
         self._key_of: list[str] = []
         self._watch: Watch | None = None
@@ -62,7 +68,10 @@ class Run:
         self._slips: tuple[int, Act] | None = None
 
     def live(self) -> None:
-        """Let it all happen. Raises ClaimBroken, with the minute it happened in."""
+        """Let it all happen. Raises ClaimBroken, with the minute it happened in.
+
+        An error in what is watched is a claim broken too: that it goes on whatever happens.
+        """
         try:
             left = list(enumerate(self.trip.acts))
             self._turn()
@@ -78,9 +87,12 @@ class Run:
                     self._turn()
             self._end()
         except ClaimBroken as broken:
-            raise ClaimBroken(
-                f"trip {self.trip.seed}, minute {self._now_ms / MINUTE_MS:.3f}: {broken}"
-            ) from None
+            raise ClaimBroken(f"{self._here()}: {broken}") from None
+        except Exception as error:
+            raise ClaimBroken(f"{self._here()}: it ended in an error, {error!r}") from error
+
+    def _here(self) -> str:
+        return f"trip {self.trip.seed}, minute {self._now_ms / MINUTE_MS:.3f}"
 
     def _next_ms(self, happens_ms: int) -> int:
         """The next moment to look at: something happens, or it is time."""
@@ -96,8 +108,9 @@ class Run:
         gone_ms = max(0, then_ms - self._now_ms)
         self._now_ms += gone_ms
         self._clock.wall_ms += gone_ms
+        self._clock.machine_ms += gone_ms
         if self._awake_ms is None:
-            self._clock.passed_ms += gone_ms
+            self._clock.awake_ms += gone_ms
         else:
             self._step_ms += gone_ms
 
@@ -105,11 +118,15 @@ class Run:
         match act.do:
             case Do.SLEEP:
                 self._awake_ms = self._now_ms + act.ms
-            case Do.CRASH if act.word == "between":
+            case Do.CRASH if act.word in ("between", "machine"):
                 self._fall(act.ms)
+                if act.word == "machine":
+                    self._clock.starts_anew()
             case Do.CRASH:
                 self.house.crash = act.word
                 self._down_ms = act.ms
+            case Do.OFFLINE:
+                self._unreached_ms = max(self._unreached_ms, self._now_ms + act.ms)
             case Do.BUSY:
                 self.house.busy = act.ms
             case Do.STEP:
@@ -132,6 +149,7 @@ class Run:
 
     def _record(self, number: int, act: Act) -> None:
         recorded = list(self.house.recorded)
+        at_ms = self.house.now_ms()
         if act.do is Do.CORRECT:
             recorded = [
                 fact._replace(odometer_mm=act.odometer_mm)
@@ -141,8 +159,9 @@ class Run:
             ]
         elif act.do is not Do.NOTHING:
             late_ms = self._now_ms - act.at_ms
+            at_ms = self._free_ms(at_ms - act.back_ms - late_ms, act)
             fact = Fact(
-                self._free_ms(self._clock.wall_ms - act.back_ms - late_ms, act),
+                at_ms,
                 RECORDED[act.do],
                 f"e{number}",
                 act.who,
@@ -154,7 +173,7 @@ class Run:
             last_ms = max(one.at_ms for one in recorded)
             self.claims.orderly = self.claims.orderly and fact.at_ms >= last_ms
             recorded.append(fact)
-        self.house.write(recorded)
+        self.house.write(recorded, at_ms=at_ms)
 
     def _key(self, of: int) -> str:
         """The key of the reading that is the so-manieth thing recorded by people."""
@@ -199,6 +218,7 @@ class Run:
         self.claims.steps_written(step_ms)
         self.claims.same_now()
         self.claims.all_said()
+        self.claims.office_told()
         if self.trip.honest and self._slips is None and not self._unrecorded:
             self.claims.never_late_to_tell(self._now_ms)
 
@@ -232,12 +252,23 @@ class Run:
             self.house,
             self._clock,
             FirstThatWorks([Mouth(self.house, self.claims.on_speech)]),
+            office=self._office(),
             on_look=self.claims.on_look,
             on_busy=self._note_busy,
         )
         if self._by_hand:
             self._watch.scheduler = Jobs()
         self._watch.start(paused=True)
+
+    def _office(self) -> MemoryOffice | None:
+        if self.trip.margin_mm is None:
+            return None
+        return MemoryOffice(
+            self.house,
+            self._clock,
+            self.trip.margin_mm,
+            lambda: self._now_ms >= self._unreached_ms,
+        )
 
     def _note_busy(self, _busy: HouseBusy) -> None:
         self._was_busy = True
@@ -251,6 +282,14 @@ class Run:
         self._watch, self._up_ms, self.house.crash = None, self._now_ms + down_ms, None
         self._slip_in()
 
+    def _reach_the_office(self) -> None:
+        """Once the office can be reached, the outbox empties: the longest pause is an hour."""
+        self._pass_until(max(self._now_ms, self._unreached_ms))
+        for _ in range(1 + len(self.house.outbox)):
+            self._pass_until(self._now_ms + HOUR_MS)
+            self._turn()
+        self.claims.outbox_empty()
+
     def _end(self) -> None:
         """Bring everything up once more, and ask what must hold of the whole."""
         self._slip_in()
@@ -258,6 +297,7 @@ class Run:
         self._pass_until(max(self._now_ms, self._up_ms or 0, self._awake_ms or 0))
         self._turn()
         self._turn()
+        self._reach_the_office()
         self.claims.at_the_end()
         if self._watch is not None:
             with suppress(Exception):

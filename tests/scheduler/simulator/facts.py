@@ -44,6 +44,16 @@ class Fact(NamedTuple):
     anew: bool = False
 
 
+class Written(NamedTuple):
+    """When something is written down: by the trip's time, on which start of the machine, and how
+    long after that start, sleep included.
+    """
+
+    at_ms: int
+    machine: int
+    passed_ms: int
+
+
 def in_time(facts: Iterable[Fact]) -> list[Fact]:
     """The facts that count, in order of time; what is said to lie before departure but duty is not.
 

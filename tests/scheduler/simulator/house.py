@@ -8,11 +8,13 @@ from scheduler.counter import Counter
 from scheduler.counters import counters
 from scheduler.due import DueCheck, State
 from scheduler.notify import Attempt, Outcome
-from scheduler.progress import from_ms, vehicle_duty
+from scheduler.progress import from_ms, to_ms, vehicle_duty
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule
 from scheduler.watch import HouseBusy, TripWatch, Unfinished
-from tests.scheduler.simulator.facts import TRIP, Fact, in_time, progress_of
+from tests.scheduler.simulator.facts import TRIP, Fact, Written, in_time, progress_of
+from triplog.desk.trip_clock import clock_behind
+from triplog.journal.entries import ClockReading, Entry, event_time_now
 
 
 class Crash(BaseException):
@@ -20,17 +22,36 @@ class Crash(BaseException):
 
 
 class Clock:
-    """The wall clock, and time as it passes while the computer is awake."""
+    """The wall clock, and time as it passes: while the machine is awake, and since its start."""
 
     def __init__(self, wall_ms: int) -> None:
         self.wall_ms = wall_ms
-        self.passed_ms = 7_000
+        self.awake_ms = 7_000
+        self.machine, self.machine_ms = 0, 9_000
+
+    def starts_anew(self) -> None:
+        """The machine was switched off and on."""
+        self.machine, self.machine_ms = self.machine + 1, 1_000
 
     def wall(self) -> datetime:
         return from_ms(self.wall_ms)
 
     def monotonic_ms(self) -> int:
-        return self.passed_ms
+        return self.awake_ms
+
+    def here(self) -> Written:
+        """What something written now is dated by, if the wall clock is right."""
+        return Written(self.wall_ms, self.machine, self.machine_ms)
+
+    def reading(self) -> ClockReading:
+        """The clocks as the product reads them."""
+        return ClockReading(
+            wall=self.wall(),
+            offset_min=0,
+            source="machine",
+            boot_id=str(self.machine),
+            boot_ms=self.machine_ms,
+        )
 
 
 class Jobs:
@@ -73,6 +94,21 @@ class Jobs:
 
 
 @dataclass(slots=True)
+class Message:
+    """A message to the office: when it was written down, and each handing over at its end.
+
+    `handed`: by the wall clock, and whether it was marked as repeated.
+    """
+
+    written_ms: int
+    handed: list[tuple[int, bool]] = field(default_factory=list)
+    tried: int = 0
+    is_told: bool = False
+    cut_off: bool = False
+    """The watcher ended between a handing over and its outcome."""
+
+
+@dataclass(slots=True)
 class Raised:
     """A prompt that was written down, and what came of it."""
 
@@ -86,17 +122,30 @@ class Raised:
 class MemoryHouse:
     """A `scheduler.watch.House`: the facts of one trip, and what the watcher wrote."""
 
-    def __init__(self, rules: tuple[RecheckRule, ...], top: int | None, first: list[Fact]) -> None:
-        self.rules, self.top = rules, top
+    def __init__(
+        self, rules: tuple[RecheckRule, ...], top: int | None, first: list[Fact], clock: Clock
+    ) -> None:
+        self.rules, self.top, self._clock = rules, top, clock
         self.recorded = first
         self.facts = in_time(first)
+        self.written: list[Written] = []
+        """Everything written down on the trip, by whomever, in order of writing."""
+        self._entries: list[Entry] = []
+        for fact in first:
+            self._enter(fact.at_ms)
+        self.outbox: dict[str, Message] = {}
+        """The messages to the office, by due check."""
+        self.under_way: str | None = None
+        """The message that is being handed over."""
         self.raised: dict[str, Raised] = {}
         self.version = 0
         self.busy = 0
         """Which of the next calls find it busy: the ones among its bits, lowest first."""
         self.crash: str | None = None
         self.slip_in: Callable[[], None] | None = None
+        self.on_asked: Callable[[], None] = lambda: None
         self.on_raise: Callable[[Prompt], None] = lambda _prompt: None
+        self.on_tell: Callable[[str], None] = lambda _due_key: None
         self.stepped_ms = 0
         """All steps of the clock that the watcher has written down."""
         self._seen = -1
@@ -104,8 +153,13 @@ class MemoryHouse:
         """What the last look was made of."""
         self._counted: tuple[int, tuple[Counter, ...]] = (-1, ())
 
-    def write(self, recorded: list[Fact]) -> None:
+    def now_ms(self) -> int:
+        """What something that happens now is dated, as the product dates it."""
+        return to_ms(event_time_now(self._entries, self._clock.reading()))
+
+    def write(self, recorded: list[Fact], *, at_ms: int) -> None:
         """What people have recorded by now; the watcher sees it at its next look."""
+        self._enter(at_ms)
         self.recorded = recorded
         self.facts = in_time(recorded)
         self.version += 1
@@ -129,6 +183,7 @@ class MemoryHouse:
 
     def open_trips(self) -> list[TripWatch]:
         self._may_be_busy()
+        self.on_asked()
         self.decided_on = self.version
         said = tuple(
             Said(
@@ -141,7 +196,18 @@ class MemoryHouse:
             for one in self.raised.values()
         )
         duty = vehicle_duty(progress_of(self.facts, self.top).duty)
-        return [TripWatch(trip=TRIP, label="T-1", counters=self.counters(), said=said, duty=duty)]
+        behind = clock_behind(self.counters(), self._entries, self._clock.reading())
+        return [
+            TripWatch(
+                trip=TRIP,
+                label="T-1",
+                counters=self.counters(),
+                said=said,
+                duty=duty,
+                clock_behind=behind,
+                office_told=frozenset(self.outbox),
+            )
+        ]
 
     def raise_prompt(self, prompt: Prompt, due_check: DueCheck) -> str | None:
         self._may_be_busy()
@@ -152,6 +218,7 @@ class MemoryHouse:
             return None
         self.on_raise(prompt)
         self.raised[prompt.idem] = Raised(prompt)
+        self._enter(self.now_ms())
         if self.crash == "raised":
             raise Crash
         return prompt.idem
@@ -159,6 +226,7 @@ class MemoryHouse:
     def record_outcome(self, token: str, attempts: tuple[Attempt, ...], *, repeated: bool) -> None:
         self._may_be_busy()
         assert attempts
+        self._enter(self.now_ms())
         self.raised[token].outcomes.append((repeated, attempts[0].outcome))
 
     def unfinished(self) -> list[Unfinished]:
@@ -175,6 +243,20 @@ class MemoryHouse:
 
     def say(self, prompt: Prompt, due_check: DueCheck) -> tuple[str, str]:
         return str(prompt.stage), due_check.due_key
+
+    def tell_office(self, due_key: str, at: datetime) -> None:
+        """Write a message down; not where something was written since the trips were asked for."""
+        self._may_be_busy()
+        if self.version != self.decided_on:
+            return
+        self.on_tell(due_key)
+        self.outbox[due_key] = Message(to_ms(at))
+        self._enter(self.now_ms())
+
+    def _enter(self, at_ms: int) -> None:
+        here = self._clock.here()
+        self.written.append(here._replace(at_ms=at_ms))
+        self._entries.append(_entry(at_ms, here))
 
     def _may_be_busy(self) -> None:
         self.busy, is_busy = divmod(self.busy, 2)
@@ -205,3 +287,30 @@ class Mouth:
         if self._house.crash == "said":
             raise Crash
         return Outcome.ACCEPTED
+
+
+def _entry(at_ms: int, here: Written) -> Entry:
+    """An entry of the journal, of which only the times count."""
+    return Entry(
+        device="device-1",
+        seq=0,
+        prev=None,
+        trip_prev=None,
+        kind="prompt_heard",
+        v=1,
+        event_time=from_ms(at_ms),
+        event_offset_min=0,
+        entry_time=from_ms(here.at_ms),
+        clock_source="machine",
+        boot_id=str(here.machine),
+        boot_ms=here.passed_ms,
+        by="driver-1",
+        via="typed",
+        trip=TRIP,
+        body={},
+        private={},
+        follows=None,
+        idem="",
+        data=b"",
+        hash="",
+    )

@@ -1,17 +1,23 @@
 """A second telling of the duty rules, deliberately simple: fact by fact, in plain arithmetic.
 
-It was written from the sources, not from `scheduler/`, and shares no code with it: 49 CFR 392.9(b)
-as printed; what starts, closes and zeroes a counter is our reading of it, told again here.
+It was written from the sources, not from `scheduler/`, and shares no code with it: the limits as
+`printed`; what starts, closes and zeroes a counter is our reading of 49 CFR 392.9(b), told again.
 """
 
 from itertools import pairwise
 from typing import NamedTuple
 
-from tests.scheduler.simulator.facts import Fact, What
+from tests.scheduler.simulator.facts import Fact, What, Written
+from tests.scheduler.simulator.printed import (
+    AT_THE_WHEEL,
+    FIRST,
+    HOUR_MS,
+    KM_MM,
+    TIMED,
+    Country,
+    Printed,
+)
 
-HOUR_MS = 3_600_000
-MILE_MM = 1_609_344
-KM_MM = 1_000_000
 HUNDRED_KM_MM = 100 * KM_MM
 HAIR_MM = 50
 """The scheduler rounds each stretch up to the millimetre; within so many of a limit both hold."""
@@ -19,34 +25,13 @@ HAIR_MM = 50
 DRIVING, ON_DUTY, OFF_DUTY, SLEEPER = "driving", "on duty", "off duty", "sleeper"
 ROLLING_FIRST = (DRIVING, ON_DUTY, SLEEPER, OFF_DUTY)
 
-LIMITS: dict[str, dict[str, int]] = {
-    # 49 CFR 392.9(b)(2) and (3): 50 miles, 150 miles, 3 hours.
-    "us-392.9": {
-        "first_distance": 50 * MILE_MM,
-        "distance": 150 * MILE_MM,
-        "driving_time": 3 * HOUR_MS,
-    },
-    # NSC Standard 10 s.3, as the Ontario truck driver handbook restates it: 80 km, 240 km, 3 hours.
-    "ca-nsc10": {
-        "first_distance": 80 * KM_MM,
-        "distance": 240 * KM_MM,
-        "driving_time": 3 * HOUR_MS,
-    },
-    # Across the border the smaller of each kind: 50 mi are 80.5 km, 150 mi 241.4 km. Our reading.
-    "us-392.9 ca-nsc10": {
-        "first_distance": 80 * KM_MM,
-        "distance": 240 * KM_MM,
-        "driving_time": 3 * HOUR_MS,
-    },
-}
-"""By rule set and kind: millimetres, or milliseconds at the wheel."""
-
 
 class Running(NamedTuple):
     """One due check that runs. Measured: `limit` given, `known` and `bound` up to `as_of_ms`.
 
     Due at once: `limit` None, late since `late_ms`, `known` and `bound` driven since then. `bound`
-    None: nobody knows. `moving`: driven after `as_of_ms` (None: it may be).
+    None: nobody knows. `moving`: driven, or for work time worked, after `as_of_ms` (None: it may
+    be). `binds`: it is no mere advice.
     """
 
     kind: str
@@ -59,18 +44,19 @@ class Running(NamedTuple):
     moving: bool | None
     exempt: bool
     top: int | None
+    binds: bool
 
     @property
-    def name(self) -> tuple[str, str]:
-        """What it counts, and the fact it counts from."""
-        return self.kind, self.since
+    def name(self) -> tuple[str, int, str]:
+        """What it counts, how far, and the fact it counts from."""
+        return self.kind, self.limit or 0, self.since
 
     def grown(self, now_ms: int) -> tuple[int, int | None]:
         """What is known and the most it can be, at a moment."""
         gone = max(0, now_ms - self.as_of_ms) if self.moving is not False else 0
         if gone == 0:
             return self.known, self.bound
-        if self.kind == "driving_time":
+        if self.kind in TIMED:
             known = self.known + gone if self.moving else self.known
             return known, None if self.bound is None else self.bound + gone
         if self.bound is None or self.top is None or (self.limit is None and self.late_ms is None):
@@ -88,7 +74,7 @@ class Running(NamedTuple):
             return {"late" if known > self.limit else "due"}
         if bound is None:
             return {"cannot tell"}
-        hair = 0 if self.kind == "driving_time" else HAIR_MM
+        hair = 0 if self.kind in TIMED else HAIR_MM
         return {self._within(bound), self._within(bound - hair)}
 
     def _within(self, bound: int) -> str:
@@ -98,12 +84,36 @@ class Running(NamedTuple):
         return "coming up" if bound * 10 >= self.limit * 8 else "nothing due"
 
     def hundreds(self, now_ms: int) -> tuple[int, int]:
-        """Full 100 km driven beyond the limit, by the upper bound: surely, and at most."""
+        """Full 100 km driven beyond the limit, by the upper bound: surely, and at most.
+
+        Work goes on while the vehicle stands: nothing is said to be driven by it.
+        """
+        if self.kind == "work_time":
+            return 0, 0
         known, bound = self.grown(now_ms)
         beyond = max(0, (known if bound is None else bound) - (self.limit or 0))
-        if self.kind == "driving_time":
+        if self.kind in AT_THE_WHEEL:
             beyond = beyond * (self.top or 0) // HOUR_MS
         return max(0, beyond - HAIR_MM) // HUNDRED_KM_MM, (beyond + HAIR_MM) // HUNDRED_KM_MM
+
+    def for_the_office(self, now_ms: int, margin_mm: int) -> tuple[bool, bool]:
+        """Whether it is late by more than the margin, and it binds: surely, and perhaps.
+
+        Time at the wheel counts as the way it holds at the top speed; where nobody knows how far,
+        there is no margin to wait for.
+        """
+        if not self.binds or self.states(now_ms) != {"late"}:
+            return False, False
+        known, bound = self.grown(now_ms)
+        if self.limit is None:
+            if bound is None:
+                return True, True
+            return bound - HAIR_MM > margin_mm, bound + HAIR_MM > margin_mm
+        beyond = known - self.limit
+        if self.kind not in AT_THE_WHEEL:
+            return beyond > margin_mm, beyond > margin_mm
+        far = self.top is None or beyond * self.top > margin_mm * HOUR_MS
+        return far, far
 
 
 class Told(NamedTuple):
@@ -115,10 +125,11 @@ class Told(NamedTuple):
 
 
 class _Step(NamedTuple):
-    """A fact, and whether the vehicle moves after it (None: no duty status is known)."""
+    """A fact; whether the vehicle moves, and anybody works, after it (None: nobody knows)."""
 
     fact: Fact
     moving: bool | None
+    working: bool | None
 
 
 class _AtOnce(NamedTuple):
@@ -129,7 +140,7 @@ class _AtOnce(NamedTuple):
     late_ms: int | None
 
 
-def tell(facts: list[Fact], top: int | None, rule_set: str) -> Told:
+def tell(facts: list[Fact], top: int | None, country: Country) -> Told:
     """What runs on a trip whose facts are these, in order of time, the departure among them."""
     steps = _steps(facts)
     duty, stops = _duty(facts), _stops(facts)
@@ -138,10 +149,10 @@ def tell(facts: list[Fact], top: int | None, rule_set: str) -> Told:
     starts = [fact for fact in facts if fact.what is What.START]
     departed_ms = starts[0].at_ms
     checks = [fact for fact in facts if fact.what is What.CHECK and fact.at_ms > departed_ms]
-    base = checks[-1] if checks else starts[0]
+    base, last = checks[-1] if checks else starts[0], starts[-1]
     exempt = any(fact.what is What.EXEMPT for fact in facts)
-    as_of_ms = max(fact.at_ms for fact in facts if fact.what not in (What.EXEMPT, What.END))
-    moving = steps[-1].moving
+    as_of_ms = counted_last_ms(facts)
+    first_made = any(_went(steps, last, one, top) for one in checks if one.at_ms > last.at_ms)
 
     def run(
         kind: str,
@@ -149,39 +160,60 @@ def tell(facts: list[Fact], top: int | None, rule_set: str) -> Told:
         limit: int | None,
         amounts: tuple[int, int | None],
         late_ms: int | None = None,
+        *,
+        moving: bool | None,
+        binds: bool,
     ) -> Running:
-        return Running(kind, since, limit, *amounts, late_ms, as_of_ms, moving, exempt, top)
+        return Running(kind, since, limit, *amounts, late_ms, as_of_ms, moving, exempt, top, binds)
+
+    def limited(row: Printed, since: Fact) -> Running:
+        works = row.kind == "work_time"
+        known: int
+        bound: int | None
+        if row.kind in TIMED:
+            known, bound = _time(steps, since.at_ms, works=works)
+        else:
+            known, bound, _ = _distance(steps, since.at_ms, top)
+        moving = steps[-1].working if works else steps[-1].moving
+        return run(row.kind, since.key, row.limit, (known, bound), moving=moving, binds=row.binds)
 
     def at_once(kind: str, since: str, late_ms: int | None) -> Running:
-        driven: tuple[int, int | None] = (0, 0)
-        if late_ms is not None:
-            known, bound, _ = _distance(steps, late_ms, top)
-            driven = known, bound
-        return run(kind, since, None, driven, late_ms)
+        driven = (0, 0) if late_ms is None else _distance(steps, late_ms, top)[:2]
+        return run(kind, since, None, driven, late_ms, moving=steps[-1].moving, binds=True)
 
-    limits = LIMITS[rule_set]
-    found: list[Running] = []
-    last = starts[-1]
-    if not any(_went(steps, last, check, top) for check in checks if check.at_ms > last.at_ms):
-        found.append(
-            run(
-                "first_distance",
-                last.key,
-                limits["first_distance"],
-                _distance(steps, last.at_ms, top)[:2],
-            )
-        )
-    found.append(
-        run("distance", base.key, limits["distance"], _distance(steps, base.at_ms, top)[:2])
-    )
-    found.append(
-        run("driving_time", base.key, limits["driving_time"], _at_the_wheel(steps, base.at_ms))
-    )
-    change, events = _due_at_once(facts, departed_ms)
-    if change is not None:
+    found = [
+        limited(row, last if row.kind in FIRST else base)
+        for row in country.limits
+        if not (row.kind in FIRST and first_made)
+    ]
+    change, loading, events = _due_at_once(facts, departed_ms)
+    if change is not None and "duty_change" in country.at_once:
         found.append(at_once("duty_change", base.key, change.late_ms))
+    if loading is not None and "load_change" in country.at_once:
+        found.append(at_once("load_change", loading.key, loading.late_ms))
     found.extend(at_once("event", event.key, event.late_ms) for event in events)
     return Told(tuple(found), duty, stops)
+
+
+def counted_last_ms(facts: list[Fact]) -> int:
+    """When the last thing happened that counts; an exemption and the end count nothing."""
+    return max(fact.at_ms for fact in facts if fact.what not in (What.EXEMPT, What.END))
+
+
+def trip_time_ms(facts: list[Fact], written: list[Written], here: Written) -> int:
+    """What time it is on the trip: the wall clock's, unless that was set back behind what counts.
+
+    Then it is as much later than the last thing written as has passed since, by the machine's own
+    time; that starts anew with the machine, and then nobody knows how much has.
+    """
+    if counted_last_ms(facts) <= here.at_ms:
+        return here.at_ms
+    last_ms = max(one.at_ms for one in written)
+    if last_ms <= here.at_ms:
+        return here.at_ms
+    last = next(one for one in written if one.at_ms == last_ms)
+    passed_ms = here.passed_ms - last.passed_ms if here.machine == last.machine else 0
+    return last_ms + max(1, passed_ms)
 
 
 def _steps(facts: list[Fact]) -> list[_Step]:
@@ -190,7 +222,9 @@ def _steps(facts: list[Fact]) -> list[_Step]:
     for fact in facts:
         if fact.what is What.DUTY:
             statuses[fact.who] = fact.word
-        steps.append(_Step(fact, DRIVING in statuses.values() if statuses else None))
+        words = set(statuses.values())
+        moving = DRIVING in words if words else None
+        steps.append(_Step(fact, moving, bool(words & {DRIVING, ON_DUTY}) if words else None))
     return steps
 
 
@@ -244,20 +278,24 @@ def _went(steps: list[_Step], start: Fact, check: Fact, top: int | None) -> bool
     return _distance(until, start.at_ms, top)[2]
 
 
-def _at_the_wheel(steps: list[_Step], begin_ms: int) -> tuple[int, int]:
-    """Milliseconds driven since a moment: recorded as driving, and the most it can be."""
+def _time(steps: list[_Step], begin_ms: int, *, works: bool) -> tuple[int, int]:
+    """Milliseconds driven, or worked, since a moment: recorded as such, and the most it can be."""
     known = bound = 0
     for before, step in pairwise(steps):
         gone = max(0, step.fact.at_ms - max(begin_ms, before.fact.at_ms))
-        known += gone if before.moving else 0
-        bound += gone if before.moving is not False else 0
+        at_it = before.working if works else before.moving
+        known += gone if at_it else 0
+        bound += gone if at_it is not False else 0
     return known, bound
 
 
-def _due_at_once(facts: list[Fact], departed_ms: int) -> tuple[_AtOnce | None, list[_AtOnce]]:
-    """The open duty change, if any, and the open events: moment by moment."""
+def _due_at_once(
+    facts: list[Fact], departed_ms: int
+) -> tuple[_AtOnce | None, _AtOnce | None, list[_AtOnce]]:
+    """The open duty change and loading, if any, and the open events: moment by moment."""
     statuses: dict[str, str] = {}
     change: _AtOnce | None = None
+    loading: _AtOnce | None = None
     events: list[_AtOnce] = []
     stood = False  # a stop on the road goes on: standing since before departure is none
     looked = False  # a completed check was made in it
@@ -268,6 +306,8 @@ def _due_at_once(facts: list[Fact], departed_ms: int) -> tuple[_AtOnce | None, l
         for fact in now:
             if fact.what is What.EVENT:
                 events.append(_AtOnce(fact.key, at_ms, None))
+            if fact.what is What.START and at_ms > departed_ms and loading is None:
+                loading = _AtOnce(fact.key, at_ms, None)
             if fact.what is not What.DUTY:
                 continue
             before = statuses.get(fact.who)
@@ -280,7 +320,7 @@ def _due_at_once(facts: list[Fact], departed_ms: int) -> tuple[_AtOnce | None, l
         if at_ms <= departed_ms:
             continue
         if wheel_now and (stood or swapped):
-            change = _late_from(change, at_ms)
+            change, loading = _late_from(change, at_ms), _late_from(loading, at_ms)
             events = [one for event in events if (one := _late_from(event, at_ms))]
         if wheel_now:
             stood = looked = False
@@ -288,8 +328,8 @@ def _due_at_once(facts: list[Fact], departed_ms: int) -> tuple[_AtOnce | None, l
             stood, looked = True, False
         if any(fact.what is What.CHECK for fact in now):
             looked = stood
-            change, events = None, []
-    return change, events
+            change, loading, events = None, None, []
+    return change, loading, events
 
 
 def _late_from(one: _AtOnce | None, at_ms: int) -> _AtOnce | None:

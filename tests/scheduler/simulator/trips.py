@@ -8,18 +8,13 @@ from enum import StrEnum
 from random import Random
 from typing import NamedTuple
 
-from tests.scheduler.simulator.second import (
-    DRIVING,
-    HOUR_MS,
-    LIMITS,
-    MILE_MM,
-    OFF_DUTY,
-    ON_DUTY,
-    SLEEPER,
-)
+from tests.scheduler.simulator.printed import COUNTRIES, HOUR_MS, MILE_MM, STRAP_MAKER
+from tests.scheduler.simulator.second import DRIVING, OFF_DUTY, ON_DUTY, SLEEPER
 
 MINUTE_MS = 60_000
 EVENT_WORDS = ("kerb", "hard braking", "load moved", "load touched", "a branch on the load")
+PLACES = (*COUNTRIES, "us-392.9", "ca-nsc10")
+"""Where a trip may be; the two whose law counts distance come up more often."""
 MATES = ("driver-1", "driver-2")
 
 
@@ -38,14 +33,15 @@ class Do(StrEnum):
     SLEEP = "computer sleeps"
     CRASH = "watcher ends"
     STEP = "clock is set"
+    OFFLINE = "office out of reach"
     BUSY = "journal is busy"
 
 
 class Act(NamedTuple):
     """One happening. `back_ms`: it is recorded as having been so long before; `slips_in`: another
     process writes it down in the very moment the watcher is about to raise something; `of`: which
-    reading a correction is of; `ms`: how long the sleep or the absence, how far the step, which
-    of the next calls find the journal busy.
+    reading a correction is of; `ms`: how long the sleep, the absence or the office out of reach,
+    how far the step, which of the next calls find the journal busy.
     """
 
     at_ms: int
@@ -64,11 +60,14 @@ class Act(NamedTuple):
 class Trip:
     """A trip to be lived: milliseconds after departure. `course`: where it truly was, and when.
 
-    `honest`: all that was recorded is so, and nothing was set, swapped or forgotten.
+    `margin_mm`: beyond which the office is told; None: it is told nothing. `honest`: all that was
+    recorded is so, and nothing was set, swapped or forgotten.
     """
 
     seed: int
     rule_set: str
+    soft_load: bool
+    margin_mm: int | None
     top_speed_mm_per_h: int | None
     duty_known: bool
     odometer_mm: int | None
@@ -101,7 +100,9 @@ def trip_of(seed: int) -> Trip:
     acts += _happens_to_the_computer(rng, day.now_ms, honest=day.honest)
     return Trip(
         seed=seed,
-        rule_set=rng.choice(list(LIMITS)),
+        rule_set=rng.choice(PLACES) + (f" {STRAP_MAKER}" if rng.random() < 0.1 else ""),
+        soft_load=rng.random() < 0.15,
+        margin_mm=rng.choice((None, 0, 5 * MILE_MM, 5 * MILE_MM, 30 * MILE_MM)),
         top_speed_mm_per_h=day.top,
         duty_known=day.duty_known,
         odometer_mm=day.first_mm,
@@ -296,11 +297,14 @@ def _happens_to_the_computer(rng: Random, end_ms: int, *, honest: bool) -> list[
         ms = round(rng.choice((2, 10, 60)) * rng.uniform(0.3, 1.5) * MINUTE_MS)
         acts.append(Act(rng.randrange(end_ms), Do.SLEEP, ms=ms))
     for _ in range(rng.choice((0, 0, 1, 2, 4))):
-        where = rng.choice(("between", "raised", "said", "saying"))
+        where = rng.choice(("between", "machine", "raised", "said", "saying", "handed over"))
         ms = round(rng.choice((0.1, 5, 40)) * rng.uniform(0.3, 1.5) * MINUTE_MS)
         acts.append(Act(rng.randrange(end_ms), Do.CRASH, word=where, ms=ms))
     for _ in range(rng.choice((0, 0, 1, 4))):
         acts.append(Act(rng.randrange(end_ms), Do.BUSY, ms=rng.randrange(1, 64)))
+    for _ in range(rng.choice((0, 0, 1, 2))):
+        ms = round(rng.choice((5, 60, 300)) * rng.uniform(0.3, 1.5) * MINUTE_MS)
+        acts.append(Act(rng.randrange(end_ms), Do.OFFLINE, ms=ms))
     for _ in range(0 if honest else rng.choice((0, 0, 1, 2))):
         ms = round(rng.choice((-60, -20, -0.05, 0.02, 0.1, 30, 60)) * MINUTE_MS)
         acts.append(Act(rng.randrange(end_ms), Do.STEP, ms=ms))
