@@ -167,6 +167,31 @@ def test_an_end_between_the_way_out_and_the_record_is_repeated_and_says_so(day: 
     assert file.read_text("utf-8").startswith("Repeated: this may have reached you before.\n")
 
 
+@pytest.mark.parametrize("begun_anew", [False, True])
+def test_what_may_have_arrived_says_so_also_after_a_repeat_that_did_not_go(
+    day: Watched, *, begun_anew: bool
+) -> None:
+    set_hook(day.home, folder=day.home)
+    watch(day)
+    late(day)
+    # It is cut off as above; then the way out is away for one attempt.
+    away = day.home / "away"
+    away.mkdir()
+    set_hook(day.home, folder=away)
+    away.rmdir()
+    watch(day)
+    hand_over(day)
+    set_hook(day.home, folder=day.home)
+    if begun_anew:
+        watch(day)
+    day.clock.go_on_to(day.clock.now + timedelta(minutes=1))
+    hand_over(day)
+    assert [(one.body["came"], one.body.get("repeated")) for one in of_kind(day, "tried")] == [
+        ("no_backend", True),
+        ("accepted", True),
+    ]
+
+
 def test_a_command_that_was_cut_off_may_have_told_it_and_the_next_says_so(
     day: Watched, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -150,10 +150,9 @@ def duty(
     show([recorded(entry, f"duty status {status}")])
     code = max(code, show_doubt(entry))
     if status != "driving":
-        stops.show_next_stop(desk, desk.trip(found.id))
-        if any(
-            check.is_due for check in due_checks_of(desk.trip(found.id), desk.now_on(found).wall)
-        ):
+        found = desk.trip(found.id)
+        stops.show_next_stop(desk, found)
+        if any(check.is_due for check in due_checks_of(found, desk.now_on(found).wall)):
             show(asking.next_line("triplog check"))
     leave(code)
 

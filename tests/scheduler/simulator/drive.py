@@ -285,9 +285,11 @@ class Run:
     def _reach_the_office(self) -> None:
         """Once the office can be reached, the outbox empties: the longest pause is an hour."""
         self._pass_until(max(self._now_ms, self._unreached_ms))
-        for _ in range(1 + len(self.house.outbox)):
+        handed = 0
+        while handed <= len(self.house.outbox):  # More may come to be told while it empties.
             self._pass_until(self._now_ms + HOUR_MS)
             self._turn()
+            handed += 1
         self.claims.outbox_empty()
 
     def _end(self) -> None:

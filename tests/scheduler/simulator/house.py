@@ -106,6 +106,8 @@ class Message:
     is_told: bool = False
     cut_off: bool = False
     """The watcher ended between a handing over and its outcome."""
+    repeated: bool = False
+    """It was tried again after such an end."""
 
 
 @dataclass(slots=True)

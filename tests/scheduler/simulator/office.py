@@ -40,9 +40,9 @@ class MemoryOffice:
         house.under_way = waiting[0]
         message = house.outbox[waiting[0]]
         arrives = self._reached()
+        message.repeated = message.repeated or self._interrupted == waiting[0]
         if arrives:
-            repeated = self._interrupted == waiting[0]
-            message.handed.append((self._clock.wall_ms, repeated))
+            message.handed.append((self._clock.wall_ms, message.repeated))
         if house.crash == "handed over":
             message.cut_off = True
             raise Crash
