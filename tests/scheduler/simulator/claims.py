@@ -14,6 +14,7 @@ from tests.scheduler.simulator.second import (
     OFF_DUTY,
     ON_DUTY,
     SLEEPER,
+    STEP_MS,
     Running,
     Told,
     tell,
@@ -24,8 +25,6 @@ from tests.scheduler.simulator.trips import Trip
 TO_SAY = {"coming up", "due", "late"}
 OWED = {"due", "late"}
 NO_TONE_WHEN_DUE = {"duty_change", "load_change"}
-STEP_MS = 2_000
-"""Steps of more are written down; less is drift."""
 Name = tuple[str, int, str]
 
 

@@ -45,13 +45,19 @@ class Fact(NamedTuple):
 
 
 class Written(NamedTuple):
-    """When something is written down: by the trip's time, on which start of the machine, and how
-    long after that start, sleep included.
+    """When something is written down: by the trip's time, on which start of the machine, how long
+    after that start, sleep included, and by the wall clock.
     """
 
     at_ms: int
     machine: int
     passed_ms: int
+    wall_ms: int
+
+    @property
+    def as_it_happened(self) -> bool:
+        """Whether it was written down when it happened, not told of afterwards."""
+        return self.at_ms >= self.wall_ms
 
 
 def in_time(facts: Iterable[Fact]) -> list[Fact]:

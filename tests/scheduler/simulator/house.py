@@ -41,7 +41,7 @@ class Clock:
 
     def here(self) -> Written:
         """What something written now is dated by, if the wall clock is right."""
-        return Written(self.wall_ms, self.machine, self.machine_ms)
+        return Written(self.wall_ms, self.machine, self.machine_ms, self.wall_ms)
 
     def reading(self) -> ClockReading:
         """The clocks as the product reads them."""

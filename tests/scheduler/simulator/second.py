@@ -19,6 +19,8 @@ from tests.scheduler.simulator.printed import (
 )
 
 HUNDRED_KM_MM = 100 * KM_MM
+STEP_MS = 2_000
+"""A wall clock that is off by more was set; less is drift."""
 HAIR_MM = 50
 """The scheduler rounds each stretch up to the millimetre; within so many of a limit both hold."""
 
@@ -204,8 +206,14 @@ def trip_time_ms(facts: list[Fact], written: list[Written], here: Written) -> in
     """What time it is on the trip: the wall clock's, unless that was set back behind what counts.
 
     Then it is as much later than the last thing written as has passed since, by the machine's own
-    time; that starts anew with the machine, and then nobody knows how much has.
+    time; that starts anew with the machine, and then nobody knows how much has. As long as the
+    machine runs on, no time that has passed is taken back, whatever the wall clock says.
     """
+    then = [one for one in written if one.as_it_happened][-1:]
+    for one in then:
+        carried_ms = one.at_ms + max(1, here.passed_ms - one.passed_ms)
+        if one.machine == here.machine and carried_ms - here.at_ms > STEP_MS:
+            return carried_ms
     if counted_last_ms(facts) <= here.at_ms:
         return here.at_ms
     last_ms = max(one.at_ms for one in written)
