@@ -167,6 +167,30 @@ def test_an_end_between_the_way_out_and_the_record_is_repeated_and_says_so(day: 
     assert file.read_text("utf-8").startswith("Repeated: this may have reached you before.\n")
 
 
+def test_a_repeat_that_does_not_go_is_still_a_repeat_when_it_goes_later(day: Watched) -> None:
+    folder = day.home / "office"
+    folder.mkdir()
+    set_hook(day.home, folder=folder)
+    watch(day)
+    late(day)
+    # Its attempt has begun by now, and it never has another turn to write down what came of it.
+    for thread in threading.enumerate():
+        if thread.name == "office message":
+            thread.join(PATIENCE_S)
+    away = folder.rename(day.home / "away")
+    watch(day)
+    hand_over(day)
+    away.rename(folder)
+    day.clock.go_on_to(day.clock.now + timedelta(minutes=1))
+    hand_over(day)
+    assert [(one.body["came"], one.body.get("repeated")) for one in of_kind(day, "tried")] == [
+        ("no_backend", True),
+        ("accepted", True),
+    ]
+    (file,) = folder.glob("triplog-*.txt")
+    assert file.read_text("utf-8").startswith("Repeated: this may have reached you before.\n")
+
+
 def test_a_command_that_was_cut_off_may_have_told_it_and_the_next_says_so(
     day: Watched, monkeypatch: pytest.MonkeyPatch
 ) -> None:

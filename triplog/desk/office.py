@@ -39,10 +39,14 @@ _LAST_WAIT_S = 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Message:
-    """A message to the office and what came of each attempt, in order."""
+    """A message to the office and what came of each attempt, in order.
+
+    `repeated`: one of them was a repeat already, after an end in between.
+    """
 
     entry: Entry
     tried: tuple[str, ...]
+    repeated: bool = False
 
     @property
     def is_told(self) -> bool:
@@ -60,8 +64,14 @@ def messages(desk: Desk) -> list[Message]:
         trip = trip_of(trip_id, desk.store.trip_entries(trip_id))
         tried = [fact.entry.body for fact in trip.of("office_message_tried")]
         for fact in trip.of("office_message_queued"):
-            came = [text_in(one, "came") for one in tried if one["queued"] == fact.original.hash]
-            found.append(Message(entry=fact.original, tried=tuple(came)))
+            of_it = [one for one in tried if one["queued"] == fact.original.hash]
+            found.append(
+                Message(
+                    entry=fact.original,
+                    tried=tuple(text_in(one, "came") for one in of_it),
+                    repeated=any("repeated" in one for one in of_it),
+                )
+            )
     return sorted(found, key=lambda one: (one.entry.entry_time, one.entry.seq))
 
 
@@ -204,7 +214,8 @@ class JournalOffice:
             return
         entry = message.entry
         reading = self._desk.now()
-        repeated = entry.hash == self._interrupted or Outcome.TIMED_OUT in message.tried
+        cut_off = entry.hash == self._interrupted or Outcome.TIMED_OUT in message.tried
+        repeated = cut_off or message.repeated
         with self._desk.writing():
             self._desk.store.set_fact(_UNDER_WAY, entry.hash)
         text = handed_text(
@@ -233,7 +244,8 @@ class JournalOffice:
             self._desk.append(writing, draft, may_repeat=True)
             self._desk.store.set_fact(_UNDER_WAY, "")
         self._sending, self._interrupted = None, None
-        told = Message(entry=entry, tried=(*sending.message.tried, str(came)))
+        tried = (*sending.message.tried, str(came))
+        told = Message(entry=entry, tried=tried, repeated=sending.repeated)
         if told.is_told:
             del self._waiting[0]
             self._try_at_ms = passed_ms

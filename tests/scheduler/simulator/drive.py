@@ -52,7 +52,7 @@ class Run:
         self.house = MemoryHouse(rules_of(trip), trip.top_speed_mm_per_h, first, self._clock)
         self.claims = Claims(trip, self.house, self._clock)
         self.claims.happened_ms["departure"] = 0
-        self.house.on_asked = self.claims.note_now
+        self.house.on_asked = self.claims.note_look
         self.house.on_raise = self.claims.on_raise
         self.house.on_tell = self.claims.on_tell
         self._unreached_ms = 0
@@ -279,9 +279,11 @@ class Run:
     def _reach_the_office(self) -> None:
         """Once the office can be reached, the outbox empties: the longest pause is an hour."""
         self._pass_until(max(self._now_ms, self._unreached_ms))
-        for _ in range(1 + len(self.house.outbox)):
+        for _ in range(20):
             self._pass_until(self._now_ms + HOUR_MS)
             self._turn()
+            if all(message.is_told for message in self.house.outbox.values()):
+                break
         self.claims.outbox_empty()
 
     def _end(self) -> None:

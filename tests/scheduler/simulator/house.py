@@ -104,6 +104,8 @@ class Message:
     handed: list[tuple[int, bool]] = field(default_factory=list)
     tried: int = 0
     is_told: bool = False
+    repeated: bool = False
+    """An attempt was marked as repeated, whatever came of it."""
     cut_off: bool = False
     """The watcher ended between a handing over and its outcome."""
 
