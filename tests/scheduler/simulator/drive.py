@@ -89,13 +89,17 @@ class Run:
             ) from None
 
     def _next_ms(self, happens_ms: int) -> int:
-        """The next moment to look at: something happens, or it is time."""
+        """The next moment to look at: something happens, or it is time, or just at a limit."""
         if self._awake_ms is not None:
             return self._awake_ms
-        moving = any(running.moving is not False for running in self.claims.told.running)
+        running = self.claims.told.running
+        moving = any(one.moving is not False for one in running)
         moments = [happens_ms, self._now_ms + (MINUTE_MS if moving else STANDING_MS)]
         if self._up_ms is not None and self._up_ms > self._now_ms:
             moments.append(self._up_ms)
+        trip_ms = self.claims.now_ms()
+        left = [ms for one in running if (ms := one.left_ms(trip_ms)) is not None and ms > 0]
+        moments += [self._now_ms + ms for ms in left]
         return min(moments)
 
     def _pass_until(self, then_ms: int) -> None:

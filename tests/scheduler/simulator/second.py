@@ -63,6 +63,13 @@ class Running(NamedTuple):
             return self.known, self.bound if self.limit is None and self.late_ms is None else None
         return self.known, self.bound + _up(self.top * gone)
 
+    def left_ms(self, now_ms: int) -> int | None:
+        """How long until a limit of time is reached to the millisecond; None: nobody knows."""
+        _, bound = self.grown(now_ms)
+        if self.kind not in TIMED or self.limit is None or bound is None or self.moving is False:
+            return None
+        return self.limit - bound
+
     def states(self, now_ms: int) -> set[str]:
         """How it stands: one word, or two within a hair of a limit."""
         if self.exempt and self.kind != "event":
