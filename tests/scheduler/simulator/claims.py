@@ -44,6 +44,7 @@ class Claims:
         """By the key of a fact, when it truly happened."""
         self._country = country_of(trip.rule_set, soft_load=trip.soft_load)
         self._kinds = {rule.id: (str(rule.kind), rule.limit_count or 0) for rule in house.rules}
+        self._kinds["observed-loss"] = "observed_loss", 0
         self._looked_ms = 0
         self._now: tuple[tuple[int, int], int] = ((0, 0), 0)
         self._told: tuple[int, Told] = (-1, Told((), None, 0))

@@ -166,6 +166,7 @@ class Run:
                 act.word,
                 act.odometer_mm,
                 act.anew,
+                act.lost,
             )
             self.claims.happened_ms[fact.key] = act.at_ms
             last_ms = max(one.at_ms for one in recorded)
