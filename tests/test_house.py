@@ -1,6 +1,7 @@
 """The house is as designed: who may import whom, how long a thing may be, what a pure room calls.
 
 The rooms are told in DEVELOPERS.md; each rule here reads the source with `ast` and runs nothing.
+Where a case names no source, what it holds is our reading.
 """
 
 import ast

@@ -1,8 +1,8 @@
 """From a trip to the scheduler's facts, and from its answers to rows and entries. Pure."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
@@ -26,7 +26,7 @@ from scheduler.progress import (
 from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule, rule_from_row
 from scheduler.rules_combined import Combined, combined
-from triplog.journal.entries import Body, ClockReading, Entry, event_time_now, time_text
+from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.imported import DutySaid, duty_said, typed_duty
 from triplog.journal.trip import Trip, TripState, records_in, text_in
@@ -150,18 +150,6 @@ def duty_of(trip: Trip) -> DutyStatus | None:
         return typed
     counted = vehicle_duty(map(_duty_mark, duty_said(trip)))
     return DutyStatus.DRIVING if counted is DutyStatus.DRIVING else typed
-
-
-def clock_behind(
-    counters: Iterable[Counter], entries: Sequence[Entry], reading: ClockReading
-) -> timedelta:
-    """How far the wall clock was set back behind the trip's time; zero where it was not.
-
-    While it stands before what was counted last, now is what an entry made now is dated.
-    """
-    if all(counter.as_of <= reading.wall for counter in counters):
-        return timedelta(0)
-    return event_time_now(entries, reading) - reading.wall
 
 
 def office_told_on(trip: Trip) -> frozenset[str]:
@@ -382,8 +370,17 @@ def observed_loss(entry: Entry) -> ObservedLoss | None:
     return ObservedLoss(lost=lost, allowed=allowed)
 
 
+def exemption(trip: Trip) -> InForce | None:
+    """The exemption that holds: it is for the load as it stood, and ends where that changes."""
+    fact, departure = trip.last("checks_exempted"), trip.departure
+    if fact is None or departure is None:
+        return fact
+    changed = (mark.at for mark in _starts(trip, departure) if mark.key != _key(departure))
+    return None if any(at > fact.entry.event_time for at in changed) else fact
+
+
 def _exempt(trip: Trip) -> ExemptMark | None:
-    fact = trip.last("checks_exempted")
+    fact = exemption(trip)
     if fact is None:
         return None
     return ExemptMark(

@@ -119,7 +119,8 @@ def test_loaded_asks_whether_such_a_load_was_carried_before_and_then_for_a_secon
     tmp_path: Path,
 ) -> None:
     typist, terminal = at_a("a trip planned", tmp_path)
-    said = typist.type("loaded", answers=[("Carried a load like this before", "n\n")])
+    answers = [("Carried a load like this before", "n\n"), ("All gear looked at", ENTER)]
+    said = typist.type("loaded", answers=answers)
     assert "a second person's look is asked for" in said.screen
     terminal.type("person", "add", "yard-hand", "--role", "loads")
     said = typist.type(

@@ -40,6 +40,7 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
         "check",
         answers=[
             ("All looked at, and none slack?", "n\n"),
+            ("But every tie-down looked at", "n\n"),
             ("T1", "2\n"),
             ("T2", "slack, tightened\n"),
             ("how many notches", "about three\n"),
@@ -48,6 +49,7 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
             ("Looked at besides", "1 9\n"),
             ("type numbers from 1 to 8", ""),
             ("Looked at besides", "13\n"),
+            ("Of these not as it should be", ENTER),
             ("What the odometer reads", "24156\n"),
         ],
     )
@@ -58,6 +60,62 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
     assert "not looked at dunnage and blocking, hooks" in " ".join(
         terminal.type("slip").out.split()
     )
+
+
+def test_a_check_takes_what_is_wrong_beside_the_tie_downs_without_asking_for_each_of_them(
+    tmp_path: Path,
+) -> None:
+    typist, terminal = at_a("a trip stopped", tmp_path)
+    said = typist.type(
+        "check",
+        answers=[
+            ("All looked at, and none slack?", "n\n"),
+            ("But every tie-down looked at", "y\n"),
+            ("Looked at besides", "all\n"),
+            ("Of these not as it should be", "67\n"),
+            ("tails  1", "loose\n"),
+            ("put right?", "y\n"),
+            ("tarps  1", "4\n"),
+            ("put right?", "n\n"),
+            ("What the odometer reads", ENTER),
+        ],
+    )
+    assert said.code == FOUND
+    shown = " ".join(said.screen.split())
+    assert "not said to be put right: tarps damaged. Do it before driving on" in shown
+    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
+    assert checked.count('"found": "fine"') == 2
+    assert checked.count('"looked_at": true') == 8
+    slip = " ".join(terminal.type("slip").out.split())
+    assert "tails loose, put right" in slip
+    assert "tarps damaged, not said to be put right" in slip
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("tarps", "says nothing that can be found"),
+        ("tarps: torn", "with one of loose, open, moved, damaged, missing"),
+        ("t: loose", "'t' is none of: cargo"),
+        ("spare wheel: loose", "'spare wheel' is none of"),
+        ("tarps: loose, later", "', put right' where it was"),
+    ],
+)
+def test_what_was_found_in_other_words_is_told_and_nothing_is_recorded(
+    typed: str, told: str, tmp_path: Path
+) -> None:
+    _, terminal = at_a("a trip stopped", tmp_path)
+    said = terminal.type("check", "--all-fine", "--found", typed)
+    assert said.code == REFUSED
+    assert told in " ".join(said.err.split())
+
+
+def test_with_options_all_are_fine_and_one_thing_beside_them_is_not(tmp_path: Path) -> None:
+    _, terminal = at_a("a trip stopped", tmp_path)
+    said = terminal.type("check", "--all-fine", "--found", "edge: missing, put right")
+    assert said.code == DONE
+    checked = terminal.type("entries", terminal.entry_of("check_completed")).out
+    assert '"found": "missing"' in checked
 
 
 @pytest.mark.parametrize(
@@ -72,6 +130,7 @@ def test_a_check_asks_for_each_tie_down_where_not_all_is_fine(tmp_path: Path) ->
         ],
         [
             ("All looked at, and none slack?", "n\n"),
+            ("But every tie-down looked at", "n\n"),
             ("T1", "2\n"),
             ("T2", "2\n"),
             ("Looked at besides", CTRL_C),
@@ -100,6 +159,7 @@ def test_a_check_left_in_the_middle_is_recorded_as_a_part_look_and_told_at_the_n
         "check",
         answers=[
             ("All looked at, and none slack?", "n\n"),
+            ("But every tie-down looked at", "n\n"),
             ("T1", "2\n"),
             ("T2", CTRL_C),
         ],

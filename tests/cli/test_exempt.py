@@ -94,3 +94,21 @@ def test_what_happened_to_an_exempt_load_is_due_all_the_same(lifted: Terminal) -
     lifted.clock.forward(minutes=5)
     said = lifted.type("duty", "driving")
     assert said.out.index("check after: hard braking") < said.out.index("duty status driving")
+
+
+def test_a_part_unloading_ends_the_exemption_and_says_so(lifted: Terminal) -> None:
+    """Our reading: a vehicle that was opened is sealed no more, and another load stands on it."""
+    lifted.type("article", "add", "a box", "--mass", "40 lb", "--commodity", "general")
+    lifted.type("depart", "--odometer", "24130")
+    lifted.clock.forward(minutes=30)
+    told = lifted.type("deliver", "B", "--stopped", "--odometer", "24150").out
+    assert "checks are due again from here" in " ".join(told.split())
+    lifted.clock.forward(minutes=3)
+    said = lifted.type("duty", "driving")
+    assert STAYS not in said.out
+    assert "check after a change of duty status" in said.out
+    assert "exempt" not in lifted.type("due").out
+    assert "exempt" not in lifted.type("slip").out
+    lifted.type("duty", "on duty")
+    lifted.type("exempt", *IMPRACTICABLE)
+    assert "exempt: inspection impracticable" in lifted.type("due").out

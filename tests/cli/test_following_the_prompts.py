@@ -26,14 +26,23 @@ def test_a_vehicle_and_gear_are_asked_for_where_nothing_is_given(tmp_path: Path)
         answers=[
             ("What people call the vehicle", "TR-9\n"),
             ("Its gross mass rating", "26000 lb\n"),
+            ("Is it used in business between states", "y\n"),
             ("Length of the deck", "24 ft\n"),
             ("Width of the deck", "8 ft\n"),
+            ("Front structure", "none\n"),
         ],
     )
     assert vehicle.code == DONE
     assert "next: triplog vehicle anchors TR-9" in vehicle.screen
     gear = typist.type(
-        "gear", "add", answers=[("What is written on it", "S-90\n"), ("The rating", "3333 lb\n")]
+        "gear",
+        "add",
+        answers=[
+            ("What is written on it", "S-90\n"),
+            ("The rating", "3333 lb\n"),
+            ("Its length", "27 ft\n"),
+            ("How many alike", "\n"),
+        ],
     )
     assert gear.code == DONE
     assert "3333 lb" in terminal.type("gear", "show", "S-90").out
@@ -111,11 +120,13 @@ def test_a_word_is_chosen_by_how_it_begins_and_another_answer_is_told(tmp_path: 
         "check",
         answers=[
             ("All looked at", "n\n"),
+            ("But every tie-down", "n\n"),
             ("T1  1 not looked at", "9\n"),
             ("type a number from 1 to 5", ""),
             ("T1  1 not looked at", "f\n"),
             ("T2  1 not looked at", "fine\n"),
             ("Looked at besides", "all\n"),
+            ("Of these not as it should be", "\n"),
             ("What the odometer reads", "\n"),
         ],
     )

@@ -1,4 +1,7 @@
-"""`triplog watch` for real: in a pipe, at a terminal, on a desktop, beside other processes."""
+"""`triplog watch` for real: in a pipe, at a terminal, on a desktop, beside other processes.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import json
 import os

@@ -1,4 +1,7 @@
-"""Nothing is entered by somebody who drives: what every entry on the road asks first."""
+"""Nothing is entered by somebody who drives: what every entry on the road asks first.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections.abc import Callable
 

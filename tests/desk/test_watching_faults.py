@@ -1,4 +1,7 @@
-"""The watcher where something goes wrong: killed, a busy or lost journal, broken notifiers."""
+"""The watcher where something goes wrong: killed, a busy or lost journal, broken notifiers.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import json
 from collections.abc import Iterator

@@ -117,19 +117,20 @@ def test_the_five_things_are_read_from_the_text_alone(sit: Sit) -> None:
     over(seat, odometer="24195", open_points="T2 wants watching", looked_together=False)
     seat.later(10)
     told = read(seat)
+    assert "First of all: a check is due now. Look at every tie-down and the load" in told[0]
+    assert "crated pump 5200 lb; 2 tie-downs in all" in " ".join(told[0].split())
     assert "08:40, 45 min ago, by owner, 24170 mi" in told[1]
-    assert "T2 slack, tightened; 1 other not slack" in told[1]
-    assert "T2 (S-2) slack at 1 of 2 looks, tightened by 2 notches" in told[2]
+    assert "2 of 2 tie-downs: T2 slack, tightened; 1 other not slack" in told[1]
+    assert "T2 (S-2) slack at 1 of 2 looks, tightened by 2 notches; from L3 to R3" in told[2]
     assert "T1" not in told[2]
     assert "T2 wants watching" in told[3]
     assert "dunnage split at the front" in told[3]
-    assert "25.0 mi and 30 min of driving, since the last whole look" in told[4]
-    assert "check after a change of duty status; law, 49 CFR 392.9(b)(3)(i)" in told[4]
-    assert "by odometer 24,320 mi" in told[4]
-    assert "about 11:55 if driven on now" in told[4]
-    assert "law, 49 CFR 392.9(b)(3)(iii)" in told[4]
+    assert "25.0 mi and 30 min of driving, since the last look at every tie-down" in told[4]
+    assert "check after a change of duty status" in told[4]
+    assert "law, 49 CFR 392.9(b)(3)(i);" in told[4]
+    assert "the next is due within 150 mi or 3 h of driving, whichever comes first" in told[4]
     assert "No look by relief is recorded yet: look before you drive" in told[5]
-    assert "Both together no" in told[5]
+    assert "Looked together no" in told[5]
 
 
 def test_the_relief_drivers_own_check_changes_the_fifth_answer(sit: Sit) -> None:
@@ -145,6 +146,10 @@ def test_the_relief_drivers_own_check_changes_the_fifth_answer(sit: Sit) -> None
     assert "relief yes, looked at 08:10, just now" in told[5]
     assert "by relief" in told[1]
     assert "No look" not in told[0]
+    assert "First of all" not in told[0]
+    assert "Next by odometer 24,306 mi" in told[4]
+    assert "or sooner 3 h 00 min left, about 11:10 if driven on now" in told[4]
+    assert "law, 49 CFR 392.9(b)(3)(iii); law, 49 CFR 392.9(b)(3)(ii)" in told[4]
 
 
 def test_a_look_before_the_hand_over_or_by_another_is_no_look_of_ones_own(sit: Sit) -> None:
@@ -194,7 +199,7 @@ def test_a_part_look_is_called_one_and_the_last_whole_look_stands_beside_it(sit:
     told = read(seat)[1]
     assert "a part look, 08:05" in told
     assert "not looked at: T2" in told
-    assert "Whole look 07:55" in told
+    assert "All of them 07:55" in told
 
 
 def test_what_happened_stays_until_a_whole_look_and_a_broken_strap_for_good(sit: Sit) -> None:
@@ -203,8 +208,8 @@ def test_what_happened_stays_until_a_whole_look_and_a_broken_strap_for_good(sit:
     happened(seat, "broken strap", "T2")
     seat.later(5)
     told = read(seat)[3]
-    assert "kerb; no whole look since" in told
-    assert "broken strap, T2; no whole look since" in told
+    assert "kerb; no look at every tie-down since" in told
+    assert "broken strap, T2; no look at every tie-down since" in told
     assert "plan it anew before rolling" in told
     replace_gear(
         seat.desk,

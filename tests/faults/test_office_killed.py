@@ -2,6 +2,7 @@
 in the record, and what may have arrived before says so.
 
 Each round the driver has something happen, and drives on without the check it calls for.
+Where a case names no source, what it holds is our reading.
 """
 
 import sys

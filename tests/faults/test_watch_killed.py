@@ -2,6 +2,7 @@
 
 Each round the driver drives on and stops again without a check, so that prompts are owed at the
 new stop; a watcher is killed while it raises them, and the next one has to finish the work.
+Where a case names no source, what it holds is our reading.
 """
 
 import contextlib

@@ -263,6 +263,11 @@ DUE_AND_CLOSED = (
         ),
     ),
     Duty(
+        asked="An exemption is for the load as it stood: a part unloading ends it.",
+        basis=OUR_READING,
+        tests=("tests/cli/test_exempt.py::test_a_part_unloading_ends_the_exemption_and_says_so",),
+    ),
+    Duty(
         asked="A padlock whose key the driver holds is no seal.",
         basis="the agency's guidance on 49 CFR 392.9, question 1",
         tests=(

@@ -1,4 +1,7 @@
-"""The notifiers, and every trap of the desktop library that was met when it was measured."""
+"""The notifiers, and every trap of the desktop library that was met when it was measured.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import io
 import threading

@@ -5,7 +5,7 @@ The limits counted to: 49 CFR 392.9(b). All else is our reading. A page in the c
 telling yet; the list of ways is as they are tried today.
 """
 
-from tests.scheduler.duties_listed import OUR_READING, Duty, wrong_with
+from tests.scheduler.duties_listed import OUR_READING, Duty, unmarked, wrong_with
 
 LIMITS = "49 CFR 392.9(b)(3) for the limits; our reading for the stages"
 AT_THE_WHEEL = "49 CFR 392.80; 49 CFR 392.82; our reading for what follows of it"
@@ -297,3 +297,4 @@ THE_PROCESS = (
 
 def test_each_thing_asked_of_prompts_and_process_has_a_basis_and_tests_that_are_there() -> None:
     assert wrong_with((*PROMPTS_LIFE, *THE_PROCESS)) == []
+    assert unmarked((*PROMPTS_LIFE, *THE_PROCESS)) == []

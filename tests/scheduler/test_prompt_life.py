@@ -1,6 +1,7 @@
 """A prompt's life and the counters as a state machine: whatever order things happen in.
 
 What must hold is told by the simulator's second telling of the duty rules.
+Where a case names no source, what it holds is our reading.
 """
 
 from hypothesis import settings
@@ -18,6 +19,7 @@ from scheduler.progress import Progress, from_ms, to_ms, vehicle_duty
 from scheduler.prompts import Channel, Prompt, Said, may_be_said, prompts, shown_before_driving
 from tests.scheduler.day import DEPARTURE, MILE_MM, US
 from tests.scheduler.simulator.facts import Fact, What, in_time, progress_of
+from tests.scheduler.simulator.printed import COUNTRIES
 from tests.scheduler.simulator.second import Told, tell
 
 TOP = 60 * MILE_MM
@@ -101,7 +103,9 @@ class PromptLife(RuleBasedStateMachine):
     def every_state_is_as_told_a_second_time(self) -> None:
         states = {one.name: one.states(self.now_ms) for one in self.told().running}
         ours = {
-            (str(check.counter.kind), check.counter.from_key): str(check.state)
+            (str(check.counter.kind), check.counter.limit or 0, check.counter.from_key): str(
+                check.state
+            )
             for check in self.checks()
         }
         assert ours.keys() == states.keys()
@@ -131,7 +135,7 @@ class PromptLife(RuleBasedStateMachine):
         return found
 
     def told(self) -> Told:
-        return tell(in_time(self.recorded), TOP, "us-392.9")
+        return tell(in_time(self.recorded), TOP, COUNTRIES["us-392.9"])
 
     def progress(self) -> Progress:
         return progress_of(in_time(self.recorded), TOP)

@@ -1,4 +1,7 @@
-"""Simulated trips against a second telling of the duty rules; see `tests/scheduler/simulator`."""
+"""Simulated trips against a second telling of the duty rules; see `tests/scheduler/simulator`.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from dataclasses import replace
 
@@ -8,6 +11,7 @@ from scheduler.progress import to_ms
 from scheduler.recheck_rules import AT_ONCE, MEASURED, Kind
 from tests.scheduler.day import DEPARTURE
 from tests.scheduler.simulator.__main__ import lived
+from tests.scheduler.simulator.claims import ClaimBroken
 from tests.scheduler.simulator.drive import Run, rules_of
 from tests.scheduler.simulator.printed import COUNTRIES, STRAP_MAKER
 from tests.scheduler.simulator.trips import MINUTE_MS, Act, Do, trip_of
@@ -70,3 +74,14 @@ def test_a_trip_may_set_the_clock_back_and_its_own_time_goes_on() -> None:
     run.live()
     kerb = run.house.facts[-1]
     assert (kerb.word, kerb.at_ms - to_ms(DEPARTURE)) == ("kerb", 40 * MINUTE_MS)
+
+
+def test_an_error_on_a_simulated_trip_is_told_as_a_broken_claim_with_its_seed() -> None:
+    run = Run(trip_of(0))
+
+    def fails() -> None:
+        raise KeyError("no such counter")
+
+    run.house.on_asked = fails
+    with pytest.raises(ClaimBroken, match=r"trip 0, minute 0\.000: it ended in an error, KeyError"):
+        run.live()

@@ -1,4 +1,7 @@
-"""The long-running process, step by step on a clock moved by hand."""
+"""The long-running process, step by step on a clock moved by hand.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 from collections.abc import Iterator
 from datetime import timedelta

@@ -1,4 +1,7 @@
-"""The long-running process as a whole: frozen and real time, the lock, being told to end."""
+"""The long-running process as a whole: frozen and real time, the lock, being told to end.
+
+Where a case names no source, what it holds is our reading.
+"""
 
 import os
 import signal

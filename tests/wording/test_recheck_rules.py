@@ -34,6 +34,9 @@ def test_guidance_is_named_as_guidance_and_gone_beyond_not_late() -> None:
     check = _check(Day(), 72, "au-first-hour", "au-lrg")
     assert title(check) == "guidance: first check, within 1 h of driving with this load"
     assert state_text(check) == "beyond it by 12 min"
+    heading, message = prompt_text(check, check.state, "T-1")
+    assert heading == "Load check due, trip T-1"
+    assert "late" not in message
     assert rule_text(check) == "guidance, Load Restraint Guide, planning step 10"
 
 

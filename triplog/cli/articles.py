@@ -95,10 +95,24 @@ def _commodity(given_word: str | None) -> str | None:
     )
 
 
+def _place(given_place: str | None) -> str | None:
+    """Where it lies, asked for until it can be read."""
+
+    def reads(answer: str) -> object:
+        from triplog.securement.plan_fields import position_of
+
+        return position_of(parts_of_place(answer), "its place")
+
+    question = 'Its front face, back from the deck front, such as "10 ft, centre"'
+    return asking.maybe(given_place, question, reads)
+
+
 def _forward(given_blocks: list[str] | None) -> list[str] | None:
     by = None
     if given_blocks is None:
-        by = asking.maybe(None, 'Blocked forward by what ("nothing" is an answer)')
+        by = asking.maybe(
+            None, 'Blocked forward by what, such as front structure, or B, or "nothing"'
+        )
     return given_blocks if by is None else [f"forward={by}"]
 
 
@@ -143,11 +157,11 @@ def add(
         mass=asking.quantity(mass, "Its mass", Dimension.MASS),
         mass_basis=basis,
         length=asking.quantity(length, "Its length along the deck", Dimension.LENGTH),
-        width=width,
-        height=height,
+        width=asking.quantity(width, "Its width", Dimension.LENGTH),
+        height=asking.quantity(height, "Its height", Dimension.LENGTH),
         commodity=_commodity(commodity),
         section=section,
-        at=at,
+        at=_place(at),
         on=on,
         blocked=_forward(blocked),
         friction=friction,
@@ -163,6 +177,8 @@ def add(
     change_the_plan(context, trip, lambda _desk, _label: change)
     if article.get("commodity", "general") != "general":
         show(["next: triplog article asked, for what the section of its commodity asks"])
+    elif asking.at_terminal():
+        show(["next: triplog tie-down add, or triplog article add for another article"])
 
 
 @app.command("change")

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _UNBROKEN = "\N{NO-BREAK SPACE}"
 _ROOM_TO_ANSWER = 10
+_LABELS_SHOWN = 16
 
 
 class InputEnded(Refused):
@@ -30,8 +31,23 @@ def at_terminal() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def text(given: str | None, question: str, option: str, *, example: str = "") -> str:
-    """The text given, or asked for; Refused, naming the option, where nobody can be asked."""
+def next_line(step: str) -> list[str]:
+    """The line that says what comes next; none where nobody sits at a terminal."""
+    return [f"next: {step}"] if at_terminal() else []
+
+
+def text(
+    given: str | None,
+    question: str,
+    option: str,
+    *,
+    example: str = "",
+    reads: Callable[[str], object] | None = None,
+) -> str:
+    """The text given, or asked for; Refused, naming the option, where nobody can be asked.
+
+    `reads` raises ValueError for what was typed and cannot be used; it is told, and asked again.
+    """
     if given is not None:
         return given
     if not at_terminal():
@@ -39,21 +55,32 @@ def text(given: str | None, question: str, option: str, *, example: str = "") ->
     shown = f" (for example {example})" if example else ""
     while True:
         answer = _ask(f"{question}{shown}: ").strip()
+        try:
+            if answer and reads is not None:
+                reads(answer)
+        except ValueError as problem:
+            tell(f"  {problem}")
+            continue
         if answer:
             return answer
 
 
 def maybe(
-    given: str | None, question: str, reads: Callable[[str], object] | None = None
+    given: str | None,
+    question: str,
+    reads: Callable[[str], object] | None = None,
+    *,
+    empty: str = "not known",
 ) -> str | None:
     """The text given, or asked for at a terminal; None where it is left empty or not asked.
 
-    `reads` raises ValueError for what cannot be read; it is told, and asked again.
+    `reads` raises ValueError for what cannot be read; it is told, and asked again. `empty`: what
+    an empty answer means.
     """
     if given is not None or not at_terminal():
         return given
     while True:
-        answer = _ask(f"{question} (empty: not known): ").strip()
+        answer = _ask(f"{question} (empty: {empty}): ").strip()
         try:
             if answer and reads is not None:
                 reads(answer)
@@ -61,6 +88,30 @@ def maybe(
             tell(f"  {problem}")
             continue
         return answer or None
+
+
+def among(there: Sequence[str], what: str) -> Callable[[str], None]:
+    """A reader for `maybe` and `text` that takes one or several of these labels; all where none."""
+
+    def read(answer: str) -> None:
+        unknown = [one for one in answer.replace(",", " ").split() if one not in there]
+        if there and unknown:
+            raise Refused(f"no {what} is called {unknown[0]!r}; there is: {listed(there)}")
+
+    return read
+
+
+def whole_number(answer: str) -> int:
+    """A count as typed; ValueError for what is none."""
+    if not answer.isdecimal() or not int(answer[:9]):
+        raise ValueError(f"{answer!r} is no count; write a whole number, such as 6")
+    return int(answer[:9])
+
+
+def listed(labels: Sequence[str]) -> str:
+    """Labels as a question names them; of many only the first."""
+    more = ", ..." if len(labels) > _LABELS_SHOWN else ""
+    return ", ".join(labels[:_LABELS_SHOWN]) + more
 
 
 def words(
@@ -208,9 +259,12 @@ def numbered(given: str | None, question: str, words: Sequence[str], option: str
         tell(f"  type a number from 1 to {len(words)}, or what happened in words")
 
 
-def chosen(question: str, words: Sequence[str]) -> tuple[str, ...]:
-    """Those of fewer than ten words chosen by their numbers, all or none; only at a terminal."""
-    for number, word in enumerate(words, start=1):
+def chosen(question: str, words: Sequence[str], *, are_shown: bool = False) -> tuple[str, ...]:
+    """Those of fewer than ten words chosen by their numbers, all or none; only at a terminal.
+
+    `are_shown`: the words stand on the screen with their numbers already.
+    """
+    for number, word in enumerate(() if are_shown else words, start=1):
         typer.echo(f"  {number}  {word}")
     while True:
         answer = _ask(f"{question}: their numbers, or all (empty: none): ").strip().lower()

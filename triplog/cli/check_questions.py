@@ -13,7 +13,15 @@ from typing import TYPE_CHECKING, NoReturn
 
 from triplog.cli import asking
 from triplog.cli.face import line_width, show
-from triplog.desk.checking import LOOKS, Found, Line, late_checks, tie_downs_of
+from triplog.desk.checking import (
+    LOOKS,
+    Fault,
+    Found,
+    ItemFound,
+    Line,
+    late_checks,
+    tie_downs_of,
+)
 from triplog.desk.odometer import doubts, odometer_text, read_at
 from triplog.desk.refused import Refused
 
@@ -22,6 +30,8 @@ if TYPE_CHECKING:
     from triplog.desk.desk import Desk
     from triplog.desk.odometer import Answered
     from triplog.journal.trip import Trip
+
+_PUT_RIGHT = "put right"
 
 
 @dataclass(slots=True, kw_only=True)
@@ -35,6 +45,7 @@ class Told:
     lines: list[Line]
     tensions: Mapping[str, str]
     looked_at: tuple[str, ...] | None
+    items: list[ItemFound]
     odometer: str | None
     answered: "Answered"
     reason: str | None
@@ -67,7 +78,7 @@ def ask(desk: "Desk", trip: "Trip", told: Told, *, at: datetime | None) -> None:
             if not told.lines and asking.at_terminal():
                 _ask_what_was_found(desk, trip, told)
             _ask_reading(desk, trip, told, at)
-            if late_checks(trip, desk.now().wall, at=at, reading=told.same_instrument(desk)):
+            if late_checks(trip, desk.now_on(trip).wall, at=at, reading=told.same_instrument(desk)):
                 told.reason = asking.maybe(told.reason, "The check is late; why")
     except (KeyboardInterrupt, asking.InputEnded):
         if not told.lines:
@@ -91,12 +102,32 @@ def lines_told(
 
 def looks_told(items: Sequence[str] | None, *, all_fine: bool) -> tuple[str, ...] | None:
     """What was looked at beside the tie-downs; None: nothing was said; Refused for other words."""
-    unknown = [one for one in items or () if one not in LOOKS]
-    if unknown:
-        raise Refused(f"{unknown[0]!r} is none of: {', '.join(LOOKS)}")
-    if all_fine:
-        return LOOKS
-    return tuple(items) if items else None
+    known = tuple(_item(one) for one in items or ())
+    return LOOKS if all_fine else known or None
+
+
+def items_told(texts: Sequence[str] | None) -> list[ItemFound]:
+    """What was found beside the tie-downs, from "tarps: loose" or "tails: loose, put right"."""
+    return [_item_found(text) for text in texts or ()]
+
+
+def _item(text: str) -> str:
+    """One of LOOKS, by its name or by how it alone begins."""
+    begun = [one for one in LOOKS if text and one.startswith(text)]
+    if len(begun) != 1:
+        raise Refused(f"{text!r} is none of: {', '.join(LOOKS)}")
+    return begun[0]
+
+
+def _item_found(text: str) -> ItemFound:
+    item, _, said = (part.strip() for part in text.partition(":"))
+    fault, _, done = (part.strip() for part in said.partition(","))
+    if fault not in list(Fault) or done not in ("", _PUT_RIGHT):
+        raise Refused(
+            f"{text!r} says nothing that can be found; write --found 'tarps: loose', with one of"
+            f" {', '.join(Fault)}, and ', {_PUT_RIGHT}' where it was"
+        )
+    return ItemFound(item=_item(item), fault=Fault(fault), put_right=bool(done))
 
 
 def readings_told(trip: "Trip", texts: Sequence[str] | None) -> dict[str, str]:
@@ -125,10 +156,17 @@ def _ask_what_was_found(desk: "Desk", trip: "Trip", told: Told) -> None:
     if asking.yes(None, "All looked at, and none slack?", "--all-fine"):
         told.lines, told.looked_at = _all_fine(trip), LOOKS
         return
-    for name in tie_downs_of(trip):
-        told.lines.append(_ask_line(name))
+    if asking.yes(None, "But every tie-down looked at, and none slack?", "--fine"):
+        told.lines.extend(_all_fine(trip))
+    else:
+        for name in tie_downs_of(trip):
+            told.lines.append(_ask_line(name))
+    are_shown = told.looked_at is None
     if told.looked_at is None:
         told.looked_at = asking.chosen("Looked at besides", LOOKS)
+    if not told.items:
+        for item in asking.chosen("Of these not as it should be", LOOKS, are_shown=are_shown):
+            told.items.append(_ask_item(item))
 
 
 def _all_fine(trip: "Trip") -> list[Line]:
@@ -141,7 +179,7 @@ def _show_before(desk: "Desk", trip: "Trip") -> None:
     from triplog.desk.handing_over import last_look
     from triplog.wording.due import state_text
 
-    now = desk.now()
+    now = desk.now_on(trip)
     due = [check for check in due_checks_of(trip, now.wall) if check.is_due]
     show(last_look(desk, trip, now, line_width()))
     show(f"{state_text(check)}: {with_rule(check)}" for check in due)
@@ -157,6 +195,12 @@ def _ask_line(name: str) -> Line:
         None, question[Found(word)], lambda answer: _line(f"{name}:{answer}", word)
     )
     return _line(name if detail is None else f"{name}:{detail}", word)
+
+
+def _ask_item(item: str) -> ItemFound:
+    """What was found beside the tie-downs, and whether it was put right there."""
+    fault = Fault(asking.one_of(item, list(Fault)))
+    return ItemFound(item=item, fault=fault, put_right=asking.yes(None, "  put right?", "--found"))
 
 
 def _line(text: str, word: str) -> Line:

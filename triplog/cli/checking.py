@@ -25,7 +25,6 @@ from triplog.cli.face import (
 if TYPE_CHECKING:
     from triplog.desk.checking import Checked
     from triplog.desk.desk import Desk
-    from triplog.journal.trip import Trip
 
 Slack = Annotated[
     list[str] | None,
@@ -46,6 +45,14 @@ Looked = Annotated[
         " binders, tails, tarps, doors and tailgate.",
     ),
 ]
+FoundBeside = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--found",
+        help="Beside the tie-downs: 'tarps: loose', open, moved, damaged or missing; with"
+        " ', put right' where it was.",
+    ),
+]
 
 
 def check(
@@ -59,6 +66,7 @@ def check(
     moved: Moved = None,
     gauge: Gauge = None,
     looked: Looked = None,
+    found_beside: FoundBeside = None,
     stopped: Stopped = None,
     odometer: Odometer = None,
     sure: Sure = False,
@@ -71,7 +79,6 @@ def check(
 ) -> None:
     """Record a check: look first, touch nothing that leans; each tie-down has its line."""
     from triplog.cli import check_questions as questions
-    from triplog.cli.stops import show_next_stop
     from triplog.desk.checking import record_check
     from triplog.desk.finding_things import the_trip
     from triplog.desk.road import refuse_before_departure
@@ -81,13 +88,14 @@ def check(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     refuse_before_departure(found, when)
     words = {"fine": fine, "slack, tightened": slack, "damaged": damaged, "moved": moved}
     told = questions.Told(
         lines=questions.lines_told(found, words, all_fine=all_fine),
         tensions=questions.readings_told(found, gauge),
         looked_at=questions.looks_told(looked, all_fine=all_fine),
+        items=questions.items_told(found_beside),
         odometer=odometer,
         answered={"sure": sure, "new_instrument": new_instrument},
         reason=reason,
@@ -101,6 +109,7 @@ def check(
             found,
             lines=told.lines_with_readings(),
             looked_at=told.looked_at or (),
+            items=tuple(told.items),
             stopped=stopped,
             at=when,
             place=place,
@@ -112,21 +121,22 @@ def check(
         ),
     )
     code = _say(result, told.reason)
-    if result.complete:
-        _show_next(desk, result.trip)
-    show_next_stop(desk, result.trip)
+    _show_next(desk, result)
     leave(code)
 
 
-def _show_next(desk: "Desk", trip: "Trip") -> None:
-    """What comes due next, by which odometer reading and about when."""
+def _show_next(desk: "Desk", result: "Checked") -> None:
+    """After a whole look what comes due next, by which reading and about when; the next stop."""
     from triplog.checks import due_checks_of
+    from triplog.cli.stops import show_next_stop
     from triplog.wording.due import by_when, rule_text, title
 
-    now = desk.now()
-    for check in due_checks_of(trip, now.wall)[:1]:
+    now = desk.now_on(result.trip)
+    due = due_checks_of(result.trip, now.wall) if result.complete else ()
+    for check in due[:1]:
         parts = (title(check), by_when(check, now.offset_min, now.wall), rule_text(check))
         show([f"next: {'; '.join(part for part in parts if part)}"])
+    show_next_stop(desk, result.trip)
 
 
 def _say(result: "Checked", reason: str | None) -> int:
@@ -134,9 +144,12 @@ def _say(result: "Checked", reason: str | None) -> int:
     from triplog.cli.check_questions import with_rule
     from triplog.screen import HURT_GEAR, not_looked_line, unrevised_line
     from triplog.wording.due import REASON_LATER, state_text
+    from triplog.wording.looks import left_wrong_text
 
     label = result.trip.label
     hurt = [HURT_GEAR] if result.found_damage else []
+    if result.left_wrong:
+        hurt.append(left_wrong_text([f"{one.item} {one.fault}" for one in result.left_wrong]))
     if not result.complete:
         show(
             [
@@ -154,7 +167,7 @@ def _say(result: "Checked", reason: str | None) -> int:
     show(hurt)
     if result.calls_for_new_plan:
         show([unrevised_line(1)])
-    return FOUND if result.late or result.calls_for_new_plan else DONE
+    return FOUND if result.late or result.calls_for_new_plan or result.left_wrong else DONE
 
 
 def _loss_lines(result: "Checked") -> list[str]:

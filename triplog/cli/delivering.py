@@ -43,6 +43,7 @@ def deliver(
     trip: OfTrip = None,
 ) -> None:
     """Record a delivery; what is left is planned and judged anew before rolling."""
+    from triplog.checks import exemption
     from triplog.cli.judging import summary
     from triplog.cli.stops import show_next_stop
     from triplog.desk import delivering
@@ -51,6 +52,7 @@ def deliver(
     from triplog.desk.when import moment
     from triplog.journal.trip import UNDER_WAY
     from triplog.wording.handbook import findings_lines
+    from triplog.wording.happened import EXEMPTION_ENDED
 
     here = face(context)
     desk = here.desk()
@@ -59,7 +61,7 @@ def deliver(
     if not (articles or everything) and asking.at_terminal():
         question = f"What is delivered, of {', '.join(found.article_ids)}"
         articles = asking.text(None, question, "ARTICLES").replace(",", " ").split()
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     told = asking.reading_with(
         desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
     )
@@ -81,6 +83,8 @@ def deliver(
     if result.judgement is None:
         show(["everything is delivered; `triplog close` when the gear is counted"])
         return
+    if exemption(found) and not exemption(result.trip):
+        show([EXEMPTION_ENDED])
     left = ", ".join(result.trip.article_ids)
     show([f"left: {left}. The plan without what was delivered:", ""])
     unsettled = result.judgement.unsettled
@@ -135,7 +139,7 @@ def release(
             found,
             answers,
             stopped=stopped,
-            at=moment(at, desk.now()),
+            at=moment(at, desk.now_on(found)),
             place=place,
             note=note,
         ),

@@ -34,6 +34,7 @@ Through = Annotated[
 ]
 
 
+LOOKED_OVER = "All gear looked at, no damage and no knots?"
 CARRIED = "Carried a load like this before, tied like this?"
 CarriedBefore = Annotated[
     bool | None,
@@ -62,6 +63,7 @@ def loaded(
     desk = here.desk()
     found = the_trip(desk, trip, OPEN_STATES)
     carried = asking.known(carried_before, CARRIED)
+    over = over or bool(asking.known(None, LOOKED_OVER))
     entry = here.recording(
         desk,
         lambda: record_loading(desk, found, over=over, note=note, carried_before=carried),
@@ -69,6 +71,7 @@ def loaded(
     show([recorded(entry, f"trip {found.label} is loaded")])
     if carried is False:
         show([SECOND_LOOK_ASKED])
+    show(asking.next_line("triplog depart, or triplog advise where something is short"))
 
 
 def depart(
@@ -99,7 +102,7 @@ def depart(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, departing.BEFORE_DEPARTURE)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     driver_id = desk.by if driver is None else person_named(desk, driver).id
     if second_look.carried_before(found) is None:
         carried_before = asking.known(carried_before, CARRIED)
@@ -166,7 +169,8 @@ def _show_departure(desk: "Desk", departure: "Departure") -> None:
     from triplog.cli import stops
     from triplog.screen import CAUTIONS, due_lines
 
-    now, trip = desk.now(), departure.trip
+    trip = departure.trip
+    now = desk.now_on(trip)
     state, width = trip.state, line_width()
     show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
     stops.show_next_stop(desk, trip)

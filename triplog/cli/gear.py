@@ -98,6 +98,16 @@ def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     return {"damage": [damage_typed(one) for one in damage or []]}
 
 
+def _ask(wll: str | None, length: str | None, count: int) -> tuple[str | None, str | None, int]:
+    """What every strap has and is not given: rating, length, and how many there are."""
+    wll = asking.quantity(wll, "The rating as marked, such as 3333 lb", Dimension.FORCE)
+    length = asking.quantity(length, "Its length, such as 27 ft", Dimension.LENGTH)
+    if count == 1:
+        alike = asking.maybe(None, "How many alike", asking.whole_number, empty="1")
+        count = 1 if alike is None else asking.whole_number(alike)
+    return wll, length, count
+
+
 @app.command("add")
 def add(
     context: typer.Context,
@@ -138,7 +148,7 @@ def add(
     desk = here.desk()
     named = asking.text(label, "What is written on it", "LABEL", example="S-1")
     if label is None:
-        wll = asking.quantity(wll, "The rating as marked, such as 3333 lb", Dimension.FORCE)
+        wll, length, count = _ask(wll, length, count)
     item = given(
         kind=kind,
         width=width,
@@ -167,6 +177,7 @@ def add(
     )
     aside = ", set aside" if damage else ""
     show(recorded(entry, f"gear {entry.body['label']}{aside}") for entry in entries)
+    show(asking.next_line("triplog trip new; triplog gear add for other gear"))
 
 
 @app.command("change")

@@ -1,7 +1,7 @@
 """`triplog handover` and `slip`: a relief driver takes over."""
 
 from dataclasses import asdict
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,6 +22,9 @@ from triplog.cli.face import (
     show,
     show_json,
 )
+
+if TYPE_CHECKING:
+    from triplog.desk.desk import Desk
 
 
 def handover(
@@ -60,9 +63,9 @@ def handover(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
-    taker = asking.text(to, "Who takes over, by label", "--to")
+    taker = _ask_taker(desk, to)
     handing_over.parties(desk, found, to=taker, giver=giver)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     odometer = asking.reads_odometer(desk, odometer)
     told = asking.reading_with(
         desk, found, odometer, sure=sure, new_instrument=new_instrument, at=when
@@ -87,8 +90,19 @@ def handover(
     )
     who = person_label(desk, text_in(entry.body, "from"))
     show([recorded(entry, f"trip {found.label}: {who} hands over to {taker}"), AFTER_HAND_OVER, ""])
-    slip_now = handing_over.slip(desk, desk.trip(found.id), desk.now())
-    show(slip_lines(slip_now, line_width()))
+    found = desk.trip(found.id)
+    show(slip_lines(handing_over.slip(desk, found, desk.now_on(found)), line_width()))
+
+
+def _ask_taker(desk: "Desk", to: str | None) -> str:
+    """Who takes over: asked until it is somebody who has a card."""
+    from triplog.desk.looking import people
+
+    if to is not None or not asking.at_terminal():
+        return asking.text(to, "Who takes over, by label", "--to")
+    there = [str(row["label"]) for row in people(desk)]
+    question = f"Who takes over, of {asking.listed(there)} (triplog person add makes a card)"
+    return asking.text(None, question, "--to", reads=asking.among(there, "person"))
 
 
 def slip(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -> None:
@@ -100,7 +114,7 @@ def slip(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False) -
 
     desk = face(context).desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
-    made = handing_over.slip(desk, found, desk.now())
+    made = handing_over.slip(desk, found, desk.now_on(found))
     if as_json:
         return show_json(asdict(made))
     return show(slip_lines(made, line_width()))

@@ -220,9 +220,11 @@ def _unexpected(problem: Exception) -> int:
         # Python would complain once more when it closes the pipe at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
-    show_usage = getattr(problem, "show", None)
-    if show_usage is not None:
-        show_usage()
+    if hasattr(problem, "format_message"):
+        from triplog.cli.usage import usage_lines
+
+        for line in usage_lines(problem):
+            tell(line)
         return REFUSED
     if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken"):
         tell(f"the figures cannot be used: {problem}")

@@ -61,7 +61,7 @@ def _of_trip(here: Face, due: TripDue) -> str:
         return _BY_STATE[due.state]
     trip = the_trip(here.desk(reading_only=True), due.label, OPEN_STATES)
     if due.state == "planned":
-        return _of_plan(trip.document or {})
+        return of_plan(trip.document or {})
     if unrevised(trip):
         return (
             "add before you release: triplog replace TIE-DOWN, or change the plan; where that is"
@@ -75,11 +75,12 @@ def _of_trip(here: Face, due: TripDue) -> str:
     return _BY_STATE[due.state]
 
 
-def _of_plan(plan: Mapping[str, object]) -> str:
+def of_plan(plan: Mapping[str, object]) -> str:
+    """What a plan before departure waits for: a command, and why."""
     if "vehicle" not in plan:
         return "triplog plan vehicle LABEL, which triplog vehicle add made"
     if not plan.get("article"):
         return "triplog article add"
     if not plan.get("tie_down"):
         return "triplog tie-down add, for each; triplog gear add takes gear into stock"
-    return "triplog judge, then triplog depart"
+    return "triplog judge, then triplog loaded, then triplog depart"

@@ -4,6 +4,7 @@ from typing import Annotated
 
 import typer
 
+from triplog.cli import asking
 from triplog.cli.face import AsJson, as_record, face, recorded, show, show_json
 
 app = typer.Typer(help="The people: who types, who drives, who loads.", no_args_is_help=True)
@@ -12,21 +13,24 @@ app = typer.Typer(help="The people: who types, who drives, who loads.", no_args_
 @app.command("add")
 def add(
     context: typer.Context,
-    label: Annotated[str, typer.Argument(help="What people call them, such as driver-2.")],
+    label: Annotated[
+        str | None, typer.Argument(help="What people call them, such as driver-2.")
+    ] = None,
     role: Annotated[
         list[str] | None, typer.Option("--role", help="types, drives, loads, office.")
     ] = None,
     name: Annotated[str | None, typer.Option("--name", help="The name; kept private.")] = None,
 ) -> None:
     """Add a person, by label and role."""
-    from triplog.desk.people import add_person
+    from triplog.desk.people import add_person, refuse_unknown_roles
 
     here = face(context)
     desk = here.desk()
-    entry = here.recording(
-        desk, lambda: add_person(desk, label=label, roles=role or ["drives"], name=name)
-    )
-    show([recorded(entry, f"person {label}")])
+    named = asking.text(label, "What people call them", "LABEL", example="driver-2")
+    roles = asking.words(role, "What they do", usual=["drives"], reads=refuse_unknown_roles)
+    name = asking.maybe(name, "The name, kept private")
+    entry = here.recording(desk, lambda: add_person(desk, label=named, roles=roles, name=name))
+    show([recorded(entry, f"person {named}")])
 
 
 @app.command("here")

@@ -81,7 +81,7 @@ def replace(
             stopped=stopped,
             cause=cause,
             kept=kept,
-            at=moment(at, desk.now()),
+            at=moment(at, desk.now_on(found)),
             note=note,
         ),
     )

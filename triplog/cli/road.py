@@ -60,7 +60,7 @@ def odometer(
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
     stopped = asking.standing(found, stopped)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     typed = asking.text(reading, "What does the odometer read", "READING")
     typed, answered = asking.reading(
         desk, found, typed, sure=sure, new_instrument=new_instrument, at=when
@@ -78,11 +78,11 @@ def odometer(
         ),
     )
     show([recorded(entry, f"odometer {entry.body['odometer']}")])
-    now = desk.now()
-    due = due_checks_of(desk.trip(found.id), now.wall)
-    state = desk.trip(found.id).state
+    found = desk.trip(found.id)
+    now, state = desk.now_on(found), found.state
+    due = due_checks_of(found, now.wall)
     show(due_lines(found.label, state, due, now.offset_min, now.wall, width=line_width()))
-    stops.show_next_stop(desk, desk.trip(found.id))
+    stops.show_next_stop(desk, found)
     leave(FOUND if any(check.calls_for_reason for check in due) else DONE)
 
 
@@ -116,7 +116,7 @@ def duty(
     here = face(context)
     desk = here.desk()
     found = the_trip(desk, trip, UNDER_WAY)
-    when = moment(at, desk.now())
+    when = moment(at, desk.now_on(found))
     who = driver_on(found, None if driver is None else person_named(desk, driver).id)
     planned = None
     if next_stop is not None or next_stop_odometer is not None:
@@ -147,6 +147,7 @@ def _told_before_driving(
     desk: "Desk", trip: "Trip", planned: "Draft | None", when: "datetime | None", reason: str | None
 ) -> tuple[str | None, int]:
     """Show what is due, and where a limit comes before the next stop; the reason, the exit code."""
+    from triplog.checks import exemption
     from triplog.cli import asking, stops
     from triplog.desk.road import before_driving
     from triplog.desk.stops import stop_from
@@ -154,13 +155,13 @@ def _told_before_driving(
     from triplog.wording.due import LOAD_STAYS_A_DUTY
     from triplog.wording.happened import LEFT_OPEN
 
-    now = desk.now()
+    now = desk.now_on(trip)
     stretch = before_driving(trip, now.wall, at=when)
     owed = [check for check in stretch.due if check.is_due]
     if owed:
         width = line_width()
         show(due_lines(trip.label, trip.state, owed, now.offset_min, now.wall, width=width))
-    lifted = trip.as_it_stood(when).last("checks_exempted")
+    lifted = exemption(trip.as_it_stood(when))
     show([f"exempt: {lifted.entry.body['grounds']}; {LOAD_STAYS_A_DUTY}"] if lifted else [])
     delivered = [
         one for one in trip.of("article_delivered") if one.original.hash in stretch.unrevised
@@ -220,7 +221,7 @@ def event(
             stopped=stopped,
             tie_downs=tie_down or [],
             moved=moved,
-            at=moment(at, desk.now()),
+            at=moment(at, desk.now_on(found)),
             note=note,
             place=place,
         ),

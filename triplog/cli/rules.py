@@ -90,7 +90,8 @@ def add(
         desk, lambda: add_rules(desk, found, countries, soft_load=soft_load, note=note)
     )
     show([recorded(entry, f"trip {found.label} has the rules of {', '.join(countries)} too")])
-    found, now = desk.trip(found.id), desk.now()
+    found = desk.trip(found.id)
+    now = desk.now_on(found)
     due = due_checks_of(found, now.wall)
     show(due_lines(found.label, found.state, due, now.offset_min, now.wall, width=line_width()))
 

@@ -55,7 +55,7 @@ def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False)
     if not as_json:
         return show_stops(desk, found)
     stops = planned_stops(desk, found)
-    told = outlooks(found, stops, desk.now().wall)
+    told = outlooks(found, stops, desk.now_on(found).wall)
     before = dict(zip(stops, (str(one.before) for one in told), strict=bool(told)))
     return show_json(
         [
@@ -100,7 +100,7 @@ def show_stops(desk: "Desk", trip: "Trip") -> None:
     from triplog.wording.stops import NO_STOP, stop_name
 
     stops = planned_stops(desk, trip)
-    told = outlooks(trip, stops, desk.now().wall)
+    told = outlooks(trip, stops, desk.now_on(trip).wall)
     if not stops:
         show([NO_STOP])
     elif not told:
@@ -114,7 +114,7 @@ def show_before_driving(desk: "Desk", trip: "Trip", planned: "PlannedStop | None
     from triplog.desk.stops import Before, outlooks, planned_stops
 
     stops = (planned,) if planned is not None else planned_stops(desk, trip)[:1]
-    for found in outlooks(trip, stops, desk.now().wall):
+    for found in outlooks(trip, stops, desk.now_on(trip).wall):
         if planned is not None or found.before is Before.YES:
             show(_outlook_lines(found))
 

@@ -1,10 +1,12 @@
 """`triplog tie-down`: how the load is tied."""
 
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import typer
 
-from triplog.cli.face import OfTrip, Reason, given, parts_of_place
+from triplog.cli import asking
+from triplog.cli.face import OfTrip, Reason, face, given, parts_of_place, show
 from triplog.cli.plan_change import change_the_plan
 from triplog.desk.refused import Refused
 
@@ -103,18 +105,20 @@ def add(
     trip: OfTrip = None,
 ) -> None:
     """Add a tie-down; hand-tension and ratchet by hand only, no bar on the handle."""
-    from triplog.cli import asking
     from triplog.desk.planning import add_tie_down
 
-    gear = asking.maybe(gear, "Which gear, by label")
+    there = _there(context, trip)
+    gear = asking.maybe(gear, _of("Which gear", there.gear), asking.among(there.gear, "gear"))
     if holds is None:
-        held = asking.maybe(None, "Which article it holds, such as A; A B for both")
+        question = _of("Which article it holds, or which, such as A B", there.articles)
+        held = asking.maybe(None, question, asking.among(there.articles, "article"))
         holds = None if held is None else held.replace(",", " ").split()
+    anchors = asking.among(there.anchors if path == "over" else (), "anchor point")
     fields = tie_down_fields(
         holds=holds,
         path=path,
-        start=asking.maybe(start, "From which anchor point"),
-        to=asking.maybe(to, "To which anchor point"),
+        start=asking.maybe(start, _of("From which anchor point", there.anchors), anchors),
+        to=asking.maybe(to, "To which anchor point", anchors),
         touches=touches,
         edges=asking.maybe(edges, "Edge protectors fitted/needed, such as 2/2", _edge_protection),
         tension=tension,
@@ -130,6 +134,42 @@ def add(
             desk, label, tie_down=fields, gear=gear, tie_down_id=tie_down_id
         ),
     )
+    show(
+        asking.next_line(
+            "triplog tie-down add for another; where all are on the plan: triplog judge"
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _There:
+    """What a tie-down can be made of, by label, in the order of the plan; empty: not known."""
+
+    gear: tuple[str, ...] = ()
+    articles: tuple[str, ...] = ()
+    anchors: tuple[str, ...] = ()
+
+
+def _there(context: typer.Context, trip: str | None) -> _There:
+    """What there is to choose from, where somebody can be asked."""
+    if not asking.at_terminal():
+        return _There()
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.looking import gear
+    from triplog.journal.trip import OPEN_STATES, records_in
+
+    desk = face(context).desk()
+    plan = the_trip(desk, trip, OPEN_STATES).document or {}
+    free = [row["label"] for row in gear(desk, standing="in stock")]
+    return _There(
+        gear=tuple(free),
+        articles=tuple(one["id"] for one in records_in(plan, "article")),
+        anchors=tuple(one["id"] for one in records_in(plan, "anchor")),
+    )
+
+
+def _of(question: str, labels: tuple[str, ...]) -> str:
+    return f"{question}, of {asking.listed(labels)}" if labels else question
 
 
 @app.command("change")

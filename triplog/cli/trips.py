@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from triplog.cli import asking
 from triplog.cli.articles import (
     At,
     Basis,
@@ -35,6 +36,7 @@ from triplog.cli.face import (
     show,
     show_json,
 )
+from triplog.cli.next_step import of_plan
 from triplog.cli.tie_downs import tie_down_fields
 from triplog.desk.refused import Refused
 
@@ -83,7 +85,6 @@ def new(
 ) -> None:
     """Open a trip; a light load goes in one command, with --what, --mass, --length, --strap."""
     from triplog.desk.trips import Opening, new_trip_label, open_trip, rules_change
-    from triplog.screen import plan_lines
 
     here = face(context)
     desk = here.desk()
@@ -107,14 +108,37 @@ def new(
         friction=None,
     )
     opening = Opening(
-        label=label, like=earlier, origin=origin, destination=destination, papers=papers, note=note
+        label=label,
+        like=earlier,
+        origin=asking.maybe(origin, "From which town, kept private"),
+        destination=asking.maybe(destination, "To which town, kept private"),
+        papers=papers,
+        note=note,
     )
     changes += [rules_change(rules)] if rules else []
     changes += _load(desk, label, article, strap or [])
     trip = here.recording(desk, lambda: open_trip(desk, opening, changes))
+    _show_new(trip)
+
+
+def _show_new(trip: "Trip") -> None:
+    from triplog.screen import plan_lines
+
     assert trip.plan is not None, "a trip opens with a plan"
     show([recorded(trip.plan.entry, f"trip {trip.label}, plan 1"), ""])
     show(plan_lines(given(**(trip.document or {}))))
+    show(asking.next_line(of_plan(trip.document or {})))
+
+
+def _ask_vehicle(desk: "Desk") -> str | None:
+    """Which of several vehicles; None where there is no choice, or nobody to ask."""
+    from triplog.desk.looking import vehicles
+
+    there = [str(row["label"]) for row in vehicles(desk)]
+    if len(there) < 2 or not asking.at_terminal():
+        return None
+    question = f"Which vehicle, of {asking.listed(there)}"
+    return asking.text(None, question, "--vehicle", reads=asking.among(there, "vehicle"))
 
 
 def _before_the_load(
@@ -126,7 +150,7 @@ def _before_the_load(
     from triplog.journal.trip import TripState
 
     if like is None:
-        return None, vehicle_change(desk, vehicle)
+        return None, vehicle_change(desk, vehicle or _ask_vehicle(desk))
     earlier = the_trip(desk, like, TripState)
     named = [] if vehicle is None else vehicle_change(desk, vehicle)
     return earlier, [like_change(earlier), *named]
@@ -210,7 +234,7 @@ def shown(
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
     if as_json:
         return show_json(trip_record(desk, found))
-    reading = desk.now()
+    reading = desk.now_on(found)
     due = due_checks_of(found, reading.wall)
     lines = due_lines(
         found.label, found.state, due, reading.offset_min, reading.wall, width=line_width()
@@ -232,6 +256,7 @@ def shown(
 @app.command("picture")
 def pictured(
     context: typer.Context,
+    label: Annotated[str | None, typer.Argument(help="Which trip, by label.")] = None,
     to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("pictures"),
     trip: OfTrip = None,
 ) -> None:
@@ -240,15 +265,17 @@ def pictured(
     from triplog.desk.picturing import write_timeline
     from triplog.journal.trip import OPEN_STATES, TripState
 
+    if label is not None and trip not in (None, label):
+        raise Refused(f"which trip: {label}, or {trip}?")
     desk = face(context).desk()
-    found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
+    named = label or trip
+    found = the_trip(desk, named, TripState if named else OPEN_STATES)
     show([str(write_timeline(desk, found, to))])
 
 
 @app.command("withdraw")
 def withdraw(context: typer.Context, trip: OfTrip = None, reason: Reason = None) -> None:
     """Withdraw a trip that has not departed; it stays in the journal."""
-    from triplog.cli import asking
     from triplog.desk.finding_things import the_trip
     from triplog.desk.trips import withdraw_trip
     from triplog.journal.trip import TripState

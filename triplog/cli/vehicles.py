@@ -63,10 +63,18 @@ Opening = Annotated[str | None, typer.Option("--opening", help="Clear opening, s
 Accepts = Annotated[list[str] | None, typer.Option("--accepts", help="A hook kind that fits.")]
 
 
+_FRONT = 'Front structure: none, or its size such as "height=4 ft, width=8 ft"'
 AnchorAt = Annotated[
     str | None,
     typer.Option("--at", help='Its place: "6 ft, left 4 ft", and if above the deck ", 1 ft".'),
 ]
+
+
+def _use(typed: str | None) -> str | None:
+    if typed is not None:
+        return typed
+    between = asking.known(None, "Is it used in business between states or countries?")
+    return None if between is None else ("interstate business" if between else "other")
 
 
 def _front_structure(text: str | None) -> object:
@@ -104,13 +112,13 @@ def add(
     named = asking.text(label, "What people call the vehicle", "LABEL", example="TR-1")
     document = given(
         gross_mass=asking.quantity(gross_mass, "Its gross mass rating", Dimension.MASS),
-        use=use,
+        use=_use(use),
         registered_in=registered_in,
         deck_length=asking.quantity(deck_length, "Length of the deck", Dimension.LENGTH),
         deck_width=asking.quantity(deck_width, "Width of the deck", Dimension.LENGTH),
         deck_height=deck_height,
         deck_surface=deck_surface,
-        front_structure=_front_structure(front),
+        front_structure=_front_structure(asking.maybe(front, _FRONT, _front_structure)),
         body=body,
     )
     entry = here.recording(
@@ -118,8 +126,7 @@ def add(
         lambda: add_vehicle(desk, label=named, document=document, top_speed=top_speed, note=note),
     )
     show([recorded(entry, f"vehicle {named}")])
-    if asking.at_terminal():
-        show([f"next: triplog vehicle anchors {named}, for its anchor points"])
+    show(asking.next_line(f"triplog vehicle anchors {named}, for its anchor points"))
 
 
 @app.command("change")
@@ -164,7 +171,9 @@ def anchors(
     context: typer.Context,
     label: Label,
     side: Annotated[str, typer.Option("--side", help="left, right or both.")] = "both",
-    first: Annotated[str, typer.Option("--first", help="Back from the deck front.")] = "0 ft",
+    first: Annotated[
+        str | None, typer.Option("--first", help="Back from the deck front; else 0 ft.")
+    ] = None,
     every: Annotated[str | None, typer.Option("--every", help="Distance between them.")] = None,
     count: Annotated[
         int | None, typer.Option("--count", help="How many a side; else to the deck's end.")
@@ -179,19 +188,24 @@ def anchors(
     accepts: Accepts = None,
 ) -> None:
     """Add a row of anchor points: both sides, every 4 ft from 2 ft, 5,000 lb."""
-    from triplog.desk.vehicles import add_anchor_row
+    from triplog.desk.vehicles import add_anchor_row, card_of
 
     if side not in ("left", "right", "both"):
         raise Refused(f"a side is left, right or both, found {side!r}")
     here = face(context)
     desk = here.desk()
+    if first is None and every is None and count is None:
+        first, every, count = _ask_row("deck_length" in card_of(desk, label))
+        if "deck_width" not in card_of(desk, label):
+            across = asking.quantity(across, "How far from the centre line", Dimension.LENGTH)
+        wll = asking.quantity(wll, "The rating (WLL) of each, such as 5000 lb", Dimension.FORCE)
     entry = here.recording(
         desk,
         lambda: add_anchor_row(
             desk,
             label,
             side=cast(Literal["left", "right", "both"], side),
-            first=first,
+            first=first or "0 ft",
             every=every,
             count=count,
             across=across,
@@ -200,6 +214,25 @@ def anchors(
     )
     placed = cast(list[dict[str, Any]], entry.body["anchors"])
     show([recorded(entry, f"vehicle {label}, {len(placed)} anchor points in all")])
+    if asking.at_terminal():
+        show([f"  {' '.join(one['id'] for one in placed)}"])
+        show(["next: triplog gear add, or triplog trip new where the gear is in stock already"])
+
+
+def _ask_row(length_known: bool) -> tuple[str | None, str | None, int | None]:
+    """The first of a row, the step, and how many; asked at a terminal."""
+    from triplog.securement.quantity import parse
+
+    def length(answer: str) -> object:
+        return parse(answer, Dimension.LENGTH)
+
+    first = asking.maybe(None, "The first, back from the deck front", length, empty="0 ft")
+    step = "From one to the next, such as 4 ft"
+    every = asking.maybe(None, step, length, empty="there is one a side")
+    count = None
+    if every is not None and not length_known:
+        count = asking.text(None, "How many a side", "--count", reads=asking.whole_number)
+    return first, every, None if count is None else int(count)
 
 
 @app.command("anchor")

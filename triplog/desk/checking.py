@@ -44,6 +44,28 @@ Entries of earlier versions name other items, and stay as they are.
 """
 
 
+CARGO = LOOKS[0]
+
+
+class Fault(StrEnum):
+    """What was found on one of LOOKS that was not as it should be."""
+
+    LOOSE = "loose"
+    OPEN = "open"
+    MOVED = "moved"
+    DAMAGED = "damaged"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemFound:
+    """One of LOOKS that was not as it should be. `put_right`: whether it was said to be, there."""
+
+    item: str
+    fault: Fault
+    put_right: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """A tie-down's line. `notches`: how far a slack one was tightened; `moved`: how far cargo.
@@ -78,6 +100,7 @@ class Checked:
     closed: tuple[DueCheck, ...]
     late: tuple[DueCheck, ...]
     lines: tuple[Line, ...]
+    items: tuple[ItemFound, ...]
     trip: Trip
 
     @property
@@ -93,7 +116,14 @@ class Checked:
     @property
     def calls_for_new_plan(self) -> bool:
         """Whether a tie-down was damaged or the load has moved."""
-        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines)
+        return any(line.found in (Found.DAMAGED, Found.MOVED) for line in self.lines) or any(
+            one.item == CARGO and one.fault is Fault.MOVED for one in self.items
+        )
+
+    @property
+    def left_wrong(self) -> tuple[ItemFound, ...]:
+        """What was found beside the tie-downs and not said to be put right."""
+        return tuple(one for one in self.items if not one.put_right)
 
 
 def tie_downs_of(trip: Trip) -> tuple[str, ...]:
@@ -119,6 +149,7 @@ def record_check(
     lines: list[Line],
     looked_at: tuple[str, ...],
     stopped: bool,
+    items: tuple[ItemFound, ...] = (),
     at: datetime | None = None,
     place: str | None = None,
     note: str | None = None,
@@ -130,7 +161,8 @@ def record_check(
 
     Tension found lost, by a gauge or slack, is recorded with what may be lost where the plan tells.
 
-    `looked_at`: which of LOOKS were looked at. `stopped`: the driver has said that the vehicle
+    `looked_at`: which of LOOKS were looked at; `items`: which of them were not as they should be,
+    each looked at too. `stopped`: the driver has said that the vehicle
     stands off the road; a driver who was driving is then on duty, not driving. `is_left_off`:
     whoever told it stopped before the end; it answers nothing, whatever was told by then.
     """
@@ -138,7 +170,7 @@ def record_check(
         raise Refused(f"trip {trip.label} is {trip.state}; checks are made under way")
     refuse_before_departure(trip, at)
     refuse_while_driving(trip, stopped=stopped)
-    moment = at or desk.now().wall
+    moment = at or desk.now_on(trip).wall
     read = reading_fields(desk, trip, at=at, **told)
     whole = _all_lines(trip, lines)
     complete = not is_left_off and all(line.found is not Found.NOT_LOOKED_AT for line in whole)
@@ -154,7 +186,7 @@ def record_check(
         body = present(
             revision=trip.plan.entry.hash if trip.plan else None,
             lines=[_line_body(line) for line in whole],
-            looks=[{"item": item, "looked_at": item in looked_at} for item in LOOKS],
+            looks=_looks_body(looked_at, items),
             **read,
         )
         if complete:
@@ -176,6 +208,7 @@ def record_check(
         closed=closed,
         late=late,
         lines=tuple(whole),
+        items=items,
         trip=desk.trip(trip.id),
     )
 
@@ -213,6 +246,24 @@ def _line_body(line: Line) -> Body:
         moved=line.moved,
         tension=line.tension,
     )
+
+
+def _looks_body(looked_at: tuple[str, ...], items: tuple[ItemFound, ...]) -> list[Body]:
+    """Each of LOOKS, with what was found where something was."""
+    found = {one.item: one for one in items}
+    if len(found) != len(items):
+        raise Refused("something beside the tie-downs is named twice; say once what was found")
+    if unknown := found.keys() - set(LOOKS):
+        raise Refused(f"{', '.join(unknown)} is none of: {', '.join(LOOKS)}")
+    return [
+        present(
+            item=item,
+            looked_at=item in looked_at or item in found,
+            found=str(found[item].fault) if item in found else None,
+            put_right=found[item].put_right if item in found else None,
+        )
+        for item in LOOKS
+    ]
 
 
 def _observed_loss(trip: Trip, lines: list[Line]) -> Body | None:

@@ -156,7 +156,7 @@ def depart(
             ),
         )
     trip = desk.trip(trip.id)
-    return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now().wall))
+    return Departure(entry=entry, trip=trip, due=due_checks_of(trip, desk.now_on(trip).wall))
 
 
 def _unmet(trip: Trip, found: Outlook) -> list[Body]:

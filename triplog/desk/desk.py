@@ -61,6 +61,21 @@ class Desk:
         """The clocks now."""
         return self.clock.read()
 
+    def now_on(self, trip: Trip, reading: ClockReading | None = None) -> ClockReading:
+        """The clocks by the time of a trip: later than the wall clock where that was set back.
+
+        `reading`: the clocks as read before; None: they are read now.
+        """
+        from triplog.checks import counters_of
+        from triplog.desk.trip_clock import clock_behind
+
+        reading = reading or self.now()
+        if all(fact.entry.event_time <= reading.wall for fact in trip.facts):
+            return reading
+        entries = self.store.trip_entries(trip.id)
+        behind = clock_behind(counters_of(trip), entries, reading)
+        return replace(reading, wall=reading.wall + behind)
+
     @contextmanager
     def writing(self) -> Iterator[Writing]:
         """One transaction at the clock's present moment.

@@ -153,6 +153,6 @@ def _now_on(store: Store, trip_id: str, counters: list[Counter], reading: ClockR
     """
     if all(counter.as_of <= reading.wall for counter in counters):
         return reading.wall
-    from triplog.checks import clock_behind
+    from triplog.desk.trip_clock import clock_behind
 
     return reading.wall + clock_behind(counters, store.trip_entries(trip_id), reading)

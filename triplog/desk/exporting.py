@@ -10,7 +10,7 @@ import os
 import re
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, cast
 
@@ -90,8 +90,8 @@ def export(
     _refuse_forms(forms, trip)
     with staged(folder) as stage:
         with desk.writing() as writing:
-            reading = writing.reading
-            calendar = None if trip is None else _calendar(trip, reading, desk.invented)
+            reading = writing.reading if trip is None else desk.now_on(trip, writing.reading)
+            calendar = None if trip is None else _calendar(desk, trip, writing.reading)
             planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
             entry = desk.append(writing, _draft(desk, planned, trip))
             making = _Making(
@@ -270,10 +270,17 @@ def _people(desk: Desk) -> dict[str, str]:
     return dict(desk.store.raw.execute("SELECT id, label FROM person").fetchall())
 
 
-def _calendar(trip: Trip, reading: ClockReading, invented: bool) -> str | None:
-    """The planned checks as a calendar; None: no time can be told."""
-    due = due_checks_of(trip, reading.wall)
-    events = check_events(trip, due, reading.offset_min, reading.wall, invented=invented)
+def _calendar(desk: Desk, trip: Trip, reading: ClockReading) -> str | None:
+    """The planned checks as a calendar; None: no time can be told.
+
+    Its alarms ring by the wall clock, which the trip's time is ahead of where it was set back.
+    """
+    now = desk.now_on(trip, reading).wall
+    due = due_checks_of(trip, now)
+    events = [
+        replace(one, start_utc=one.start_utc - (now - reading.wall))
+        for one in check_events(trip, due, reading.offset_min, now, invented=desk.invented)
+    ]
     return calendar_text(events, reading.wall) if events else None
 
 

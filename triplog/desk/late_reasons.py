@@ -43,7 +43,9 @@ def late_without_reason(desk: Desk, trip: Trip) -> tuple[str, ...]:
         for one in records_in(fact.entry.body, "late")
     ]
     late_now = [
-        check.due_key for check in due_checks_of(trip, desk.now().wall) if check.calls_for_reason
+        check.due_key
+        for check in due_checks_of(trip, desk.now_on(trip).wall)
+        if check.calls_for_reason
     ]
     given = {text_in(fact.entry.body, "due") for fact in trip.of("late_reason_given")}
     return tuple(one for one in dict.fromkeys((*made_late, *late_now)) if one not in given)

@@ -168,7 +168,7 @@ def plans(desk: Desk, trip: Trip) -> list[Record]:
 
 def trip_record(desk: Desk, trip: Trip) -> Record:
     """A trip as it stands: state, plan, findings, due checks and everything that happened."""
-    due = due_checks_of(trip, desk.now().wall)
+    due = due_checks_of(trip, desk.now_on(trip).wall)
     opened = trip.first("trip_opened")
     return {
         "id": trip.id,

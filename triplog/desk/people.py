@@ -1,5 +1,7 @@
 """The people: who types, who drives, who loads. By label and role; the name stays private."""
 
+from collections.abc import Sequence
+
 from triplog.desk.desk import Desk
 from triplog.desk.finding_things import refuse_label
 from triplog.desk.refused import Refused
@@ -23,7 +25,7 @@ def add_person(desk: Desk, *, label: str, roles: list[str], name: str | None) ->
     )
 
 
-def refuse_unknown_roles(roles: list[str]) -> None:
+def refuse_unknown_roles(roles: Sequence[str]) -> None:
     """Refuse a role that is none, and a person without one."""
     unknown = [role for role in roles if role not in ROLES]
     if unknown or not roles:

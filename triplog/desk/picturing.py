@@ -21,7 +21,7 @@ def write_pictures(judgement: Judgement, folder: Path) -> tuple[Path, ...]:
 
 def write_timeline(desk: Desk, trip: Trip, folder: Path) -> Path:
     """Write the picture of a trip's checks; Refused before departure, and as `write_drawings`."""
-    drawing = timeline_of(trip, desk.now().wall, invented=desk.invented)
+    drawing = timeline_of(trip, desk.now_on(trip).wall, invented=desk.invented)
     if drawing is None:
         raise Refused(f"trip {trip.label} is {trip.state}; no check is counted on it to draw")
     (path,) = write_drawings({"checks": drawing}, folder)

@@ -102,7 +102,7 @@ def change_duty(
         last = _last_duty(trip, driver)
         since = local_text(last.event_time, last)
         raise Refused(f"the duty status is {status} already, since {since}")
-    stretch = before_driving(trip, desk.now().wall, at=at)
+    stretch = before_driving(trip, desk.now_on(trip).wall, at=at)
     driving = status is DutyStatus.DRIVING
     late = driving and any(
         check.late_by is not None and check.calls_for_reason for check in stretch.due
@@ -206,7 +206,7 @@ def report_event(
 def hear_prompts(desk: Desk, trip: Trip, *, note: str | None) -> list[Entry]:
     """Record that the driver has heard or read what is due; it closes nothing."""
     refuse_at_the_wheel(trip)
-    due = [check for check in due_checks_of(trip, desk.now().wall) if check.is_due]
+    due = [check for check in due_checks_of(trip, desk.now_on(trip).wall) if check.is_due]
     if not due:
         raise Refused(f"nothing is due on trip {trip.label}; there is nothing to hear")
     drafts = [
@@ -243,7 +243,9 @@ def unrevised(trip: Trip) -> tuple[str, ...]:
     for fact in trip.of("event_reported", "check_completed", "check_left_open"):
         body = fact.entry.body
         lines = {line["found"] for line in records_in(body, "lines")}
-        calls = body.get("what") in (BROKEN, MOVED) or lines & {"damaged", "moved"}
+        cargo = [one for one in records_in(body, "looks") if one["item"] == "cargo"]
+        moved = any(one.get("found") == "moved" for one in cargo)
+        calls = body.get("what") in (BROKEN, MOVED) or moved or lines & {"damaged", "moved"}
         if calls and _written(fact) >= since:
             found.append(fact.original.hash)
     return (*found, *_left_open_by_delivery(trip))

@@ -203,7 +203,7 @@ def outlooks(trip: Trip, stops: tuple[PlannedStop, ...], now: datetime) -> tuple
 def next_outlook(desk: Desk, trip: Trip) -> StopOutlook | None:
     """The next planned stop against the next limit; None: no stop is planned, or none needed."""
     stops = planned_stops(desk, trip)
-    return next(iter(outlooks(trip, stops[:1], desk.now().wall)), None)
+    return next(iter(outlooks(trip, stops[:1], desk.now_on(trip).wall)), None)
 
 
 def _is_from_here(typed: str) -> bool:

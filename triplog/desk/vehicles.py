@@ -100,6 +100,11 @@ def change_anchor(desk: Desk, label: str, anchor_id: str, *, fields: Body) -> En
     raise Refused(f"{label} has no anchor point {anchor_id!r}; there is: {there}")
 
 
+def card_of(desk: Desk, label: str | None) -> Body:
+    """What a vehicle's card tells of it, by the field of a plan's [vehicle]."""
+    return cast(Body, vehicle_named(desk, label).body["document"])
+
+
 def vehicle_tables(vehicle: Thing) -> Body:
     """The vehicle's part of a plan document: its [vehicle] and its [[anchor]] tables."""
     document = dict(cast(Mapping[str, object], vehicle.body["document"]))

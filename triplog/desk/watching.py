@@ -11,7 +11,6 @@ from scheduler.notify import Attempt
 from scheduler.prompts import Prompt
 from scheduler.watch import HouseBusy, TripWatch, Unfinished
 from triplog.checks import (
-    clock_behind,
     counters_of,
     duty_of,
     office_told_on,
@@ -21,6 +20,7 @@ from triplog.checks import (
     unfinished_prompts,
 )
 from triplog.desk.desk import Desk
+from triplog.desk.trip_clock import clock_behind
 from triplog.journal.entries import Entry, EntryBroken
 from triplog.journal.repeats import AlreadyRecorded
 from triplog.journal.store_file import StoreUnusable, told_in_words

@@ -26,8 +26,9 @@ from triplog.journal.trip import Trip
 from triplog.wording.amounts import Units
 
 _FOOTER = (
-    "No promise, and no word on a slack strap: figures as they were entered. Local law, the gear's"
-    " own label and a competent person come first. Made from a tamper-evident log, which counts."
+    "No promise: figures as they were entered; only a look tells whether a strap is slack. Local"
+    " law, the gear's own label and a competent person come first. From a tamper-evident log, which"
+    " holds."
 )
 
 

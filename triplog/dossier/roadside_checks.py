@@ -19,6 +19,7 @@ from triplog.wording.due import (
     state_text,
     title,
 )
+from triplog.wording.looks import beside_texts
 
 _BY_ODOMETER = (Kind.FIRST_DISTANCE, Kind.DISTANCE)
 
@@ -69,7 +70,7 @@ def found_words(body: Body) -> list[str]:
         found.append(f"{fine} tie-down{'s' if fine > 1 else ''} looked at, none slack")
     if unseen:
         found.append(f"not looked at: {', '.join(unseen)}")
-    return found
+    return found + beside_texts(records_in(body, "looks"))
 
 
 def _look(fact: InForce, offset_min: int, now: datetime) -> str:

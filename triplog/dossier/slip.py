@@ -18,7 +18,7 @@ from triplog.dossier.roadside_checks import found_words
 from triplog.dossier.slip_counters import counters_told
 from triplog.dossier.slip_odd import LOOKS, Told, odd_told, shown_first
 from triplog.journal.folding import InForce
-from triplog.journal.trip import Trip, records_in, text_in
+from triplog.journal.trip import UNDER_WAY, Trip, records_in, text_in
 from triplog.wording import slip as wording
 from triplog.wording.due import clock
 from triplog.wording.entries import span
@@ -32,7 +32,7 @@ _LINES_MAX = 29.5
 """About how many large lines a page holds beside its title and the five questions."""
 _GAP, _SMALL, _BAND = 0.3, 0.8, 1.5
 """The gap below what is in large type, a line of small type, and the band over what is invented."""
-_NAME_COLUMN = 14
+_NAME_COLUMN = 15
 _SLACK = "slack, tightened"
 _NONE_MOVING = "Tie-downs"
 """Before what is told of all tie-downs, where none was found slack or moved."""
@@ -78,10 +78,11 @@ class Answer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
-    """The slip, ready to be set or printed."""
+    """The slip, ready to be set or printed; `first` None: nothing comes before all else."""
 
     title: str
     subtitle: str
+    first: str | None
     answers: tuple[Answer, ...]
     invented: bool
 
@@ -92,6 +93,7 @@ def slip_of(trip: Trip, facts: SlipFacts) -> Slip:
     return Slip(
         title=f"Hand-over slip, trip {trip.label}",
         subtitle=_subtitle(trip, facts),
+        first=_first(trip, facts),
         answers=(
             Answer(question=wording.LAST_LOOK, told=tuple(_last_look(trip, facts))),
             Answer(question=wording.MOVING, told=moving_told(trip)),
@@ -125,10 +127,17 @@ def moving_lines(trip: Trip, width: int) -> list[str]:
 
 def slip_lines(slip: Slip, width: int) -> list[str]:
     """The slip as lines of text."""
-    lines = [slip.title, *wrap(slip.subtitle, width)]
+    lines = [slip.title, *wrap(slip.subtitle, width, break_on_hyphens=False)]
+    if slip.first:
+        lines += ["", *wrap(slip.first, width, break_on_hyphens=False)]
     for number, answer in enumerate(slip.answers, start=1):
         lines += ["", f"{number}. {answer.question}", *_told_lines(answer.told, width)]
-    return [*lines, "", *wrap(wording.FOOTER, width), *(["invented"] if slip.invented else [])]
+    return [
+        *lines,
+        "",
+        *wrap(wording.FOOTER, width, break_on_hyphens=False),
+        *(["invented"] if slip.invented else []),
+    ]
 
 
 def _told_lines(told: Sequence[Told], width: int) -> list[str]:
@@ -148,7 +157,7 @@ def _told_lines(told: Sequence[Told], width: int) -> list[str]:
 def slip_document(slip: Slip) -> Document:
     """The slip as a page: of each answer as much in large type as leaves it on one page."""
     most = next((most for most in range(_LARGE_MAX, 0, -1) if _fits(slip, most)), 0)
-    blocks: list[Block] = []
+    blocks: list[Block] = [Paragraph(text=slip.first, style="caution")] if slip.first else []
     for number, answer in enumerate(slip.answers, start=1):
         blocks.append(Heading(text=f"{number}. {answer.question}", level=2))
         large, small = answer.told[:most], answer.told[most:]
@@ -167,7 +176,7 @@ def slip_document(slip: Slip) -> Document:
 
 def _fits(slip: Slip, most: int) -> bool:
     """Whether a page holds the slip with the first so many parts of each answer in large type."""
-    lines = _BAND if slip.invented else 0.0
+    lines = (_BAND if slip.invented else 0.0) + (_BAND if slip.first else 0.0)
     for answer in slip.answers:
         for number, (name, words) in enumerate(answer.told):
             letters = len(name) + len(words)
@@ -192,7 +201,7 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
     looks = trip.of(*LOOKS)
     if not looks:
         return ((_NONE_MOVING, wording.NOBODY_LOOKED),)
-    gear = {one["id"]: one.get("gear") for one in records_in(trip.document or {}, "tie_down")}
+    on_plan = {one["id"]: one for one in records_in(trip.document or {}, "tie_down")}
     by_tie_down: dict[str, list[dict[str, Any]]] = {}
     for look in looks:
         for line in records_in(look.entry.body, "lines"):
@@ -210,10 +219,13 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
                 ways=[line["moved"] for line in moved if "moved" in line],
                 looks=len(lines),
                 keeps=_keeps_going_slack([line["found"] for line in lines]),
-                is_off=tie_down not in gear,
+                is_off=tie_down not in on_plan,
             )
-            name = f"{tie_down} ({gear[tie_down]})" if gear.get(tie_down) else tie_down
-            found.append((tie_down not in gear, -len(slack) - len(moved), (name, words)))
+            one = on_plan.get(tie_down, {})
+            name = f"{tie_down} ({one['gear']})" if one.get("gear") else tie_down
+            if {"from", "to"} <= one.keys():
+                words += f"; from {one['from']} to {one['to']}"
+            found.append((tie_down not in on_plan, -len(slack) - len(moved), (name, words)))
     if not found:
         return ((_NONE_MOVING, wording.none_moved_text(len(looks))),)
     found.sort(key=lambda one: one[:2])
@@ -226,6 +238,31 @@ def moving_told(trip: Trip) -> tuple[Told, ...]:
 def _keeps_going_slack(found: Sequence[str]) -> bool:
     """Whether a tie-down was slack at two of the last three looks at it: our reading."""
     return found[-3:].count(_SLACK) >= 2
+
+
+def _first(trip: Trip, facts: SlipFacts) -> str | None:
+    """What comes before driving: a check that is owed, or a look of one's own."""
+    if trip.state not in UNDER_WAY:
+        return None
+    if any(check.is_due for check in facts.due):
+        return wording.CHECK_NOW
+    handed = trip.last("handed_over")
+    if handed is None:
+        return None
+    since = trip.facts[trip.facts.index(handed) :]
+    taker = text_in(handed.entry.body, "to")
+    whole = (one for one in since if one.original.kind == "check_completed")
+    return None if any(_is_look_by(one, taker) for one in whole) else wording.LOOK_FIRST
+
+
+def _carries(trip: Trip) -> str:
+    plan, delivered = trip.document or {}, trip.delivered_ids
+    articles = [
+        f"{one['what']} {one['mass']}".strip() if "mass" in one else one["what"]
+        for one in records_in(plan, "article")
+        if one["id"] not in delivered
+    ]
+    return wording.carries_text(articles, len(records_in(plan, "tie_down")))
 
 
 def _subtitle(trip: Trip, facts: SlipFacts) -> str:
@@ -244,7 +281,12 @@ def _subtitle(trip: Trip, facts: SlipFacts) -> str:
         where = [one for one in (body.get("odometer"), place) if one]
         at = facts.clock(handed.entry.event_time)
         parts.append(", ".join([f"{giver} to {taker} at {at}", *map(str, where)]))
-    parts += [f"plan revision {number}", f"the trip is {trip.state}", f"record {heads}"]
+    parts += [
+        _carries(trip),
+        f"plan revision {number}",
+        f"the trip is {trip.state}",
+        f"record {heads}",
+    ]
     return "; ".join(parts)
 
 
@@ -260,18 +302,21 @@ def _last_look(trip: Trip, facts: SlipFacts) -> Iterator[Told]:
         if looks[-1].original.kind == "check_left_open":
             last = trip.last("check_completed")
             words = "none since departure" if last is None else _when_and_who(last, facts)
-            yield "Whole look", words
+            yield "All of them", words
 
 
 def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
     part = look.original.kind == "check_left_open"
     yield "When", f"{'a part look, ' if part else ''}{_when_and_who(look, facts)}"
+    lines = records_in(look.entry.body, "lines")
+    seen = sum(1 for one in lines if one["found"] != "not looked at")
     found = found_words(look.entry.body)
+    found[:1] = [f"{seen} of {len(lines)} tie-downs: {found[0]}"] if found else []
     items = records_in(look.entry.body, "looks")
     left_out = [one["item"] for one in items if not one["looked_at"]]
     if left_out:
         if len(left_out) == len(items):
-            found.append("nothing else looked at")
+            found.append("the rest was not looked at")
         else:
             found.append(f"{'nor' if part else 'not looked'} at {', '.join(left_out)}")
     yield "Found", wording.shortened("; ".join(found))
@@ -304,7 +349,7 @@ def _yourself(trip: Trip, facts: SlipFacts) -> Iterator[Told]:
         yield who, f"No look by {who} is recorded yet: {wording.BEFORE_YOU_DRIVE}"
         if before:
             yield "Earlier", f"{facts.when(before[-1].entry.event_time)}, before this hand-over"
-    yield "Both together", wording.together_text(handed.entry.body.get("looked_together"))
+    yield "Looked together", wording.together_text(handed.entry.body.get("looked_together"))
 
 
 def _is_look_by(fact: InForce, person: str) -> bool:

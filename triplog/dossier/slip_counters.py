@@ -9,6 +9,7 @@ from scheduler.rules_combined import BINDING
 from triplog.checks import sorted_rules
 from triplog.dossier.slip_odd import Told
 from triplog.journal.trip import UNDER_WAY, Trip
+from triplog.wording import slip as wording
 from triplog.wording.due import by_odometer, by_when, clock, measure, rule_text, state_text, title
 from triplog.wording.recheck_rules import rule_source, rule_title
 
@@ -30,16 +31,24 @@ def counters_told(
         yield "Checks", f"exempt: {reason}; the load must not shift or fall all the same"
         return
     so_far = [text for text in (_so_far(running, _WAY), _so_far(running, _WHEEL)) if text]
-    since = "departure" if trip.last("check_completed") is None else "the last whole look"
+    whole = "the last look at every tie-down"
+    since = "departure" if trip.last("check_completed") is None else whole
     yield "So far", f"{' and '.join(so_far) or 'nothing is counted'}, since {since}"
     owed = [check for check in running if check.is_due or check.state is State.CANNOT_TELL]
     owed.sort(key=lambda one: one.counter.legal_force in ADVICE)
     for check in owed[:_OWED_MAX]:
-        yield "Now", f"{state_text(check)}: {title(check)}; {rule_text(check)}"
+        yield "Now", f"{state_text(check)}: {title(check)}"
     if owed[_OWED_MAX:]:
         yield "Now", f"{len(owed) - _OWED_MAX} more: `triplog due`"
-    for check in _next([one for one in running if one not in owed]):
-        yield "Next", f"{_by(check, offset_min, now)}: {title(check)}; {rule_text(check)}"
+    ahead = _next([one for one in running if one not in owed])
+    if owed:
+        yield "After it", wording.starts_again_text(list(_every_so_long(running)))
+    else:
+        for name, check in zip(("Next", "or sooner"), ahead, strict=False):
+            yield name, f"{_by(check, offset_min, now)}: {title(check)}"
+    told = dict.fromkeys(rule_text(check) for check in (*owed[:_OWED_MAX], *ahead))
+    if told:
+        yield "Rules", "; ".join(told)
     regular = [rule for rule in sorted_rules(trip).told if rule.kind is Kind.REGULAR]
     for rule in sorted(regular, key=lambda one: BINDING[one.legal_force])[:1]:
         yield "All the way", f"{rule_title(rule)}; {rule_source(rule)}"
@@ -67,6 +76,15 @@ def _next(ahead: Sequence[DueCheck]) -> list[DueCheck]:
         for some in (by_way, by_time)
         if some
     ]
+
+
+def _every_so_long(running: Sequence[DueCheck]) -> Iterator[str]:
+    """The tightest limit of way and the tightest of driving time that come again and again."""
+    for kind, of_driving in ((Kind.DISTANCE, ""), (Kind.DRIVING_TIME, " of driving")):
+        counters = [one.counter for one in running if one.counter.kind is kind]
+        if counters:
+            tightest = min(counters, key=lambda one: one.limit or 0)
+            yield f"{tightest.printed_limit} {tightest.printed_unit}{of_driving}"
 
 
 def _by(check: DueCheck, offset_min: int, now: datetime) -> str:

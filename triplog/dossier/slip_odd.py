@@ -4,10 +4,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import TypeAlias
 
+from triplog.checks import exemption
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in, text_in
 from triplog.wording import happened
 from triplog.wording import slip as wording
+from triplog.wording.looks import beside_text
 
 LOOKS = ("check_completed", "check_left_open")
 _STAYS = (happened.BROKEN, happened.MOVED)
@@ -33,6 +35,7 @@ def odd_told(
         yield "Still open", wording.shortened(points)
     yield from _happened(trip, opened, clock)
     yield from _gear(trip, opened, clock)
+    yield from _left_wrong(trip, clock)
     yield from _second_look(trip, people)
     yield from _part_looks(trip, clock)
     yield from _departure(trip, opened)
@@ -47,7 +50,7 @@ def shown_first(told: Sequence[Told], most: int, where: str) -> tuple[Told, ...]
 
 
 def _exempt(trip: Trip) -> Iterator[Told]:
-    fact = trip.last("checks_exempted")
+    fact = exemption(trip)
     if fact is not None:
         body = fact.entry.body
         seal = body.get("seal")
@@ -69,7 +72,7 @@ def _happened(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
         note = opened.get(fact.entry.hash, {}).get("note")
         said = [wording.shortened(note)] if note else []
         parts = ", ".join([f"{clock(fact.entry.event_time)} {what}", *on, *moved, *said])
-        yield "Happened", parts if not is_open else f"{parts}; no whole look since"
+        yield "Happened", parts if not is_open else f"{parts}; {wording.NO_LOOK_SINCE}"
 
 
 def _gear(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
@@ -91,6 +94,18 @@ def _gear(trip: Trip, opened: Openings, clock: Clock) -> Iterator[Told]:
         out, when = body.get("out", "what was there"), clock(fact.entry.event_time)
         swap = f"{body['tie_down']}: {body['in']} in place of {out} at {when}"
         yield "Replaced", f"{swap}, {wording.shortened(why)}"
+
+
+def _left_wrong(trip: Trip, clock: Clock) -> Iterator[Told]:
+    """What was found beside the tie-downs, unless it was put right or found fine since."""
+    last: dict[str, tuple[InForce, Mapping[str, str]]] = {}
+    for fact in trip.of(*LOOKS):
+        for look in records_in(fact.entry.body, "looks"):
+            if look["looked_at"]:
+                last[look["item"]] = (fact, look)
+    for fact, found in last.values():
+        if "found" in found and not found["put_right"]:
+            yield "Found", f"{clock(fact.entry.event_time)} {beside_text(found)}"
 
 
 def _second_look(trip: Trip, people: Mapping[str, str]) -> Iterator[Told]:

@@ -202,6 +202,17 @@ TABLES: tuple[CsvTable, ...] = (
         order='trip, "check", tie_down',
     ),
     CsvTable(
+        name="check_looks",
+        columns=(
+            *_text("check", "item", "trip"),
+            _count("looked_at"),
+            *_text("found"),
+            _count("put_right"),
+        ),
+        select='SELECT "check", item, trip, looked_at, found, put_right FROM check_look',
+        order='trip, "check", item',
+    ),
+    CsvTable(
         name="prompts",
         columns=(
             *_text("entry", "trip", "due", "rule", "stage", "channel"),

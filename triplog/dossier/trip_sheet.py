@@ -16,8 +16,8 @@ from triplog.wording.entries import gist, moment_text, span
 from triplog.wording.slip import MOVING
 
 _FOOTER = (
-    "Made from a tamper-evident log, which counts. Times are local where each entry was made; what"
-    " was written down later says by how much."
+    "Made from a tamper-evident log: where this differs, the log holds. Times are local where each"
+    " entry was made; what was written down later says by how much."
 )
 _LOOKS = ("check_completed", "check_left_open")
 _TOLD_ELSEWHERE = frozenset(

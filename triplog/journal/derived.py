@@ -183,6 +183,19 @@ class CheckLineRow(SQLModel, table=True):
     moved: str | None
 
 
+class CheckLookRow(SQLModel, table=True):
+    """What else was looked at in a check; `found`, `put_right` None: nothing was told of it."""
+
+    __tablename__ = "check_look"
+    __table_args__ = _CLUSTERED
+    trip: str = Field(primary_key=True)
+    check: str = Field(primary_key=True)
+    item: str = Field(primary_key=True)
+    looked_at: int
+    found: str | None
+    put_right: int | None
+
+
 class PromptRow(SQLModel, table=True):
     """A prompt that was raised and what became of the attempt."""
 

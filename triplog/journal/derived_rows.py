@@ -11,6 +11,7 @@ from triplog.journal.derived import (
     AnchorRow,
     ArticleRow,
     CheckLineRow,
+    CheckLookRow,
     CheckRow,
     DutyRow,
     FindingRow,
@@ -268,6 +269,19 @@ def _check_rows(trip: Trip, fact: InForce) -> Iterator[Row]:
                 "found": line["found"],
                 "notches": line.get("notches"),
                 "moved": line.get("moved"),
+            },
+        )
+    for look in records_in(body, "looks"):
+        put_right = look.get("put_right")
+        yield (
+            CheckLookRow,
+            {
+                "check": fact.entry.hash,
+                "item": look["item"],
+                "trip": trip.id,
+                "looked_at": int(look["looked_at"]),
+                "found": look.get("found"),
+                "put_right": None if put_right is None else int(put_right),
             },
         )
 

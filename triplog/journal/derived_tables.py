@@ -47,6 +47,7 @@ _TRIP_TABLES: tuple[type[SQLModel], ...] = (
     derived.DutyRow,
     derived.CheckRow,
     derived.CheckLineRow,
+    derived.CheckLookRow,
     derived.PromptRow,
     derived.TripEventRow,
 )

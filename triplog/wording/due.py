@@ -148,9 +148,9 @@ def by_odometer(check: DueCheck) -> str:
 
 
 def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:
-    """Title and message of a desktop notification."""
+    """Title and message of a desktop notification; nobody is late by what does not bind."""
     heading = {
-        State.LATE: "Load check late",
+        State.LATE: "Load check late" if check.calls_for_reason else "Load check due",
         State.DUE: "Load check due",
         State.COMING_UP: "Load check coming up",
     }.get(stage, "Load check")

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta, timezone
-from typing import Any
+from typing import Any, cast
 
 from triplog.journal.entries import Entry
 from triplog.wording.due import made_late_text
+from triplog.wording.looks import beside_texts
 from triplog.wording.slip import together_text
 
 _PLAIN = (
@@ -46,6 +47,7 @@ def gist(entry: Entry) -> str:
     lines = body.get("lines")
     if isinstance(lines, list):
         odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
+        odd += beside_texts(cast(list[dict[str, object]], body.get("looks", [])))
         words.append("; ".join(odd) if odd else f"{len(lines)} tie-downs fine")
     late = body.get("late")
     if isinstance(late, list):

@@ -41,6 +41,10 @@ CAUSE_NOT_FOUND = (
     "why it had to be replaced is not known: the plan still asks for more than another strap in its"
     " place. Find out why, or plan one more tie-down, or have a second person look"
 )
+EXEMPTION_ENDED = (
+    "the exemption was for the load as it stood: checks are due again from here; where there is a"
+    " new seal with its order, or the load still cannot be inspected: `triplog exempt`"
+)
 LEFT_OPEN = (
     "what is left after the delivery is not met or not known in part, and nobody has planned it"
     " anew: `triplog judge --unsettled` shows what, before rolling"

@@ -18,18 +18,24 @@ NOT_PLANNED_ANEW = (
 )
 NO_LONGER_ON = "no longer on the plan"
 KEEPS_SLACK = "keeps going slack: find out why"
+CHECK_NOW = (
+    "First of all: a check is due now. Look at every tie-down and the load before you drive."
+)
+LOOK_FIRST = "First of all: look at every tie-down and the load yourself before you drive."
+NO_LOOK_SINCE = "no look at every tie-down since"
 NO_HAND_OVER = "no hand-over is recorded: look before you drive"
 BEFORE_YOU_DRIVE = "look before you drive"
 FOOTER = (
-    "No promise: only what was entered, and no word on a slack strap. Look yourself before you"
-    " drive. Local law, the gear's own label and a competent person come first. Made from a"
-    " tamper-evident log, which counts."
+    "No promise: only what was entered, up to the time above; whether a strap is slack now, only a"
+    " look can tell. Local law, the gear's own label and a competent person come first. Made from a"
+    " tamper-evident log: where this differs, the log holds."
 )
 AFTER_HAND_OVER = (
     "record each driver's duty with `triplog duty`; a change of driver comes with a change of duty"
     " status, so a look is due"
 )
 _TITLES_MAX = 3
+_ARTICLES_MAX = 3
 _WORDS_MAX = 140
 
 
@@ -72,6 +78,21 @@ def moving_text(
         by = f" by {', '.join(ways)}" if ways else ""
         parts.append(f"cargo moved at {moved} of {_times(looks)}{by}")
     return "; ".join(parts)
+
+
+def carries_text(articles: Sequence[str], tie_downs: int) -> str:
+    """What is on the vehicle, and under how many tie-downs."""
+    more = len(articles) - _ARTICLES_MAX
+    listed = ", ".join(articles[:_ARTICLES_MAX]) + (f" and {more} more" if more > 0 else "")
+    under = f"{tie_downs} tie-down{'' if tie_downs == 1 else 's'}"
+    return f"{listed or 'nothing left to deliver'}; {under} in all"
+
+
+def starts_again_text(limits: Sequence[str]) -> str:
+    """What a look at every tie-down does to the counters, and what they run to then."""
+    first = ", whichever comes first" if len(limits) > 1 else ""
+    then = f"; the next is due within {' or '.join(limits)}{first}" if limits else ""
+    return f"a look at every tie-down starts the counters again{then}"
 
 
 def unmet_text(not_met: Sequence[str], not_known: Sequence[str]) -> str:

@@ -8,6 +8,7 @@ import argparse
 import os
 import sys
 import time
+import traceback
 from multiprocessing import Pool
 
 from tests.scheduler.simulator.claims import ClaimBroken
@@ -64,6 +65,8 @@ def _alone(seed: int) -> int:
         run.live()
     except ClaimBroken as broken:
         print(broken)
+        if broken.__cause__ is not None:
+            traceback.print_exception(broken.__cause__)
         return 1
     finally:
         for idem, raised in run.house.raised.items():

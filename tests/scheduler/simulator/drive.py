@@ -68,7 +68,10 @@ class Run:
         self._slips: tuple[int, Act] | None = None
 
     def live(self) -> None:
-        """Let it all happen. Raises ClaimBroken, with the minute it happened in."""
+        """Let it all happen. Raises ClaimBroken, with the minute it happened in.
+
+        An error in what is watched is a claim broken too: that it goes on whatever happens.
+        """
         try:
             left = list(enumerate(self.trip.acts))
             self._turn()
@@ -84,9 +87,12 @@ class Run:
                     self._turn()
             self._end()
         except ClaimBroken as broken:
-            raise ClaimBroken(
-                f"trip {self.trip.seed}, minute {self._now_ms / MINUTE_MS:.3f}: {broken}"
-            ) from None
+            raise ClaimBroken(f"{self._here()}: {broken}") from None
+        except Exception as error:
+            raise ClaimBroken(f"{self._here()}: it ended in an error, {error!r}") from error
+
+    def _here(self) -> str:
+        return f"trip {self.trip.seed}, minute {self._now_ms / MINUTE_MS:.3f}"
 
     def _next_ms(self, happens_ms: int) -> int:
         """The next moment to look at: something happens, or it is time, or just at a limit."""

@@ -13,7 +13,7 @@ from scheduler.prompts import Channel, Prompt, Said
 from scheduler.recheck_rules import RecheckRule
 from scheduler.watch import HouseBusy, TripWatch, Unfinished
 from tests.scheduler.simulator.facts import TRIP, Fact, Written, in_time, progress_of
-from triplog.checks import clock_behind
+from triplog.desk.trip_clock import clock_behind
 from triplog.journal.entries import ClockReading, Entry, event_time_now
 
 
