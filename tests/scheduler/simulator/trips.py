@@ -311,5 +311,9 @@ def _happens_to_the_computer(rng: Random, end_ms: int, *, honest: bool) -> list[
         acts.append(Act(rng.randrange(end_ms), Do.OFFLINE, ms=ms))
     for _ in range(0 if honest else rng.choice((0, 0, 1, 2))):
         ms = round(rng.choice((-60, -20, -0.05, 0.02, 0.1, 30, 60)) * MINUTE_MS)
-        acts.append(Act(rng.randrange(end_ms), Do.STEP, ms=ms))
+        at_ms = rng.randrange(end_ms)
+        acts.append(Act(at_ms, Do.STEP, ms=ms))
+        if rng.random() < 0.3:  # a machine that was off, and came up with another time
+            off_ms = round(rng.choice((0.1, 5)) * rng.uniform(0.3, 1.5) * MINUTE_MS)
+            acts.append(Act(at_ms, Do.CRASH, word="machine", ms=off_ms))
     return acts
