@@ -95,7 +95,11 @@ class Run:
         return f"trip {self.trip.seed}, minute {self._now_ms / MINUTE_MS:.3f}"
 
     def _next_ms(self, happens_ms: int) -> int:
-        """The next moment to look at: something happens, or it is time, or just at a limit."""
+        """The next moment to look at: something happens, or it is time, or just at a limit.
+
+        Behind a clock set back each entry of one moment is dated a millisecond after the other, so
+        that the trip's time runs on by so many after a look: there it is not asked to that.
+        """
         if self._awake_ms is not None:
             return self._awake_ms
         running = self.claims.told.running
@@ -105,7 +109,8 @@ class Run:
             moments.append(self._up_ms)
         trip_ms = self.claims.now_ms()
         left = [ms for one in running if (ms := one.left_ms(trip_ms)) is not None and ms > 0]
-        moments += [self._now_ms + ms for ms in left]
+        if trip_ms == self._clock.wall_ms:
+            moments += [self._now_ms + ms for ms in left]
         return min(moments)
 
     def _pass_until(self, then_ms: int) -> None:
