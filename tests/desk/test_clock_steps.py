@@ -68,6 +68,24 @@ def test_set_back_who_asks_and_who_watches_are_told_the_same(day: Watched) -> No
     assert first[0] is State.DUE
 
 
+@pytest.mark.parametrize("minutes", [5, 30, 59, 61, 90, 125])
+def test_set_back_the_time_of_a_trip_goes_on_when_the_wall_clock_has_caught_up(
+    day: Watched, minutes: float
+) -> None:
+    """What was driven until then is not lost: else a check would come late by the whole step."""
+    day.clock.set_wall(-HOUR)
+    entries = day.driver.store.trip_entries(TRIP)
+    departed = max(one.event_time for one in entries)
+    day.clock.go_on_to(day.clock.now + timedelta(minutes=minutes))
+    now = event_time_now(entries, day.clock.read())
+    assert now == departed + timedelta(minutes=minutes)
+    asked, seen = asked_and_watched(day)
+    assert asked == seen
+    driven = next(value for key, value in asked.items() if "driving" in key)
+    # Each entry is dated a millisecond after the one before it.
+    assert 0 <= driven[1] - minutes * 60_000 < 1_000
+
+
 def test_set_forward_or_asleep_it_counts_as_time_that_passed_for_both(day: Watched) -> None:
     """Nothing tells a clock set on from a sleep: the bound is the longer time, early, not late."""
     day.clock.set_wall(HOUR)

@@ -243,8 +243,14 @@ def test_a_clock_set_back_by_an_hour_is_an_entry_and_nothing_is_said_twice(day: 
     day.turn()
     assert day.steps() == ["-3600.000"]
     day.forward(70)
-    assert day.names() == ["first/coming up/tone/1", "first/due/tone/1"]
-    assert day.speaker.new() == ["tone", "tone"]
+    # After 2 h at 65 mph: 130 mi, 100 km beyond the first 50 mi, and 80 % of 150 mi.
+    assert day.names() == [
+        "first/coming up/tone/1",
+        "first/due/tone/1",
+        "first/due/tone/2",
+        "distance/coming up/tone/1",
+    ]
+    assert day.speaker.new() == ["tone"] * 4
 
 
 def test_a_text_about_a_demos_trip_says_that_it_is_invented(day: Watched) -> None:

@@ -47,6 +47,7 @@ def test_the_simulated_trips_hold_everything_that_may_go_wrong() -> None:
     assert any(trip.top_speed_mm_per_h is None for trip in trips)
     assert any(act.slips_in for trip in trips for act in trip.acts)
     assert any(trip.margin_mm is None for trip in trips)
+    assert any(act.lost for trip in trips for act in trip.acts)
 
 
 def test_the_simulated_trips_go_by_the_rules_of_every_country_and_by_the_advice_on_top() -> None:

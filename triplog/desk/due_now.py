@@ -20,6 +20,11 @@ from triplog.journal.store_file import PROJECTION_VERSION, STORE_NAME
 _UNDER_WAY = ("rolling", "stopped")
 # The database counts no further.
 _MOST_ROWS = 2**63 - 1
+_LAST_FEW = (
+    "trip = ? AND device = ? AND seq >= (SELECT min(seq) FROM"
+    " (SELECT seq FROM entry WHERE trip = ? AND device = ? ORDER BY seq DESC LIMIT 8))"
+)
+"""So many that one of them was made as it happened."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,11 +153,14 @@ def _due_of(store: Store, trip_id: str, reading: ClockReading) -> tuple[DueCheck
 
 
 def _now_on(store: Store, trip_id: str, counters: list[Counter], reading: ClockReading) -> datetime:
-    """Now by the time of a trip: where the wall clock was set back, and only then, its journal is
-    read to tell.
+    """Now by the time of a trip: where the wall clock stands before what was counted last, its
+    whole journal is read to tell, else the last few entries.
     """
-    if all(counter.as_of <= reading.wall for counter in counters):
-        return reading.wall
     from triplog.desk.trip_clock import clock_behind
 
-    return reading.wall + clock_behind(counters, store.trip_entries(trip_id), reading)
+    if all(counter.as_of <= reading.wall for counter in counters):
+        own = (trip_id, store.device)
+        entries = list(store.entries(_LAST_FEW, (*own, *own)))
+    else:
+        entries = store.trip_entries(trip_id)
+    return reading.wall + clock_behind(counters, entries, reading)

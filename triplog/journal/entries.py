@@ -22,6 +22,8 @@ Via: TypeAlias = Literal["typed", "imported", "page", "program"]
 _KEY = re.compile(r"[a-z0-9][a-z0-9_.:\- ]*")
 _TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
 _LARGEST_INTEGER = 2**53 - 1
+_CLOCK_STEP = timedelta(seconds=2)
+"""What the wall clock may differ by from the time since the start without having been set."""
 
 
 class EntryBroken(ValueError):
@@ -132,8 +134,13 @@ def event_time_now(entries: Sequence[Entry], reading: ClockReading) -> datetime:
     """When something that happens now happened, on a trip with these entries.
 
     The wall clock's time, unless it was set back since the trip's last event: what happens now
-    comes after that, by as much as the time since the machine's start says.
+    comes after that, by as much as the time since the machine's start says. So it goes on until
+    the machine is started anew, also when the wall clock has caught up with that event: the time
+    driven in between is not lost.
     """
+    carried = carried_on(entries, reading)
+    if carried is not None:
+        return carried
     dated = (one for one in entries if not is_time_doubtful(one))
     last = max(dated, key=lambda one: one.event_time, default=None)
     if last is None or last.event_time <= reading.wall:
@@ -141,6 +148,23 @@ def event_time_now(entries: Sequence[Entry], reading: ClockReading) -> datetime:
     same_start = last.boot_id == reading.boot_id
     passed_ms = max(reading.boot_ms - last.boot_ms, 1) if same_start else 1
     return last.event_time + timedelta(milliseconds=passed_ms)
+
+
+def carried_on(entries: Sequence[Entry], reading: ClockReading) -> datetime | None:
+    """The time of the last entry that was made as things happened, and what has passed since.
+
+    None: the wall clock has not been set back since, or nothing tells how much has passed.
+    """
+    as_it_happened = (
+        one
+        for one in reversed(entries)
+        if one.event_time >= one.entry_time and one.via != "imported" and not is_time_doubtful(one)
+    )
+    last = next(as_it_happened, None)
+    if last is None or last.boot_id != reading.boot_id:
+        return None
+    now = last.event_time + timedelta(milliseconds=max(reading.boot_ms - last.boot_ms, 1))
+    return now if now - reading.wall > _CLOCK_STEP else None
 
 
 def is_time_doubtful(entry: Entry) -> bool:

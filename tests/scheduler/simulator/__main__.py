@@ -17,11 +17,17 @@ from tests.scheduler.simulator.trips import MINUTE_MS, trip_of
 
 
 def lived(seed: int) -> str | None:
-    """Live the trip of a seed; None if every claim held, else what did not and how to see it."""
+    """Live the trip of a seed; None if every claim held, else what did not and how to see it.
+
+    A trip that ends in an error is named by its seed too.
+    """
+    alone = f"\n  alone: python -m tests.scheduler.simulator --seed {seed}"
     try:
         Run(trip_of(seed)).live()
     except ClaimBroken as broken:
-        return f"{broken}\n  alone: python -m tests.scheduler.simulator --seed {seed}"
+        return f"{broken}{alone}"
+    except Exception as error:
+        return f"trip {seed} ends in an error: {error!r}{alone}"
     return None
 
 

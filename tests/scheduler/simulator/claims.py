@@ -14,6 +14,7 @@ from tests.scheduler.simulator.second import (
     OFF_DUTY,
     ON_DUTY,
     SLEEPER,
+    STEP_MS,
     Running,
     Told,
     tell,
@@ -24,8 +25,6 @@ from tests.scheduler.simulator.trips import Trip
 TO_SAY = {"coming up", "due", "late"}
 OWED = {"due", "late"}
 NO_TONE_WHEN_DUE = {"duty_change", "load_change"}
-STEP_MS = 2_000
-"""Steps of more are written down; less is drift."""
 Name = tuple[str, int, str]
 
 
@@ -44,6 +43,8 @@ class Claims:
         """By the key of a fact, when it truly happened."""
         self._country = country_of(trip.rule_set, soft_load=trip.soft_load)
         self._kinds = {rule.id: (str(rule.kind), rule.limit_count or 0) for rule in house.rules}
+        self._kinds["observed-loss"] = "observed_loss", 0
+        self._looked_ms = 0
         self._now: tuple[tuple[int, int], int] = ((0, 0), 0)
         self._told: tuple[int, Told] = (-1, Told((), None, 0))
         self._tones: dict[Name, list[str]] = {}
@@ -60,6 +61,11 @@ class Claims:
             told = tell(self.house.facts, self.trip.top_speed_mm_per_h, self._country)
             self._told = self.house.version, told
         return self._told[1]
+
+    def note_look(self) -> None:
+        """The watcher asks how things stand now."""
+        self.note_now()
+        self._looked_ms = self._now[1]
 
     def note_now(self) -> None:
         """Tell the trip's time anew: what is written in this very moment makes it later."""
@@ -158,8 +164,14 @@ class Claims:
             self._hold(once, f"{due_key} came to the office, repeated? {marks}")
 
     def all_said(self) -> None:
-        """After a look, whatever may be said has been said; so is each further 100 km late."""
+        """After a look, whatever may be said has been said; so is each further 100 km late.
+
+        Where a clock set back has caught up with what was counted last, the trip's time falls back
+        to it, behind the last look; nobody looks for that.
+        """
         told, now_ms = self.told, self.now_ms()
+        if now_ms < self._looked_ms:
+            return
         for running in told.running:
             self._note_hundreds(running)
             states = running.states(now_ms)

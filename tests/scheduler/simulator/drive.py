@@ -52,7 +52,7 @@ class Run:
         self.house = MemoryHouse(rules_of(trip), trip.top_speed_mm_per_h, first, self._clock)
         self.claims = Claims(trip, self.house, self._clock)
         self.claims.happened_ms["departure"] = 0
-        self.house.on_asked = self.claims.note_now
+        self.house.on_asked = self.claims.note_look
         self.house.on_raise = self.claims.on_raise
         self.house.on_tell = self.claims.on_tell
         self._unreached_ms = 0
@@ -95,13 +95,22 @@ class Run:
         return f"trip {self.trip.seed}, minute {self._now_ms / MINUTE_MS:.3f}"
 
     def _next_ms(self, happens_ms: int) -> int:
-        """The next moment to look at: something happens, or it is time."""
+        """The next moment to look at: something happens, or it is time, or just at a limit.
+
+        Behind a clock set back each entry of one moment is dated a millisecond after the other, so
+        that the trip's time runs on by so many after a look: there it is not asked to that.
+        """
         if self._awake_ms is not None:
             return self._awake_ms
-        moving = any(running.moving is not False for running in self.claims.told.running)
+        running = self.claims.told.running
+        moving = any(one.moving is not False for one in running)
         moments = [happens_ms, self._now_ms + (MINUTE_MS if moving else STANDING_MS)]
         if self._up_ms is not None and self._up_ms > self._now_ms:
             moments.append(self._up_ms)
+        trip_ms = self.claims.now_ms()
+        left = [ms for one in running if (ms := one.left_ms(trip_ms)) is not None and ms > 0]
+        if trip_ms == self._clock.wall_ms:
+            moments += [self._now_ms + ms for ms in left]
         return min(moments)
 
     def _pass_until(self, then_ms: int) -> None:
@@ -168,6 +177,7 @@ class Run:
                 act.word,
                 act.odometer_mm,
                 act.anew,
+                act.lost,
             )
             self.claims.happened_ms[fact.key] = act.at_ms
             last_ms = max(one.at_ms for one in recorded)
@@ -285,11 +295,11 @@ class Run:
     def _reach_the_office(self) -> None:
         """Once the office can be reached, the outbox empties: the longest pause is an hour."""
         self._pass_until(max(self._now_ms, self._unreached_ms))
-        handed = 0
-        while handed <= len(self.house.outbox):  # More may come to be told while it empties.
+        for _ in range(20):
             self._pass_until(self._now_ms + HOUR_MS)
             self._turn()
-            handed += 1
+            if all(message.is_told for message in self.house.outbox.values()):
+                break
         self.claims.outbox_empty()
 
     def _end(self) -> None:

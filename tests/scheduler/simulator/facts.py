@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 from enum import StrEnum
+from fractions import Fraction
 from typing import NamedTuple
 
 from scheduler.progress import (
@@ -11,6 +12,7 @@ from scheduler.progress import (
     DutyStatus,
     EventMark,
     ExemptMark,
+    ObservedLoss,
     Progress,
     ReadingMark,
     StartMark,
@@ -18,6 +20,8 @@ from scheduler.progress import (
 )
 
 TRIP = "trip-1"
+ALLOWED_HUNDREDTHS = 15
+"""How much of the tension may be lost."""
 
 
 class What(StrEnum):
@@ -33,7 +37,9 @@ class What(StrEnum):
 
 
 class Fact(NamedTuple):
-    """One thing recorded. `word`: a duty status or the name of an event; `anew`: other odometer."""
+    """One thing recorded. `word`: a duty status or the name of an event; `anew`: other odometer;
+    `lost`: how many hundredths of the tension a check found lost, 0 where none was measured.
+    """
 
     at_ms: int
     what: What
@@ -42,16 +48,23 @@ class Fact(NamedTuple):
     word: str = ""
     odometer_mm: int | None = None
     anew: bool = False
+    lost: int = 0
 
 
 class Written(NamedTuple):
-    """When something is written down: by the trip's time, on which start of the machine, and how
-    long after that start, sleep included.
+    """When something is written down: by the trip's time, on which start of the machine, how long
+    after that start, sleep included, and by the wall clock.
     """
 
     at_ms: int
     machine: int
     passed_ms: int
+    wall_ms: int
+
+    @property
+    def as_it_happened(self) -> bool:
+        """Whether it was written down when it happened, not told of afterwards."""
+        return self.at_ms >= self.wall_ms
 
 
 def in_time(facts: Iterable[Fact]) -> list[Fact]:
@@ -87,7 +100,16 @@ def progress_of(facts: list[Fact], top_speed_mm_per_h: int | None) -> Progress:
             if one.odometer_mm is not None
         ),
         checks=tuple(
-            CheckMark(key=one.key, at=_at(one), odometer_mm=one.odometer_mm)
+            CheckMark(
+                key=one.key,
+                at=_at(one),
+                odometer_mm=one.odometer_mm,
+                observed_loss=ObservedLoss(
+                    lost=Fraction(one.lost, 100), allowed=Fraction(ALLOWED_HUNDREDTHS, 100)
+                )
+                if one.lost
+                else None,
+            )
             for one in by_kind[What.CHECK]
         ),
         events=tuple(

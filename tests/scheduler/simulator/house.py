@@ -30,8 +30,10 @@ class Clock:
         self.machine, self.machine_ms = 0, 9_000
 
     def starts_anew(self) -> None:
-        """The machine was switched off and on."""
-        self.machine, self.machine_ms = self.machine + 1, 1_000
+        """Another start of the machine, or another one: how long it has been on compares with
+        nothing written before.
+        """
+        self.machine, self.machine_ms = self.machine + 1, 18_000_000
 
     def wall(self) -> datetime:
         return from_ms(self.wall_ms)
@@ -41,7 +43,7 @@ class Clock:
 
     def here(self) -> Written:
         """What something written now is dated by, if the wall clock is right."""
-        return Written(self.wall_ms, self.machine, self.machine_ms)
+        return Written(self.wall_ms, self.machine, self.machine_ms, self.wall_ms)
 
     def reading(self) -> ClockReading:
         """The clocks as the product reads them."""
@@ -104,10 +106,10 @@ class Message:
     handed: list[tuple[int, bool]] = field(default_factory=list)
     tried: int = 0
     is_told: bool = False
+    repeated: bool = False
+    """An attempt was marked as repeated, whatever came of it."""
     cut_off: bool = False
     """The watcher ended between a handing over and its outcome."""
-    repeated: bool = False
-    """It was tried again after such an end."""
 
 
 @dataclass(slots=True)

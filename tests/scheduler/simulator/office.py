@@ -40,13 +40,13 @@ class MemoryOffice:
         house.under_way = waiting[0]
         message = house.outbox[waiting[0]]
         arrives = self._reached()
-        message.repeated = message.repeated or self._interrupted == waiting[0]
+        repeated = message.repeated or self._interrupted == waiting[0]
         if arrives:
-            message.handed.append((self._clock.wall_ms, message.repeated))
+            message.handed.append((self._clock.wall_ms, repeated))
         if house.crash == "handed over":
             message.cut_off = True
             raise Crash
-        message.tried += 1
+        message.tried, message.repeated = message.tried + 1, repeated
         message.is_told, house.under_way, self._interrupted = arrives, None, None
         self._try_at_ms = passed_ms + (0 if arrives else pause_ms(message.tried))
 

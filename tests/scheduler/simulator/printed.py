@@ -9,7 +9,8 @@ HOUR_MS = 3_600_000
 MILE_MM = 1_609_344
 KM_MM = 1_000_000
 
-AT_THE_WHEEL = {"first_time", "driving_time", "driving_break"}
+AT_THE_WHEEL = {"first_time", "driving_time", "driving_break", "observed_loss"}
+EVERY_SO_LONG = {"driving_time", "driving_break"}
 TIMED = {*AT_THE_WHEEL, "work_time"}
 FIRST = {"first_distance", "first_time"}
 

@@ -41,7 +41,7 @@ class Act(NamedTuple):
     """One happening. `back_ms`: it is recorded as having been so long before; `slips_in`: another
     process writes it down in the very moment the watcher is about to raise something; `of`: which
     reading a correction is of; `ms`: how long the sleep, the absence or the office out of reach,
-    how far the step, which of the next calls find the journal busy.
+    how far the step, which of the next calls find the journal busy; `lost` as in a fact.
     """
 
     at_ms: int
@@ -54,6 +54,7 @@ class Act(NamedTuple):
     slips_in: bool = False
     of: int = -1
     ms: int = 0
+    lost: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,7 +199,8 @@ class _Day:
         kind = rng.random()
         if kind < self.checker:
             read = rng.random() < 0.6
-            self._record(Do.CHECK, odometer_mm=self._typed() if read else None)
+            lost = rng.choice((0, 0, 0, 0, 0, 2, 5, 12, 100))
+            self._record(Do.CHECK, odometer_mm=self._typed() if read else None, lost=lost)
         elif kind < self.checker + 0.1:
             self._read()
         else:
@@ -286,8 +288,10 @@ class _Day:
         back_ms: int = 0,
         slips_in: bool = False,
         of: int = -1,
+        lost: int = 0,
     ) -> None:
-        self.acts.append(Act(self.now_ms, do, who, word, odometer_mm, anew, back_ms, slips_in, of))
+        act = Act(self.now_ms, do, who, word, odometer_mm, anew, back_ms, slips_in, of, lost=lost)
+        self.acts.append(act)
 
 
 def _happens_to_the_computer(rng: Random, end_ms: int, *, honest: bool) -> list[Act]:
@@ -307,5 +311,9 @@ def _happens_to_the_computer(rng: Random, end_ms: int, *, honest: bool) -> list[
         acts.append(Act(rng.randrange(end_ms), Do.OFFLINE, ms=ms))
     for _ in range(0 if honest else rng.choice((0, 0, 1, 2))):
         ms = round(rng.choice((-60, -20, -0.05, 0.02, 0.1, 30, 60)) * MINUTE_MS)
-        acts.append(Act(rng.randrange(end_ms), Do.STEP, ms=ms))
+        at_ms = rng.randrange(end_ms)
+        acts.append(Act(at_ms, Do.STEP, ms=ms))
+        if rng.random() < 0.3:  # a machine that was off, and came up with another time
+            off_ms = round(rng.choice((0.1, 5)) * rng.uniform(0.3, 1.5) * MINUTE_MS)
+            acts.append(Act(at_ms, Do.CRASH, word="machine", ms=off_ms))
     return acts
