@@ -114,12 +114,14 @@ def _place(given_place: str | None) -> str | None:
     return asking.maybe(given_place, question, reads)
 
 
+_YES_OR_NO = ("y", "yes", "n", "no")
+
+
 def _forward(given_blocks: list[str] | None) -> list[str] | None:
     by = None
     if given_blocks is None:
-        by = asking.maybe(
-            None, 'Blocked forward by what, such as front structure, or B, or "nothing"'
-        )
+        question = 'Blocked forward by what, such as front structure, or B, or "nothing"'
+        by = asking.maybe(None, question, lambda answer: _blocked(f"forward={answer}"))
     return given_blocks if by is None else [f"forward={by}"]
 
 
@@ -127,6 +129,11 @@ def _blocked(text: str) -> tuple[str, str]:
     direction, _, by = text.partition("=")
     if not by.strip():
         raise Refused(f'write --blocked as "forward=front structure"; found {text!r}')
+    if by.strip().lower() in _YES_OR_NO:
+        raise Refused(
+            f"{by.strip()!r} does not say what blocks it: a structure such as front structure, an"
+            " article by its letter, or nothing"
+        )
     return direction.strip(), by.strip()
 
 
