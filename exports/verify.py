@@ -2152,6 +2152,7 @@ def as_text(report: Report) -> str:
         f"read       {counts.get('files', 0)} files, {counts.get('entries', 0)} entries of "
         f"{counts.get('devices', 0)} devices, {counts.get('opened', 0)} of "
         f"{counts.get('private_fields', 0)} private fields opened",
+        *_signed(counts),
         f"outcome    {_outcome(report)}",
     ]
     for title, remarks in (("Does not match", report.problems), ("To look at", report.notes)):
@@ -2167,6 +2168,14 @@ def as_text(report: Report) -> str:
         char if char.isprintable() or char == "\n" else f"U+{ord(char):04X}"
         for char in "\n".join((*lines, ""))
     )
+
+
+def _signed(counts: Mapping[str, int]) -> Iterator[str]:
+    """How many signed heads hold, and what leads to them; nothing where there is none."""
+    heads, proven = counts.get("signatures", 0), counts.get("proven", 0)
+    if heads:
+        led = f"; {proven} entries lead to the last by their proofs" if proven else ""
+        yield f"signed     {heads} heads of the log, with its own key{led}"
 
 
 def _outcome(report: Report) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from exports.verify import Outside, Report, verify
+from exports.verify import Outside, Report, as_text, verify
 from tests.builders import new_journal
 from tests.desk.exported import exported, member, under_way
 from tests.dossier.scene import Office, office
@@ -207,6 +207,9 @@ def test_a_trip_is_shown_to_be_under_the_signed_head_without_the_others(
     assert report.problems == ()
     assert report.counts["proven"] == len(lines) - 1  # all but the checkpoint's own entry
     assert report.counts["checkpoints"] == 2  # at departure and with the bundle
+    assert f"signed     3 heads of the log, with its own key; {len(lines) - 1} entries lead" in (
+        as_text(report)
+    )
     assert not any(note.code == "head-not-comparable" for note in report.notes)
 
 
