@@ -3,6 +3,7 @@
 import gc
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -72,10 +73,11 @@ def by_turns(
 
 def run_python(arguments: Sequence[str], **variables: str) -> str:
     """Run a Python process from the project's root; what it printed. 0 and 1 are good ends."""
+    heads = variables.get("TRIPLOG_HOME", tempfile.gettempdir())
     done = subprocess.run(
         [sys.executable, *arguments],
         cwd=ROOT,
-        env={"PATH": "", "LANG": "C.UTF-8", **variables},
+        env={"PATH": "", "LANG": "C.UTF-8", "TRIPLOG_HEADS": heads, **variables},
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,

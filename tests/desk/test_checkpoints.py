@@ -20,7 +20,7 @@ from triplog.desk.trips import withdraw_trip
 from triplog.journal.checkpoint import Signed, key_of, signed_of
 from triplog.journal.device_key import KEY_NAME, did_sign
 from triplog.journal.entries import Entry
-from triplog.journal.store_file import STORE_NAME, StoreUnusable
+from triplog.journal.store_file import STORE_NAME
 from triplog.journal.trip import Trip
 
 
@@ -120,14 +120,24 @@ def test_a_journal_from_before_there_were_keys_gets_one_that_says_so(tmp_path: P
 
 
 @pytest.mark.parametrize("data", [b"", b"no key at all", bytes(5000)])
-def test_a_file_that_is_no_key_is_said_to_be_none(
+def test_a_file_that_is_no_key_is_put_aside_and_a_new_one_made(
     yard: Office, trip: Trip, tmp_path: Path, data: bytes
 ) -> None:
-    (yard.desk.home / KEY_NAME).write_bytes(data)
-    with pytest.raises(StoreUnusable, match="no Ed25519 key; move it away"):
-        exported(yard, tmp_path / "out", trip, "bundle")
-    assert not (tmp_path / "out").exists()
-    assert entries(yard.desk, "exported") == []
+    path = yard.desk.home / KEY_NAME
+    path.write_bytes(data)
+    assert verify(bundle_of(yard, tmp_path / "out", trip)).problems == ()
+    assert entries(yard.desk, "key_recorded")[-1].body["why"] == "lost"
+    assert path.with_name(f"{KEY_NAME}.unreadable").read_bytes() == data
+
+
+def test_a_second_place_that_cannot_be_written_stops_nothing_and_is_told(
+    yard: Office, trip: Trip, tmp_path: Path
+) -> None:
+    (tmp_path / "heads").write_text("a file where a folder should be")
+    yard.desk.heads = tmp_path / "heads"
+    assert verify(bundle_of(yard, tmp_path / "out", trip)).problems == ()
+    assert str(yard.desk.head_trouble).startswith("! the signed head cannot be kept in")
+    assert "What was recorded stands" in str(yard.desk.head_trouble)
 
 
 # The head

@@ -91,10 +91,8 @@ class Face:
         """Close what this run has opened."""
         for desk in self._desks:
             desk.store.close()
-            if desk.withheld:
-                from triplog.wording.head import WITHHELD
-
-                tell(WITHHELD)
+            if desk.head_trouble is not None:
+                tell(desk.head_trouble)
 
     def recording(self, desk: "Desk", record: Callable[[], Result]) -> Result:
         """Record; where the same was recorded just now, ask first."""

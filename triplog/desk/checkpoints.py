@@ -19,6 +19,7 @@ from triplog.journal.store import Writing
 from triplog.journal.store_file import write_durably
 from triplog.journal.stored_tree import StoredTree
 from triplog.journal.trip import text_in
+from triplog.wording.head import WITHHELD, not_kept_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,13 +57,19 @@ def sign_head(desk: Desk, writing: Writing, why: str, trip: str | None) -> Made:
 
 
 def keep_head(desk: Desk, made: Made) -> None:
-    """Keep the last signed head in the second place; to be called when its entry is durable."""
+    """Keep the last signed head in the second place; to be called when its entry is durable.
+
+    Where it cannot be kept, what was recorded stands, and whoever types is told.
+    """
     if made.signed is None:
-        desk.withheld = True
-    else:
-        path = _second_place(desk)
+        desk.head_trouble = WITHHELD
+        return
+    path = _second_place(desk)
+    try:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_durably(path, made.signed.text.encode())
+    except OSError as problem:
+        desk.head_trouble = not_kept_text(str(path.parent), problem.strerror or str(problem))
 
 
 def record_key(desk: Desk, writing: Writing, why: str = "first") -> DeviceKey:

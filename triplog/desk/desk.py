@@ -27,8 +27,8 @@ class Desk:
 
     `key`: an idempotency key from outside for what is recorded next; `again`: record although
     the same was recorded within two minutes. `heads`: the folder where the last signed head is
-    kept; None: the home folder. `withheld`: a head was not signed, as the journal does not follow
-    that one.
+    kept; None: the home folder. `head_trouble`: why no head was signed, or kept
+    there, in words; None: there was no trouble.
     """
 
     home: Path
@@ -39,7 +39,7 @@ class Desk:
     key: str | None = None
     again: bool = False
     heads: Path | None = None
-    withheld: bool = False
+    head_trouble: str | None = None
     _tables: "DerivedTables | None" = None
     _read: dict[str, int] = field(default_factory=dict)
 

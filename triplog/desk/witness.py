@@ -24,6 +24,7 @@ from triplog.journal.entries import Body, Entry
 from triplog.journal.store_file import write_durably
 from triplog.journal.stored_tree import StoredTree
 from triplog.journal.trip import Trip
+from triplog.wording.head import WITHHELD
 
 Where: TypeAlias = Literal["paper", "office", "message"]
 _PLACES: dict[str, Where] = {"paper": "paper", "office": "office", "message": "message"}
@@ -55,7 +56,7 @@ def give_head(
     with desk.writing() as writing:
         made = sign_head(desk, writing, f"given: {where}", trip_id)
         if made.signed is None:
-            desk.withheld = True
+            desk.head_trouble = WITHHELD
             raise Refused("no head can be given: this journal signs none, see below")
         entry = desk.append(
             writing,

@@ -55,7 +55,11 @@ def did_sign(public: bytes, text: bytes, raw: bytes) -> bool:
 
 
 def read_key(home: Path, device: str) -> DeviceKey | None:
-    """The key of a device; None: there is no file. Raises StoreUnusable for one of no use."""
+    """The key of a device; None: there is no file.
+
+    A file that is no key is put aside under another name, and is as good as none: nobody is kept
+    from driving by it. Raises StoreUnusable where it can neither be read nor put aside.
+    """
     from cryptography.exceptions import UnsupportedAlgorithm
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
     from cryptography.hazmat.primitives.serialization import load_pem_private_key
@@ -75,10 +79,9 @@ def read_key(home: Path, device: str) -> DeviceKey | None:
     except (ValueError, TypeError, UnsupportedAlgorithm):
         private = None
     if not isinstance(private, Ed25519PrivateKey):
-        raise StoreUnusable(
-            f"{path} is no Ed25519 key; move it away, and the next checkpoint makes a new one and"
-            " records that the old one was lost"
-        )
+        with _told_in_words(path):
+            path.replace(path.with_name(f"{path.name}.unreadable"))
+        return None
     return DeviceKey(log_name(device), private, was_open)
 
 

@@ -24,3 +24,11 @@ WITHHELD = (
     " copy was put back, or another copy went on. What you record is kept, and its export says so."
     " To go on as a device of its own, with what is known to be missing: `triplog restore`"
 )
+
+
+def not_kept_text(folder: str, why: str) -> str:
+    """The second place cannot be written; what was recorded stands."""
+    return (
+        f"! the signed head cannot be kept in {folder}: {why}. What was recorded stands; but an old"
+        " copy put back will not be noticed here. Allow writing there, or name another with --heads"
+    )
