@@ -1103,7 +1103,6 @@ class _Checkpoints:
                 "checkpoint-malformed", entry.where, f"It holds no countersigned head: {error}."
             )
             return
-        self._wanted.add((head.device, head.size))
         self._countersigned.append((entry.where, head, key))
 
     def _settle_countersigned(self) -> None:

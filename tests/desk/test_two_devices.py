@@ -124,6 +124,18 @@ def test_two_devices_that_go_on_from_a_back_up_are_no_fork_and_neither_knows_the
     assert json.dumps(beside_record(found, labels))
 
 
+def test_two_devices_that_have_only_handed_out_the_trip_have_not_both_gone_on_with_it(
+    sit: Sit, tmp_path: Path, closing: ExitStack
+) -> None:
+    """Each export signs a head, which is an entry of the trip too."""
+    seat = sit("a first check made")
+    other = restored(seat, tmp_path, closing)
+    bundle(seat, tmp_path / "ours")
+    path = bundle(other, tmp_path / "theirs")
+    found, _ = lay_beside(seat.desk, path)
+    assert not found.have_parted
+
+
 def test_an_older_bundle_of_our_own_contradicts_nothing(sit: Sit, tmp_path: Path) -> None:
     seat = sit("a first check made")
     path = bundle(seat, tmp_path / "out")

@@ -4,6 +4,7 @@ from typing import cast
 
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, records_in, text_in
+from triplog.wording.happened import BROKEN
 
 
 def swaps_without_cause(trip: Trip) -> tuple[InForce, ...]:
@@ -23,7 +24,7 @@ def damaged_tie_downs(trip: Trip) -> tuple[str, ...]:
         body = fact.entry.body
         if fact.original.kind == "gear_replaced":
             hurt.pop(text_in(body, "tie_down"), None)
-        elif fact.original.kind == "event_reported" and body["what"] == "broken strap":
+        elif fact.original.kind == "event_reported" and body["what"] == BROKEN:
             hurt |= dict.fromkeys(str(one) for one in cast(list[str], body.get("tie_downs") or []))
         for line in records_in(body, "lines"):
             if line["found"] == "damaged":

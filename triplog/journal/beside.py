@@ -10,7 +10,11 @@ from dataclasses import dataclass
 
 from triplog.journal.entries import Entry
 
-_BESIDE_THE_TRIP = frozenset({"exported", "backed_up"})
+_BESIDE_THE_TRIP = frozenset(
+    {"exported", "backed_up", "checkpoint_signed", "checkpoint_withheld", "head_given"}
+    | {"countersignature_taken"}
+)
+"""What keeping the log adds to it: nobody went on with a trip by that."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
