@@ -1,38 +1,18 @@
 """FORMAT.md is enough to write a checker from: a second one agrees with the first everywhere."""
 
-import hashlib
-import re
 import shutil
-import zipfile
 from pathlib import Path
 
 import pytest
 
 from exports.verify import UnreadableBundle, verify
+from tests.exports.bags import bundle_files, remade, write_folder
 from tests.exports.second_reader import NoBundle, read
 from tests.specimens import of_files, of_stores, of_trips
 from tests.specimens.specimen import Fault
 from tests.specimens.test_old_bundles import KEPT, OF_KEPT, Kept, path_of
 
 FAULTS = (*of_files.FAULTS, *of_stores.FAULTS, *of_trips.FAULTS)
-
-
-def remake_manifests(bag: Path) -> None:
-    """What a stranger who changed something below data/ can do to hide it."""
-    payload = {path for path in (bag / "data").rglob("*") if path.is_file()}
-    size = sum(path.stat().st_size for path in payload)
-    info = re.sub(r"Oxum: .*", f"Oxum: {size}.{len(payload)}", (bag / "bag-info.txt").read_text())
-    (bag / "bag-info.txt").write_text(info)
-    (bag / "manifest-sha256.txt").write_text(_listed(bag, payload))
-    tags = {path for path in bag.glob("*.txt") if not path.name.startswith("tagmanifest")}
-    (bag / "tagmanifest-sha256.txt").write_text(_listed(bag, tags))
-
-
-def _listed(bag: Path, paths: set[Path]) -> str:
-    return "".join(
-        f"{hashlib.sha256(path.read_bytes()).hexdigest()}  {path.relative_to(bag).as_posix()}\n"
-        for path in sorted(paths)
-    )
 
 
 def by_name(build: Fault) -> str:
@@ -66,19 +46,13 @@ def test_it_finds_a_damaged_bundle_damaged(build: Fault, tmp_path: Path) -> None
 def test_it_finds_every_changed_head_or_proof(tmp_path: Path) -> None:
     """Each line of the checkpoint and of some proofs changed, the manifests made anew."""
     (kept,) = [one for one in KEPT if one.proven]
-    whole = tmp_path / "whole"
-    with zipfile.ZipFile(path_of(kept)) as archive:
-        archive.extractall(whole)
-    (bag,) = whole.iterdir()
-    for name in ("checkpoint.txt", "proofs.jsonl"):
-        lines = (bag / "data" / name).read_bytes().splitlines(keepends=True)
+    files = bundle_files(path_of(kept))
+    for name in ("data/checkpoint.txt", "data/proofs.jsonl"):
+        lines = files[name].splitlines(keepends=True)
         for number in {*range(0, len(lines), 7), *range(min(5, len(lines)))}:
             for changed in (b"", lines[number].swapcase(), lines[number - 1], lines[number] * 2):
                 told = b"".join([*lines[:number], changed, *lines[number + 1 :]])
-                copy = tmp_path / "copy"
-                shutil.copytree(bag, copy)
-                (copy / "data" / name).write_bytes(told)
-                remake_manifests(copy)
+                copy = write_folder(remade(files | {name: told}), tmp_path / "copy")
                 assert (read(copy).faults == []) == verify(copy).matches, (name, number, changed)
                 shutil.rmtree(copy)
 
