@@ -2,7 +2,7 @@
 
 One file and the standard library only, so that it runs alone on Python 3.11 or later:
 
-    python verify.py BUNDLE [--head DEVICE:SEQ:HASH] [--trip-head HASH] [--json]
+    python verify.py BUNDLE [--head DEVICE:SEQ:HASH] [--code LETTERS] [--quick] [--json]
 
 BUNDLE is a folder or a .zip; FORMAT.md says what lies in it. Nothing is unpacked, changed or
 sent. The exit code is 0 if everything that can be compared matches, 1 if something does not
@@ -25,6 +25,7 @@ import os
 import re
 import stat
 import sys
+import textwrap
 import zipfile
 import zlib
 from collections import Counter
@@ -78,6 +79,7 @@ _OXUM = re.compile(r"Payload-Oxum:[ \t]*(\d+)\.(\d+)[ \t]*", re.ASCII)
 
 _LATE = timedelta(minutes=15)
 _CLOCK_STEP = timedelta(minutes=1)
+_CLOCK_STEP_MS = _CLOCK_STEP / timedelta(milliseconds=1)
 
 _CHUNK_BYTES = 1 << 16
 _LINE_BYTES_MAX = 16 << 20
@@ -87,6 +89,11 @@ _UNPACK_RATIO_MAX = 200
 _LISTED_MAX = 1_000
 _LOOKED_UP_AT_ONCE = 20_000
 _GAPS_MAX = 100_000
+_STORY_ENTRIES_MAX = 100_000
+_CHANGES_TOLD = 4
+_VALUE_LETTERS = 60
+# So many remarks of a sort are printed for people; --json has all.
+_PRINTED_MAX = 12
 _INTEGER_MAX = 2**53 - 1
 
 
@@ -122,7 +129,9 @@ class Report:
     `problems` is what does not match, `notes` what a reader should see, `counts` how many of
     each thing were met, `limits` what this check cannot know. `heads` are the last entries as
     found, as DEVICE:SEQ:HASH. `scope` is "trip", "store" or None if the bundle does not say;
-    `trip` is None in a store bundle. `invented` is true for demonstration data.
+    `trip` is None in a store bundle. `invented` is true for demonstration data. `story` says of a
+    trip what was written down up to departure, and what later. `strict` is whether every entry
+    was written anew, to see whether its bytes are canonical.
     """
 
     scope: str | None
@@ -133,6 +142,8 @@ class Report:
     counts: Mapping[str, int]
     heads: tuple[str, ...]
     limits: tuple[str, ...]
+    story: tuple[str, ...]
+    strict: bool
 
     @property
     def matches(self) -> bool:
@@ -152,6 +163,8 @@ class Report:
             "counts": dict(self.counts),
             "heads": list(self.heads),
             "limits": list(self.limits),
+            "story": list(self.story),
+            "strict": self.strict,
         }
 
 
@@ -566,6 +579,10 @@ _DECODER = json.JSONDecoder(
     parse_int=_whole_number, parse_float=_no_number, parse_constant=_no_number
 )
 _DOUBLES_DECODER = json.JSONDecoder(object_pairs_hook=_no_doubles)
+# For the quick check, which writes no entry anew: a name that stands twice is found all the same.
+_QUICK_DECODER = json.JSONDecoder(
+    object_pairs_hook=_no_doubles, parse_float=_no_number, parse_constant=_no_number
+)
 _ENCODER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
@@ -597,7 +614,7 @@ def _has_ascii_names(value: Any) -> bool:
 class _Entry:
     """The fields of a stored entry that this check uses; None where the entry has null.
 
-    `said` is the body where the entry is about keys and checkpoints, else empty.
+    `said` is the body where more is read of it than its place in the log, else empty.
     """
 
     hash: str
@@ -622,8 +639,11 @@ class _Entry:
         return f"device {self.device} entry {self.seq}"
 
 
-def _entry(data: Any, digest: str) -> _Entry:
-    """The entry of this parsed line; raises ValueError if a field is missing or of no use."""
+def _entry(data: Any, digest: str, *, whole: bool = False) -> _Entry:
+    """The entry of this parsed line; raises ValueError if a field is missing or of no use.
+
+    `whole` keeps the body of any kind.
+    """
     if not isinstance(data, dict):
         raise ValueError("the line is no JSON object")
     missing = [name for name in _FIELDS if name not in data]
@@ -664,7 +684,7 @@ def _entry(data: Any, digest: str) -> _Entry:
         follows=_hash_or_none(data["follows"]),
         private={name: _need_hash(value) for name, value in private.items()},
         trip_heads={name: _need_hash(value) for name, value in heads.items()},
-        said=body if data["kind"] in _OF_CHECKPOINTS else {},
+        said=body if whole or data["follows"] or data["kind"] in _READ_WHOLE else {},
     )
 
 
@@ -724,7 +744,7 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
         digest = _digest(line)
         if digest in wanted and digest not in found:
             try:
-                found[digest] = _entry(_parsed(line)[0], digest)
+                found[digest] = _entry(_parsed(line)[0], digest, whole=True)
             except ValueError:
                 continue  # reported when the line itself was checked
     return found
@@ -733,6 +753,9 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
 # --- Checkpoints: signed heads, and the tree under them --------------------------------------
 
 _OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed", "countersignature_taken")
+# Kinds that more is read of than their place in the log.
+_READ_WHOLE = frozenset((*_OF_CHECKPOINTS, "departed", "openings_destroyed"))
+_REMARKABLE = _READ_WHOLE | {"checkpoint_withheld"}
 _ORIGIN = "triplog-log/"
 _ED25519 = b"\x01"
 _SIGNATURES_MAX = 64
@@ -817,7 +840,7 @@ def _node(left: bytes, right: bytes) -> bytes:
     return hashlib.sha256(b"\x01" + left + right).digest()
 
 
-class _Tree:
+class Tree:
     """The RFC 6962 tree over leaves that stream by: only its complete subtrees are kept."""
 
     def __init__(self) -> None:
@@ -827,7 +850,7 @@ class _Tree:
     def add(self, leaf: bytes) -> None:
         number = self.size
         while number & 1:
-            leaf = _node(self._whole.pop(), leaf)
+            leaf = hashlib.sha256(b"\x01" + self._whole.pop() + leaf).digest()
             number >>= 1
         self._whole.append(leaf)
         self.size += 1
@@ -992,7 +1015,7 @@ class _Checkpoints:
         for key in keys:
             self._keys.setdefault(key[0], []).append(key)
         self._outside = tuple(outside)
-        self._trees: dict[str, _Tree] = {}
+        self._trees: dict[str, Tree] = {}
         self._disordered: set[str] = set()
         self._leaves: dict[tuple[str, int], bytes] = {}
         self._heads: dict[tuple[str, int], tuple[str, _Checkpoint]] = {}
@@ -1025,13 +1048,21 @@ class _Checkpoints:
         if not self._is_store:
             self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
             return
-        tree = self._trees.setdefault(entry.device, _Tree())
+        tree = self._trees.setdefault(entry.device, Tree())
         if tree.size != entry.seq:
             self._disordered.add(entry.device)
         elif entry.device not in self._disordered:
             if is_head or (entry.device, entry.seq) in self._wanted:
                 self._roots[entry.device, entry.seq] = tree.root()
             tree.add(_leaf(line))
+
+    def tree_of(self, device: str) -> Tree | None:
+        """The tree over a store's log so far; None where there is none, or it is out of order."""
+        return None if device in self._disordered else self._trees.get(device)
+
+    def stops(self, device: str) -> set[int]:
+        """The numbers of entries below which the root of a device's log is asked for."""
+        return {size for wanted, size in self._wanted if wanted == device}
 
     def settle(self) -> None:
         """Compare what was met, when every entry has streamed by."""
@@ -1207,6 +1238,13 @@ class _Checkpoints:
                     f"device {device} entry {seq}",
                     "No proof leads from this entry to the signed head.",
                 )
+        for (device, size), (where, _) in self._heads.items():
+            if device == last.device and size < last.size and size not in self._ways:
+                self._finds.problem(
+                    "proof-missing",
+                    where,
+                    f"No proof leads from this signed head over {size} entries to the last one.",
+                )
 
 
 def _size(value: Any) -> int:
@@ -1291,6 +1329,7 @@ class _Pointer:
     wanted: str
     device: str | None
     beside: bool
+    said: Mapping[str, Any]
 
 
 class _Explainer:
@@ -1480,6 +1519,170 @@ class _Explainer:
             )
 
 
+_NOT_PLAIN = (ValueError, KeyError, TypeError, AttributeError, RecursionError, StopIteration)
+
+
+def _fields_destroyed(said: Mapping[str, Any]) -> set[tuple[str, str]]:
+    """The private fields, each with the hash of its entry, that an entry says were destroyed."""
+    listed = said.get("openings")
+    return {
+        (one["entry"], one["field"])
+        for one in (listed if isinstance(listed, list) else [])
+        if isinstance(one, dict) and type(one.get("entry")) is type(one.get("field")) is str
+    }
+
+
+class _Story:
+    """What was written down of a trip up to its departure, and what later."""
+
+    def __init__(self) -> None:
+        self._entries: list[tuple[datetime, str, bool]] = []
+        self._departed: _Entry | None = None
+
+    def take(self, entry: _Entry) -> None:
+        """Meet an entry of the trip."""
+        if len(self._entries) < _STORY_ENTRIES_MAX:
+            self._entries.append((entry.entry_time, entry.kind, entry.follows is not None))
+        is_first = self._departed is None or entry.entry_time < self._departed.entry_time
+        if entry.kind == "departed" and entry.follows is None and is_first:
+            self._departed = entry
+
+    def told(self) -> Iterator[str]:
+        """Sentences for people; none where no departure was met."""
+        departed = self._departed
+        if departed is None:
+            return
+        delay = departed.entry_time - departed.event_time
+        written = "as it happened" if abs(delay) <= _LATE else f"{_span(abs(delay))} apart from it"
+        yield (
+            f"Departure {_shown(departed.event_time)}, written down {written} ({departed.where})."
+        )
+        revision = departed.said.get("revision")
+        if isinstance(revision, str):
+            yield f"The plan it names is entry {revision[:16]}..., in plans/ under {revision[:8]}."
+        at = departed.entry_time
+        before = [one for one in self._entries if one[0] <= at]
+        after = [one for one in self._entries if one[0] > at]
+        yield f"Written down up to then: {_kinds(before)}."
+        yield f"Written down later: {_kinds(after)}."
+        followed = sum(follows for _, _, follows in after)
+        yield (
+            f"Of what was written later, {followed} "
+            f"{'entry corrects or takes' if followed == 1 else 'entries correct or take'} back "
+            "something; each is listed below with what it replaces."
+            if followed
+            else "Nothing was corrected or taken back after departure."
+        )
+
+
+def _kinds(entries: list[tuple[datetime, str, bool]]) -> str:
+    counted = Counter(kind for _, kind, _ in entries)
+    named = ", ".join(f"{count} {kind}" for kind, count in sorted(counted.items()))
+    return f"{len(entries)} entries ({named})" if entries else "nothing"
+
+
+class _PlainRun:
+    """Entries of one chain of a store about which there is nothing to say, one after the other.
+
+    Nearly all of a log of a million entries is of this sort, so they are met by as little as shows
+    that the whole check would find nothing: each goes on from the one before, with the next number,
+    its link and its trip's, was written down as it happened, by a clock that went on, follows
+    nothing, is about no head and has no opening.
+    """
+
+    def __init__(
+        self,
+        last: _Entry,
+        tree: Tree,
+        trip_last: dict[tuple[str, str], str],
+        *,
+        opened: str | None,
+        stops: set[int],
+        invented: bool,
+        strict: bool,
+    ) -> None:
+        self.passed = self.private_fields = 0
+        self.hash, self.seq, self.line = last.hash, last.seq, b""
+        self._device, self._time = last.device, last.entry_time
+        self._boot, self._boot_ms = last.boot, last.boot_ms
+        self._tree, self._trip_last = tree, trip_last
+        self._opened, self._stops, self._invented = opened, stops, invented
+        # The decoder's scanner: the same without looking for white space around.
+        self._scan = vars(_DECODER if strict else _QUICK_DECODER)["scan_once"]
+        self._strict = strict
+
+    def take(self, lines: Iterator[tuple[int, bytes]]) -> tuple[int, bytes] | None:
+        """Take in all that follow; the answer is the first line that is none, or None."""
+        scan, strict, sha256, is_hash = self._scan, self._strict, hashlib.sha256, _HASH.fullmatch
+        for number, line in lines:
+            data = line[:-1]
+            digest = sha256(data).hexdigest()
+            try:
+                text = data.decode()
+                value, end = scan(text, 0)
+                if (
+                    end != len(text)
+                    or line[-1:] != b"\n"
+                    or len(value) != len(_FIELDS)
+                    or not self._goes_on(value, digest)
+                    or not self._keeps_time(value["entry_time"], value["clock"])
+                    or not all(map(is_hash, value["private"].values()))
+                    or (strict and _why_not_canonical(text, value))
+                ):
+                    return number, line
+            except _NOT_PLAIN:
+                return number, line
+            self._tree.add(sha256(b"\x00" + data).digest())
+            if value["trip"] is not None:
+                self._trip_last[self._device, value["trip"]] = digest
+            self.hash, self.line = digest, line
+            self.seq += 1
+            self.passed += 1
+            self.private_fields += len(value["private"])
+        return None
+
+    def _goes_on(self, value: dict[str, Any], digest: str) -> bool:
+        """Whether it has every field, and what it says is that the log went on by one entry."""
+        clock, trip, kind, seq = value["clock"], value["trip"], value["kind"], value["seq"]
+        return (
+            value["prev"] == self.hash
+            and seq == self.seq + 1
+            and value["device"] == self._device
+            and value["event_time"] == value["entry_time"]
+            and value["follows"] is None
+            and value["trip_prev"] == (trip and self._trip_last.get((self._device, trip)))
+            and kind not in _REMARKABLE
+            and "trip_heads" not in value["body"]
+            and digest != self._opened
+            and seq not in self._stops
+            and (self._invented or clock["source"] != "demo")
+            and type(seq) is type(value["v"]) is int
+            and type(value["body"]) is type(value["private"]) is dict
+            and (trip is None or type(trip) is str)
+            and type(clock["source"]) is type(kind) is type(value["by"]) is str
+            and type(value["via"]) is str
+            and (kind and value["by"] and value["via"]) != ""
+            and "idem" in value
+            and "event_offset_min" in value
+        )
+
+    def _keeps_time(self, stated: str, clock: dict[str, Any]) -> bool:
+        """Whether the time is well formed, and the clock went on as the machine's own counter."""
+        if len(stated) != 24 or stated[4:20:3] != "--T::." or stated[23] != "Z":
+            return False
+        moment = datetime.fromisoformat(stated)
+        passed_ms = (moment - self._time).total_seconds() * 1000
+        boot, boot_ms = clock.get("boot_id"), clock.get("boot_ms")
+        if passed_ms < 0 or type(boot) is not str or type(boot_ms) is not int:
+            return False
+        if boot == self._boot and (
+            self._boot_ms is None or abs(passed_ms - boot_ms + self._boot_ms) > _CLOCK_STEP_MS
+        ):
+            return False
+        self._time, self._boot, self._boot_ms = moment, boot, boot_ms
+        return True
+
+
 class _Trail:
     """The entries of a bundle: order, links, times, references, openings."""
 
@@ -1490,9 +1693,12 @@ class _Trail:
         outside: Iterable[OutsideHead],
         checkpoints: _Checkpoints,
         finds: _Finds,
+        *,
+        strict: bool,
     ) -> None:
         self._bag = bag
         self._card = card
+        self._strict = strict
         self._finds = finds
         self._is_trip = card is not None and card.scope == "trip"
         self._outside = {(head.device, head.seq): head.hash for head in outside}
@@ -1506,6 +1712,8 @@ class _Trail:
         self._beside_met: set[str] = set()
         self._strays: list[str] = []
         self._unread = 0
+        self._destroyed: set[tuple[str, str]] = set()
+        self.story = _Story()
         self.invented = card is not None and card.invented
 
     def check(self) -> None:
@@ -1515,16 +1723,11 @@ class _Trail:
                 "file-missing", f"file {_ENTRIES}", "The log itself is not in this bundle."
             )
         counts = self._finds.counts
-        for number, line in _lines(self._bag, _ENTRIES):
-            entry = self._read(number, line)
-            if entry is None:
-                self._unread += 1
-                counts["lines_unread"] += 1
-                continue
-            counts["entries"] += 1
-            self._place(entry)
-            self._checkpoints.take(entry, line)
-            self._unread = 0
+        lines = _lines(self._bag, _ENTRIES)
+        found = next(lines, None)
+        while found is not None:
+            chain = self._meet(*found)
+            found = next(lines, None) if chain is None else self._pass_plain(lines, chain)
         if not counts["entries"]:
             self._finds.problem(
                 "no-entries", f"file {_ENTRIES}", "There is no entry: this bundle shows nothing."
@@ -1532,8 +1735,54 @@ class _Trail:
         counts["devices"] = len(self._chains)
         self._settle_pointers()
         self._openings.settle()
+        self._count_destroyed()
         self._checkpoints.settle()
         self._conclude()
+
+    def _meet(self, number: int, line: bytes) -> _Chain | None:
+        """Take in a line, whatever it holds; the chain it goes on, None where it is no entry."""
+        counts = self._finds.counts
+        entry = self._read(number, line)
+        if entry is None:
+            self._unread += 1
+            counts["lines_unread"] += 1
+            return None
+        counts["entries"] += 1
+        self._place(entry)
+        self._checkpoints.take(entry, line)
+        self._unread = 0
+        return self._chains[entry.device]
+
+    def _pass_plain(
+        self, lines: Iterator[tuple[int, bytes]], chain: _Chain
+    ) -> tuple[int, bytes] | None:
+        """Pass the plain entries that follow in the chain of a store; the first line that is none.
+
+        None: the lines are at their end.
+        """
+        tree = self._checkpoints.tree_of(chain.device)
+        last = chain.before
+        if tree is None or last is None or {last.hash} != chain.twins or self._outside:
+            return next(lines, None)
+        run = _PlainRun(
+            last,
+            tree,
+            self._trip_last,
+            opened=self._openings.waits_for(),
+            stops=self._checkpoints.stops(chain.device),
+            invented=self.invented,
+            strict=self._strict,
+        )
+        found = run.take(lines)
+        if run.passed:
+            self._finds.counts["entries"] += run.passed
+            self._finds.counts["private_fields"] += run.private_fields
+            chain.entries += run.passed
+            chain.before = _entry(_DECODER.decode(run.line.decode()), run.hash)
+            chain.last, chain.twins = run.seq, {run.hash}
+            happened = chain.before.event_time
+            chain.event_time_max = max(chain.event_time_max or happened, happened)
+        return found
 
     def heads(self) -> tuple[str, ...]:
         """The last entry of each device as it is here, as DEVICE:SEQ:HASH."""
@@ -1587,6 +1836,10 @@ class _Trail:
                 self._trip_link(chain, entry)
         if self._is_trip and not of_trip:
             self._note_beside(entry)
+        if of_trip:
+            self.story.take(entry)
+        if entry.kind == "openings_destroyed":
+            self._destroyed |= _fields_destroyed(entry.said)
         self._point(entry, beside=self._is_trip and not of_trip)
 
     # Order and links
@@ -1782,6 +2035,7 @@ class _Trail:
                     wanted=entry.follows,
                     device=None,
                     beside=beside,
+                    said=entry.said,
                 )
             )
         for device, digest in entry.trip_heads.items():
@@ -1795,6 +2049,7 @@ class _Trail:
                         wanted=digest,
                         device=device,
                         beside=False,
+                        said={},
                     )
                 )
         if len(self._pointers) >= _LOOKED_UP_AT_ONCE:
@@ -1832,8 +2087,17 @@ class _Trail:
                 "correction",
                 pointer.where,
                 f"This {pointer.kind} {verb} entry {target.seq} of device {target.device}, "
-                f"the {target.kind} of {_shown(target.event_time)}; both stand.",
+                f"the {target.kind} of {_shown(target.event_time)}; both stand."
+                f"{_changes(target.said, pointer.said) if verb == 'replaces' else ''}",
             )
+
+    def _count_destroyed(self) -> None:
+        """How many private fields of entries here were destroyed, as the log itself says."""
+        gone = self._destroyed - self._openings.reopened(self._destroyed)
+        found = _look_up(self._bag, {digest for digest, _ in gone})
+        self._finds.counts["destroyed"] = sum(
+            digest in found and name in found[digest].private for digest, name in gone
+        )
 
     # The end
 
@@ -1939,6 +2203,10 @@ class _Openings:
             self._compare(self._next, entry, opened)
             self._next = next(self._source, None)
 
+    def waits_for(self) -> str | None:
+        """The entry whose field the next opening opens; None: there is no other."""
+        return None if self._next is None else self._next.entry
+
     def settle(self) -> None:
         """Look up the openings that no entry has taken so far."""
         while self._next is not None:
@@ -1959,6 +2227,10 @@ class _Openings:
                     continue
                 is_again = first[opening.entry, opening.field] < opening.line
                 self._compare(opening, entry, {opening.field} if is_again else set())
+
+    def reopened(self, fields: set[tuple[str, str]]) -> set[tuple[str, str]]:
+        """Which of these fields (entry, name) have an opening here all the same."""
+        return set(self._first_lines(fields)) if fields else set()
 
     def _first_lines(self, wanted: set[tuple[str, str]]) -> dict[tuple[str, str], int]:
         """The line on which each of these fields is opened first: one pass over the file."""
@@ -2026,8 +2298,11 @@ class Outside:
     keys: tuple[str, ...] = ()
 
 
-def verify(path: str | Path, outside: Outside | None = None) -> Report:
+def verify(path: str | Path, outside: Outside | None = None, *, strict: bool = True) -> Report:
     """Check the bundle at `path`, a folder or a .zip, against itself and what is held outside.
+
+    `strict` False leaves out one thing in a whole store: entries about which there is nothing else
+    to say are not written anew, to see whether their bytes are canonical.
 
     Raises `UnreadableBundle` if there is nothing that can be checked, `ValueError` for something
     held outside that is not what it should be.
@@ -2041,7 +2316,7 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
             _check_bag(bag, finds)
             card = _read_card(bag, finds)
             checkpoints = _Checkpoints(bag, card, keys, signed, finds)
-            trail = _Trail(bag, card, outside.heads, checkpoints, finds)
+            trail = _Trail(bag, card, outside.heads, checkpoints, finds, strict=strict)
             trail.check()
             _compare_trip_heads(bag, outside.trip_heads, finds)
             _compare_codes(checkpoints.codes(), outside.codes, finds)
@@ -2051,7 +2326,7 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
             "rights, and try again."
         ) from error
     counts = finds.counts
-    counts["withheld"] = counts["private_fields"] - counts["opened"]
+    counts["withheld"] = counts["private_fields"] - counts["opened"] - counts["destroyed"]
     return Report(
         scope=card.scope if card else None,
         trip=card.trip if card else None,
@@ -2060,7 +2335,9 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
         notes=finds.notes(),
         counts=dict(sorted(counts.items())),
         heads=trail.heads(),
-        limits=tuple(_limits(card, counts)),
+        limits=tuple(_limits(card, counts, strict=strict)),
+        story=tuple(trail.story.told()),
+        strict=strict,
     )
 
 
@@ -2101,7 +2378,7 @@ def _compare_codes(met: set[str], codes: tuple[str, ...], finds: _Finds) -> None
             )
 
 
-def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
+def _limits(card: _Card | None, counts: Counter[str], *, strict: bool) -> Iterator[str]:
     yield (
         "The log is tamper-evident: a change shows against a fingerprint held elsewhere. "
         "Nothing in it stops anybody from making the change."
@@ -2127,13 +2404,40 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         )
     if counts["withheld"]:
         yield (
-            f"{counts['withheld']} private fields are withheld or were destroyed. "
-            "What they say is not known, and may matter."
+            f"{counts['withheld']} private fields are withheld, or were destroyed without an entry "
+            "about it here. What they say is not known, and may matter."
+        )
+    if counts["destroyed"]:
+        yield (
+            f"{counts['destroyed']} private fields were destroyed, as entries here say. What they "
+            "said cannot be had from this log any more."
+        )
+    if not strict:
+        yield (
+            "The quick check: entries about which there is nothing else to say were not written "
+            "anew, to see whether their bytes are canonical. Their hashes were compared."
         )
     yield (
         "Whether an entry is true, whether anybody looked at the load, and what was never "
         "entered, no check of a file can tell."
     )
+
+
+def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+    """What a correction says otherwise than the entry it replaces."""
+    names = [name for name in sorted({*before, *after}) if before.get(name) != after.get(name)]
+    told = [
+        f"{name} was {_in_short(before.get(name))}, is now {_in_short(after.get(name))}"
+        for name in names[:_CHANGES_TOLD]
+    ]
+    more = len(names) - len(told)
+    told += [f"and {more} more"] if more else []
+    return f" What differs: {'; '.join(told)}." if told else " Nothing that can be read differs."
+
+
+def _in_short(value: Any) -> str:
+    text = "not said" if value is None else canonical_bytes(value).decode(errors="replace")
+    return text if len(text) <= _VALUE_LETTERS else f"{text[:_VALUE_LETTERS]}..."
 
 
 def _shown(moment: datetime) -> str:
@@ -2153,7 +2457,7 @@ def _span(span: timedelta) -> str:
 
 
 def as_text(report: Report) -> str:
-    """The report as lines for people."""
+    """The report as lines for people, about a page of them."""
     counts = report.counts
     lines = []
     if report.invented:
@@ -2167,18 +2471,59 @@ def as_text(report: Report) -> str:
         *_signed(counts),
         f"outcome    {_outcome(report)}",
     ]
-    for title, remarks in (("Does not match", report.problems), ("To look at", report.notes)):
-        if remarks:
-            lines += ["", title]
-        for remark in remarks:
-            lines += [f"  {remark.code}: {remark.where}", f"      {remark.sentence}"]
-    lines += ["", "What this check cannot know", *(f"  {limit}" for limit in report.limits)]
-    lines += ["", "Last entries found (to note down, or to compare with what you hold)"]
-    lines += [f"  {head}" for head in report.heads] or ["  none"]
+    if report.problems:
+        lines += ["", "Does not match", *_remark_lines(report.problems)]
+    if report.story:
+        lines += ["", "What was known when", *_wrapped(report.story)]
+    if report.notes:
+        lines += ["", "To look at", *_remark_lines(report.notes)]
+    lines += ["", "How far this goes", *_wrapped(_reach(report))]
+    lines += [f"  {head}" for head in report.heads] or ["  no entry"]
+    lines += ["", "What this check cannot know", *_wrapped(report.limits)]
     # A log can hold any text: what would steer a terminal is shown as its code.
     return "".join(
         char if char.isprintable() or char == "\n" else f"U+{ord(char):04X}"
         for char in "\n".join((*lines, ""))
+    )
+
+
+def _remark_lines(remarks: Iterable[Remark]) -> Iterator[str]:
+    """The first remarks of each code; of the others how many there are."""
+    listed: Counter[str] = Counter()
+    for remark in remarks:
+        listed[remark.code] += 1
+        if listed[remark.code] <= _PRINTED_MAX:
+            yield f"  {remark.code}: {remark.where}"
+            yield from textwrap.wrap(remark.sentence, 79, initial_indent=" " * 6,
+                                     subsequent_indent=" " * 6, break_long_words=False)  # fmt: skip
+    for code, count in listed.items():
+        if count > _PRINTED_MAX:
+            yield f"  {code}: and {count - _PRINTED_MAX} more; --json lists them"
+
+
+def _wrapped(sentences: Iterable[str]) -> Iterator[str]:
+    for sentence in sentences:
+        yield from textwrap.wrap(
+            sentence, 79, initial_indent="  ", subsequent_indent="    ", break_long_words=False
+        )
+
+
+def _reach(report: Report) -> Iterator[str]:
+    """Whether anything is missing, and up to which entry that can be said."""
+    if not report.heads:
+        return
+    what = "of this trip" if report.scope == "trip" else "of the log"
+    if report.problems:
+        yield f"Not everything {what} is here as it was written; see above. Last entries found:"
+        return
+    signed = "on heads signed with the log's own key" if report.counts.get("signatures") else (
+        "on the chain alone: no head is signed here"
+    )  # fmt: skip
+    outside = report.counts.get("outside_heads_compared", 0)
+    held = f"{outside} held outside compared" if outside else "none held outside was compared"
+    yield (
+        f"Nothing {what} is missing up to the entries below (DEVICE:NUMBER:FINGERPRINT). This "
+        f"rests {signed}; of heads, {held}. Note them down, or compare them with what you hold:"
     )
 
 
@@ -2264,6 +2609,9 @@ def main(arguments: list[str]) -> int:
         metavar="KEY",
         help="a public key you hold from elsewhere; may be given more than once",
     )
+    parser.add_argument(
+        "--quick", action="store_true", help="half as long: do not write plain entries anew"
+    )
     parser.add_argument("--json", action="store_true", help="print the report as JSON")
     chosen = parser.parse_args(arguments)
     try:
@@ -2276,6 +2624,7 @@ def main(arguments: list[str]) -> int:
                 codes=tuple(chosen.code),
                 keys=tuple(chosen.public_key),
             ),
+            strict=not chosen.quick,
         )
     except ValueError as error:
         print(f"verify.py: {error}", file=sys.stderr)
