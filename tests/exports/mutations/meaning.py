@@ -57,8 +57,7 @@ def _fits_its_lists(files: Files) -> bool:
             declared == _DECLARED
             and [(int(bytes_), int(count)) for bytes_, count in oxum] == [(size, len(payload))]
             and _listed(files, MANIFEST) == _found(files, payload)
-            and _listed(files, TAG_MANIFEST)
-            == _found(files, set(files) - payload - {TAG_MANIFEST})
+            and _listed(files, TAG_MANIFEST) == _found(files, set(files) - payload - {TAG_MANIFEST})
         )
     except (KeyError, ValueError):
         return False
