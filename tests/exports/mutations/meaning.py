@@ -101,7 +101,7 @@ def _values(data: bytes, names: tuple[str, ...]) -> list[str]:
     said: list[str] = []
     for line in data.removesuffix(b"\n").split(b"\n") if data else ():
         try:
-            value = json.loads(line.decode(), object_pairs_hook=_once)
+            value = _read(line)
             said.append(json.dumps([value.get(name, "absent") for name in names]))
         except (ValueError, AttributeError, RecursionError):
             said.append(repr(line))
@@ -112,7 +112,7 @@ def _card(data: bytes | None) -> object:
     if data is None:
         return None
     try:
-        card = json.loads(data.decode(), object_pairs_hook=_once)
+        card = _read(data)
         beside = sorted(set(card.get("beside", [])))
         heads = {
             device: {name: head[name] for name in ("seq", "hash", "entries")}
@@ -122,6 +122,21 @@ def _card(data: bytes | None) -> object:
         return json.dumps([[facts.get(name, "absent") for name in _FACTS], beside], sort_keys=True)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return data
+
+
+def _read(data: bytes) -> Any:
+    """A value of the set that entries are made of: no name twice, no fraction, no long number."""
+    return json.loads(data.decode(), object_pairs_hook=_once, parse_float=_none, parse_int=_whole)
+
+
+def _none(text: str) -> object:
+    raise ValueError(f"{text} is no whole number")
+
+
+def _whole(text: str) -> int:
+    if len(text) > 17 or abs(int(text)) >= 2**53:
+        raise ValueError("a number beyond the set")
+    return int(text)
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

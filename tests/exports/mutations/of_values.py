@@ -7,7 +7,7 @@ from random import Random
 from typing import Any
 
 from tests.exports.mutations.bag import Files
-from tests.exports.mutations.meaning import CARD, ENTRIES, OPENINGS, PROOFS
+from tests.exports.mutations.meaning import CARD, CHECKPOINT, ENTRIES, OPENINGS, PROOFS
 from tests.specimens.builder import canonical, sha256
 
 _OF_VALUES = (ENTRIES, ENTRIES, ENTRIES, OPENINGS, PROOFS, PROOFS, CARD, CARD, CARD)
@@ -99,9 +99,13 @@ def head_of_another_entry(files: Files, source: Random) -> Files:
 
 
 def history_written_anew(files: Files, source: Random) -> Files:
-    """An entry changed and all that hangs on it put right, but for what only the key can sign."""
+    """An entry changed and all that hangs on it put right, but for what only the key can sign.
+
+    One below the signed head: the entry that holds that head itself is covered by the next alone.
+    """
     entries = [json.loads(line) for line in files[ENTRIES].splitlines()]
-    changed = source.choice(entries)
+    size = int(files[CHECKPOINT].split(b"\n")[1])
+    changed = source.choice([entry for entry in entries if entry["seq"] < size])
     changed["body"] |= {"note_of_a_forger": source.randrange(1000)}
     anew: dict[str, str] = {}
     lines: list[bytes] = []
