@@ -19,7 +19,7 @@ from triplog.cli.exit_codes import DONE, OUR_FAULT, REFUSED, STOPPED, STORE
 from triplog.cli.face import Face, is_pipe_closed, local_time
 from triplog.cli.lines import tell
 from triplog.cli.machine_clock import MachineClock
-from triplog.desk.refused import Refused
+from triplog.desk.refused import Refused, RefusedAndRecorded
 from triplog.journal.entries import Clock, EntryBroken
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 from triplog.journal.store_file import StoreUnusable
@@ -60,6 +60,8 @@ COMMANDS: dict[str, str] = {
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",
+    "hold": "holding",
+    "lift-hold": "holding",
     "correct": "mending",
     "withdraw": "mending",
     "entries": "entries",
@@ -223,6 +225,9 @@ def _told(problem: Exception) -> int:
                 f"the same was recorded at {local_time(entry)} [{entry.hash[:8]}]; nothing was"
                 " recorded now. To record it once more: triplog --again ..."
             )
+            return REFUSED
+        case RefusedAndRecorded():
+            tell(f"refused, and recorded that it was asked for: {problem}")
             return REFUSED
         case Refused():
             tell(f"refused, nothing was recorded: {problem}")

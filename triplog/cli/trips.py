@@ -191,6 +191,7 @@ def listed(
     as_json: AsJson = False,
 ) -> None:
     """List the trips."""
+    from triplog.desk.gear import HELD
     from triplog.desk.looking import trips
     from triplog.screen import table_lines
     from triplog.wording.entries import moment_text
@@ -200,6 +201,7 @@ def listed(
     if as_json:
         return show_json(rows)
     offset_min = desk.now().offset_min
+    held = any(row["holds"] for row in rows)
     cells = [
         (
             row["label"],
@@ -208,11 +210,12 @@ def listed(
             moment_text(row["departed_at"], offset_min),
             moment_text(row["ended_at"], offset_min),
             *as_record(row, "revision_number", "not_met", "not_known"),
+            *((HELD if row["holds"] else None,) if held else ()),
         )
         for row in rows
     ]
     columns = ("trip", "state", "opened", "departed", "ended", "plan", "not met", "not known")
-    return show(table_lines(columns, cells))
+    return show(table_lines((*columns, "hold") if held else columns, cells))
 
 
 @app.command("show")
@@ -224,6 +227,7 @@ def shown(
     """Show a trip: plan, due checks, and everything that happened."""
     from triplog.checks import due_checks_of
     from triplog.desk.finding_things import the_trip
+    from triplog.desk.holding import holds_on_trip
     from triplog.desk.imports import import_lines
     from triplog.desk.looking import entry_lines, trip_record
     from triplog.dossier.slip import moving_lines
@@ -242,6 +246,7 @@ def shown(
     opened = found.first("trip_opened")
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]
+    lines += [f"  {one.line}" for one in holds_on_trip(desk, found)]
     lines += import_lines(desk, found)
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
     moving = moving_lines(found, line_width())

@@ -69,6 +69,8 @@ def _what(entry: Entry) -> str:
             return "put under an evidence hold"
         case "hold_lifted":
             return "evidence hold lifted"
+        case "deletion_refused":
+            return f"asked to be deleted: {text_in(body, 'what')}; refused: {text_in(body, 'why')}"
         case _:
             return f"takes back {(entry.follows or '')[:8]}"
 

@@ -175,6 +175,7 @@ def trip_record(desk: Desk, trip: Trip) -> Record:
         "label": trip.label,
         "state": str(trip.state),
         "opened": {} if opened is None else desk.store.openings(opened.entry.hash),
+        "holds": [fact.original.hash for fact in trip.holds],
         "duty": trip.duty_by_driver,
         "plan": trip.document,
         "plan_number": None if trip.plan is None else trip.plan.entry.body["number"],

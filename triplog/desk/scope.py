@@ -9,6 +9,8 @@ from triplog.desk.desk import Desk
 from triplog.journal.entries import time_of
 from triplog.journal.trip import Trip, records_in
 
+_NAMING = ("driver", "vehicle", "from", "to", "by_whom")
+"""The fields of a body that name a person or a vehicle."""
 _OF_TRIP = "(trip = ? OR hash IN (SELECT value FROM json_each(?)))"
 _CARDS = (
     "SELECT hash FROM entry WHERE trip IS NULL AND thing IN (SELECT value FROM json_each(?))"
@@ -92,7 +94,7 @@ def scope_of(desk: Desk, trip: Trip | None) -> Scope:
     things: set[str] = set()
     # Entries that were corrected or taken back are part of the trail, and so is what they name.
     for entry in desk.store.trip_entries(trip.id):
-        named = (entry.by, entry.body.get("driver"), entry.body.get("vehicle"))
+        named = (entry.by, *(entry.body.get(name) for name in _NAMING))
         things |= {one for one in named if isinstance(one, str)}
         things |= {source["thing"] for source in records_in(entry.body, "sources")}
     ids = tuple(sorted(things))

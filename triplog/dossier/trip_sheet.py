@@ -46,6 +46,7 @@ def trip_sheet(
         subtitle=f"made {made}; the trip is {trip.state}",
         language="en",
         blocks=(
+            *hold_blocks(trip, people),
             *_picture(trip, now, invented=invented),
             *_looks(trip, people),
             *_happened(trip, people),
@@ -55,6 +56,23 @@ def trip_sheet(
         footer=_FOOTER,
         invented=invented,
     )
+
+
+def hold_blocks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    """What says that nothing of the trip may go; nothing where no hold stands. The reasons are
+    private.
+    """
+    if trip.holds:
+        since = "; ".join(
+            f"since {_local(fact.entry.event_time, fact.entry)} by"
+            f" {people.get(fact.entry.by, fact.entry.by)} [{fact.original.hash[:8]}]"
+            for fact in trip.holds
+        )
+        yield Paragraph(
+            text=f"Under an evidence hold {since}. Nothing of this trip goes until a named person"
+            " lifts it.",
+            style="caution",
+        )
 
 
 def _picture(trip: Trip, now: datetime, *, invented: bool) -> Iterator[Block]:

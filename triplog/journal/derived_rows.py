@@ -75,6 +75,8 @@ _IN_TRIP_ROW = frozenset(
         "article_delivered",
         "trip_closed",
         "trip_withdrawn",
+        "hold_placed",
+        "hold_lifted",
     }
 )
 
@@ -100,6 +102,7 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
         "not_met": not_met,
         "not_known": not_known,
         "duty": ", ".join(sorted(set(trip.duty_by_driver.values()))) or None,
+        "holds": len(trip.holds),
     }
 
 
@@ -358,6 +361,9 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "released": lambda body: "released" if body["ready"] else "not released",
     "trip_closed": lambda _: "closed",
     "trip_withdrawn": lambda _: "withdrawn",
+    "hold_placed": lambda _: "put under an evidence hold",
+    "hold_lifted": lambda _: "evidence hold lifted",
+    "deletion_refused": _named("why"),
 }
 
 

@@ -31,9 +31,11 @@ def _kind(
     private: str = "",
     trip: bool = False,
     thing: str | None = None,
+    version: int = 1,
 ) -> Kind:
     return Kind(
         name=name,
+        version=version,
         of_trip=trip,
         required=frozenset(required.split()),
         optional=frozenset(optional.split()),
@@ -74,8 +76,11 @@ _ALL = (
         private="note reason",
         thing="gear",
     ),
-    _kind("hold_placed", "gear", private="reason", thing="gear"),
-    _kind("hold_lifted", "gear", private="reason", thing="gear"),
+    # A hold is on a trip, the entry's own, or on a piece of gear. Of version 1 there were only
+    # those on gear, and lifting said no `hold`: it ended whatever stood.
+    _kind("hold_placed", "", "gear incident", private="reason", thing="gear", version=2),
+    _kind("hold_lifted", "", "gear hold", private="reason", thing="gear", version=2),
+    _kind("deletion_refused", "what why", "about holds until", private="reason", thing="about"),
     # A trip.
     _kind("trip_opened", "id label", "like papers", private="origin destination note", trip=True),
     _kind(
