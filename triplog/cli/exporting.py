@@ -19,7 +19,8 @@ def export(
         list[str] | None,
         typer.Option(
             "--form",
-            help="csv, json, lines, sheet, plan, checks, slip, calendar, bundle; default: all.",
+            help="csv, json, lines, sheet, plan, checks, slip, calendar, incident, bundle;"
+            " default: all.",
         ),
     ] = None,
     whole_store: Annotated[

@@ -60,6 +60,8 @@ COMMANDS: dict[str, str] = {
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",
+    "incident": "incident",
+    "piece": "incident",
     "hold": "holding",
     "lift-hold": "holding",
     "correct": "mending",

@@ -23,6 +23,8 @@ from triplog.checks import due_checks_of
 from triplog.desk.checkpoints import keep_head, sign_head
 from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
+from triplog.desk.incident import incidents
+from triplog.desk.incident_report import write_incident_report
 from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
@@ -40,8 +42,19 @@ from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 from triplog.version import __version__
 
-FORMS = ("csv", "json", "lines", "sheet", "plan", "checks", "slip", "calendar", "bundle")
-_OF_ONE_TRIP = ("sheet", "plan", "checks", "slip", "calendar")
+FORMS = (
+    "csv",
+    "json",
+    "lines",
+    "sheet",
+    "plan",
+    "checks",
+    "slip",
+    "calendar",
+    "incident",
+    "bundle",
+)
+_OF_ONE_TRIP = ("sheet", "plan", "checks", "slip", "calendar", "incident")
 _WRITTEN_AS = {
     "csv": "csv",
     "json": "trail.json",
@@ -51,6 +64,7 @@ _WRITTEN_AS = {
     "checks": "checks.pdf",
     "slip": "slip.pdf",
     "calendar": "checks.ics",
+    "incident": "incident",
     "bundle": "bundle.zip",
 }
 _LABEL_CHARACTERS_MAX = 80
@@ -159,7 +173,12 @@ def _planned(
     folder: Path, forms: tuple[str, ...], trip: Trip | None, *, has_calendar: bool
 ) -> dict[str, str]:
     """The name of the file of each form that can be written; refused where one is there already."""
-    left_out = _OF_ONE_TRIP if trip is None else () if has_calendar else ("calendar",)
+    if trip is not None and "incident" in forms and not incidents(trip) and len(forms) == 1:
+        raise Refused(f"trip {trip.label} has no incident; `triplog incident` reports one")
+    there = {"calendar": has_calendar, "incident": trip is not None and bool(incidents(trip))}
+    left_out = (
+        _OF_ONE_TRIP if trip is None else [form for form, is_there in there.items() if not is_there]
+    )
     label = _label(trip)
     planned = {form: f"{label}-{_WRITTEN_AS[form]}" for form in forms if form not in left_out}
     if not planned:
@@ -233,6 +252,10 @@ def _write(making: _Making, form: str, path: Path) -> str | None:
         case "calendar":
             assert making.calendar is not None, "a calendar has an event"
             path.write_bytes(making.calendar.encode())
+        case "incident":
+            assert scope.trip is not None, "a report is that of one trip"
+            path.mkdir()
+            write_incident_report(scope.desk, scope.trip, making.paper, path)
         case "bundle":
             return _write_bundle(making, path)
     return None
@@ -359,6 +382,10 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     yield Part(path="checks.pdf", data=checks)
     if making.calendar is not None:
         yield Part(path="checks.ics", data=making.calendar.encode())
+    if incidents(trip):
+        write_incident_report(desk, trip, making.paper, folder)
+        for name in ("incident.pdf", "incident.txt"):
+            yield Part(path=name, data=folder / name)
 
 
 def _plans(trip: Trip) -> Iterator[Part]:

@@ -48,7 +48,7 @@ def trip_sheet(
         blocks=(
             *hold_blocks(trip, people),
             *_picture(trip, now, invented=invented),
-            *_looks(trip, people),
+            *look_blocks(trip, people),
             *_happened(trip, people),
             *_doubtful(trip, people),
             *head_blocks(trip),
@@ -83,7 +83,8 @@ def _picture(trip: Trip, now: datetime, *, invented: bool) -> Iterator[Block]:
         yield Picture(svg=drawing.svg, alt=drawing.title)
 
 
-def _looks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+def look_blocks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    """What each look found, and which tie-downs were found slack or moved."""
     looks = trip.of(*_LOOKS)
     if looks:
         yield Heading(text="What each look found")
@@ -109,7 +110,7 @@ def _look(fact: InForce, people: Mapping[str, str]) -> tuple[str, ...]:
     body = cast(dict[str, Any], entry.body)
     late = body.get("late")
     return (
-        _when(entry),
+        when_text(entry),
         body.get("odometer", "not read"),
         people.get(entry.by, entry.by),
         "; ".join(found_words(entry.body)),
@@ -161,10 +162,11 @@ def _doubtful(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
 def _told(entry: Entry, people: Mapping[str, str]) -> tuple[str, str, str, str]:
     """When, what, by whom, and its few words."""
     what = entry.kind.replace("_", " ")
-    return _when(entry), what, people.get(entry.by, entry.by), gist(entry)
+    return when_text(entry), what, people.get(entry.by, entry.by), gist(entry)
 
 
-def _when(entry: Entry) -> str:
+def when_text(entry: Entry) -> str:
+    """When it happened, local, and how much later it was written down."""
     when = _local(entry.event_time, entry)
     late = entry.entered_late_by
     return f"{when}{f', entered {span(late)} later' if late >= _LATER else ''}"

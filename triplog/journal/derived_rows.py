@@ -364,6 +364,9 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "hold_placed": lambda _: "put under an evidence hold",
     "hold_lifted": lambda _: "evidence hold lifted",
     "deletion_refused": _named("why"),
+    "incident_reported": lambda _: "incident reported",
+    "incident_added": lambda _: "told of an incident later",
+    "piece_kept": lambda body: f"{body['piece']}, {body['state']}",
 }
 
 

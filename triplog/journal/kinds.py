@@ -46,6 +46,11 @@ def _kind(
 
 _TIME = " time_doubt time_first"
 """What may be said of an entry's own time: why it cannot be right, and what was typed first."""
+_INCIDENT = (
+    " load_moved load_fell damage injured killed hazardous_release towed police_called"
+    " insurer_called driver told time_told"
+)
+"""What may be told of an incident; a field that is absent is unknown."""
 
 _ALL = (
     # The store itself.
@@ -193,6 +198,9 @@ _ALL = (
         private="note",
         trip=True,
     ),
+    _kind("incident_reported", "", _INCIDENT, private="place names note", trip=True),
+    _kind("incident_added", "incident", _INCIDENT, private="place names note", trip=True),
+    _kind("piece_kept", "piece state", "tie_down gear", private="place note", trip=True),
     _kind("trip_withdrawn", "", private="reason", trip=True),
     # Any entry.
     _kind("entry_withdrawn", "", private="reason"),
