@@ -41,6 +41,9 @@ def restore(
     show(
         f"  found {device}: {seq + 1} entries, head {head}" for device, (seq, head) in heads.items()
     )
+    again = keeping.destroyed_again(desk)
+    if again:
+        show([f"  {again} private value(s) destroyed since the back-up were destroyed again"])
 
 
 def rebuild(context: typer.Context) -> None:

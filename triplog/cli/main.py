@@ -70,6 +70,7 @@ COMMANDS: dict[str, str] = {
     "export": "exporting",
     "verify": "exporting",
     "witness": "witnessing",
+    "private": "private",
     "backup": "keeping",
     "restore": "keeping",
     "rebuild": "keeping",

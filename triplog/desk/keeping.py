@@ -10,6 +10,7 @@ from triplog.desk.setting_up import refuse_existing
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.store import restore_store
 from triplog.journal.store_file import STORE_NAME, newborn
+from triplog.journal.trip import records_in
 from triplog.version import __version__
 
 
@@ -53,6 +54,13 @@ def restore(
             )
             destroy_again(desk, writing)
     return open_desk(home, clock, heads=heads), found
+
+
+def destroyed_again(desk: Desk) -> int:
+    """How many private values a restore brought back and destroyed again."""
+    where, own = "kind = 'openings_destroyed' AND device = ?", desk.store.device
+    acts = desk.store.entries(where, (own,))
+    return sum(len(records_in(one.body, "openings")) for one in acts)
 
 
 def rebuild(desk: Desk) -> int:

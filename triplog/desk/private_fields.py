@@ -5,8 +5,12 @@ from dataclasses import dataclass
 from typing import cast
 
 from triplog.desk.desk import Desk
+from triplog.desk.finding_things import person_named, the_trip
+from triplog.desk.looking import entry_named
+from triplog.desk.refused import Refused
 from triplog.desk.scope import scope_of
 from triplog.journal.entries import Entry
+from triplog.journal.trip import TripState
 
 _COPIES = "kind IN ('exported', 'backed_up')"
 
@@ -32,8 +36,53 @@ class Copy:
     trip: str | None
 
 
-def private_fields(desk: Desk, where: str, values: Sequence[object]) -> list[PrivateField]:
-    """The private fields of the entries that match a condition, in the order of the entries."""
+def fields_of(desk: Desk, *, trip: str | None, person: str | None) -> list[PrivateField]:
+    """The private fields of a trip or about a person, by label; of the whole journal for neither.
+
+    In the order of the entries.
+    """
+    if trip is not None and person is not None:
+        raise Refused("say either --trip or --person")
+    if trip is not None:
+        return _fields(desk, "trip = ?", (the_trip(desk, trip, TripState).id,))
+    if person is not None:
+        return _fields(desk, "thing = ?", (person_named(desk, person).id,))
+    return _fields(desk, "1", ())
+
+
+def fields_meant(
+    desk: Desk,
+    named: Sequence[str],
+    *,
+    trip: str | None,
+    person: str | None,
+    fields: Sequence[str],
+) -> list[tuple[str, str]]:
+    """The readable values named as ENTRY:FIELD or ENTRY, or those of a trip or about a person.
+
+    `fields` takes only these of them. Refused where nothing is named, or a field is not there.
+    """
+    if bool(named) + (trip is not None) + (person is not None) != 1:
+        raise Refused("name private values as `triplog private list` does, or --trip, or --person")
+    if not named:
+        of_it = [
+            one
+            for one in fields_of(desk, trip=trip, person=person)
+            if one.is_readable and one.entry.kind != "openings_destroyed"
+        ]
+        return [(one.entry.hash, one.field) for one in of_it if not fields or one.field in fields]
+    found = []
+    for name in named:
+        start, _, field = name.partition(":")
+        entry = entry_named(desk, start)
+        wanted = [field] if field else sorted(desk.store.openings(entry.hash))
+        if fields:
+            raise Refused("--field goes with --trip or --person; else write ENTRY:FIELD")
+        found += [(entry.hash, one) for one in wanted]
+    return list(dict.fromkeys(found))
+
+
+def _fields(desk: Desk, where: str, values: Sequence[object]) -> list[PrivateField]:
     return [
         PrivateField(entry=entry, field=name, is_readable=name in opened)
         for entry in desk.store.entries(where, values)

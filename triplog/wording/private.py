@@ -1,5 +1,10 @@
 """Private values: what is said when they go, and what that does not reach. English."""
 
+from typing import cast
+
+from triplog.journal.entries import Entry
+
+NOWHERE_ELSE = "the same text stands in no other entry"
 LIMITS = (
     "what left this machine is out of reach: copies, prints, messages, other people's journals",
     "the disk itself may hold traces of an older state of the file that a laboratory can read",
@@ -14,3 +19,20 @@ def not_listed_text(folder: str, problem: str) -> str:
         " A back-up made before this would bring the values back; make room there and destroy"
         " anything again, or make a new back-up and destroy the old ones"
     )
+
+
+def elsewhere_text(entry: Entry, field: str | None) -> str:
+    """An entry in which the same text stands still; `field` None: in the entry itself."""
+    kind = entry.kind.replace("_", " ")
+    if field is None:
+        return f"the same text stands in {entry.hash[:8]} ({kind}) itself, which is never changed"
+    return f"the same text stands still in {entry.hash[:8]}:{field} ({kind})"
+
+
+def copy_text(entry: Entry, when: str, trip: str | None) -> str:
+    """An export or back-up made while the value could be read; `trip` None: the whole store."""
+    if entry.kind == "backed_up":
+        return f"{when}  back-up of the whole store  [{entry.hash[:8]}]"
+    forms = ", ".join(cast(list[str], entry.body.get("form", [])))
+    of = "the whole store" if trip is None else f"trip {trip}"
+    return f"{when}  export of {of}: {forms}  [{entry.hash[:8]}]"
