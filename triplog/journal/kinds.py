@@ -66,7 +66,7 @@ _ALL = (
     _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
     _kind("backed_up", "heads", private="note"),
     # The office.
-    _kind("carrier_recorded", "units paper", "office_margin", private="name"),
+    _kind("carrier_recorded", "units paper", "office_margin positions", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),
     _kind("person_recorded", "id label roles", private="name", thing="id"),
     _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
