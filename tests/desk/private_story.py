@@ -19,6 +19,7 @@ NAMES = {TEXTS["owner"], TEXTS["helper"]}
 
 def tell_story(folder: Path, *, heads: Path | None = None) -> tuple[Terminal, Seat]:
     """A whole trip T-1, closed, told with private texts; the caller closes the desk's store."""
+    folder.mkdir(parents=True, exist_ok=True)
     terminal = Terminal(folder=folder)
     lines = (
         ("begin", "--carrier", "carrier", "--person", "owner", "--name", "owner"),

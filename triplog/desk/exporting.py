@@ -9,7 +9,7 @@ import json
 import os
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, cast
@@ -30,12 +30,14 @@ from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
 from triplog.desk.staging import staged, told_in_words
+from triplog.desk.withholding import NOTHING_ASKED, Left, Wish, left_out, withholding
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
 from triplog.dossier.slip import slip_document
 from triplog.dossier.tables import TABLES, write_table
 from triplog.dossier.trip_sheet import trip_sheet
+from triplog.dossier.withheld import told_first
 from triplog.journal.checkpoint import Checkpoint, Signed
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
 from triplog.journal.store_file import sync_folder
@@ -75,20 +77,24 @@ class Exported:
     """What was written.
 
     `seal` is the hash that stands for the bundle, None without one; `head` the head of the log that
-    was signed with it, None where it was withheld.
+    was signed with it, None where it was withheld. `withheld`: how many values of
+    each private field were left out, and why.
     """
 
     entry: Entry
     files: tuple[Path, ...]
     seal: str | None
     head: Checkpoint | None
+    withheld: Mapping[str, int]
+    withheld_why: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Making:
     """What all forms of one export are made of.
 
-    `calendar` None: no time can be told. `signed` None: the checkpoint was withheld.
+    `calendar` None: no time can be told. `signed` None: the checkpoint was withheld. `left`: the
+    private values that are left out.
     """
 
     scope: Scope
@@ -97,6 +103,7 @@ class _Making:
     reading: ClockReading
     calendar: str | None
     signed: Signed | None
+    left: Left
 
 
 def export(
@@ -106,12 +113,13 @@ def export(
     trip: Trip | None,
     *,
     paper: Paper | None = None,
+    wish: Wish = NOTHING_ASKED,
 ) -> Exported:
     """Write the forms asked for into a folder, all of them or none, and record it.
 
     A calendar is left out while no check has a time that can be told. Raises Refused for an
     unknown form, a file that is there already, and a folder that cannot be written; then nothing
-    is recorded or left behind.
+    is recorded or left behind. `wish`: what is left out of every form.
     """
     _refuse_forms(forms, trip)
     with staged(folder) as stage:
@@ -119,7 +127,8 @@ def export(
             reading = writing.reading if trip is None else desk.now_on(trip, writing.reading)
             calendar = None if trip is None else _calendar(desk, trip, writing.reading)
             planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
-            entry = desk.append(writing, _draft(desk, planned, trip))
+            left = left_out(scope_of(desk, trip), wish)
+            entry = desk.append(writing, _draft(desk, planned, trip, left))
             made = sign_head(desk, writing, "exported", None if trip is None else trip.id)
             making = _Making(
                 scope=scope_of(desk, None if trip is None else desk.trip(trip.id)),
@@ -128,8 +137,9 @@ def export(
                 reading=reading,
                 calendar=calendar,
                 signed=made.signed,
+                left=left,
             )
-            with told_in_words(folder):
+            with told_in_words(folder), withholding(desk.store, left.sparing(entry)):
                 seal = None
                 for form, name in planned.items():
                     seal = _write(making, form, stage / name) or seal
@@ -140,7 +150,14 @@ def export(
         sync_folder(folder)
     files = tuple(folder / name for name in planned.values())
     head = None if made.signed is None else made.signed.checkpoint
-    return Exported(entry=entry, files=files, seal=seal, head=head)
+    return Exported(
+        entry=entry,
+        files=files,
+        seal=seal,
+        head=head,
+        withheld=left.counts,
+        withheld_why=left.why,
+    )
 
 
 def sheet_document(desk: Desk, trip: Trip, reading: ClockReading) -> Document:
@@ -209,7 +226,7 @@ def _sync(stage: Path) -> None:
                 os.fsync(written.fileno())
 
 
-def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None) -> Draft:
+def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None, left: Left) -> Draft:
     heads = (
         {device: head for device, (_, head) in desk.store.heads().items()}
         if trip is None
@@ -223,8 +240,10 @@ def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None) -> Draft:
             "trip_of": None if trip is None else trip.id,
             "files": list(planned.values()),
             "trip_heads": heads,
-        },
+        }
+        | ({"withheld": left.counts} if left.counts else {}),
         trip=None if trip is None else trip.id,
+        private={"reason": left.why if left.counts else None},
     )
 
 
@@ -273,7 +292,7 @@ def _write_tables(scope: Scope, folder: Path) -> None:
 def _write_sheet(making: _Making, path: Path) -> None:
     scope, reading = making.scope, making.reading
     assert scope.trip is not None, "a sheet is that of one trip"
-    write_pdf(sheet_document(scope.desk, scope.trip, reading), making.paper, path, reading.wall)
+    _write_pdf(making, sheet_document(scope.desk, scope.trip, reading), path)
 
 
 def _write_plan_sheet(making: _Making, path: Path) -> None:
@@ -282,7 +301,7 @@ def _write_plan_sheet(making: _Making, path: Path) -> None:
     document = plan_sheet(
         scope.trip, reading.wall, reading.offset_min, invented=scope.desk.invented
     )
-    write_pdf(document, making.paper, path, reading.wall)
+    _write_pdf(making, document, path)
 
 
 def _write_trip_sheet(making: _Making, path: Path) -> None:
@@ -295,14 +314,19 @@ def _write_trip_sheet(making: _Making, path: Path) -> None:
         reading.offset_min,
         invented=scope.desk.invented,
     )
-    write_pdf(document, making.paper, path, reading.wall)
+    _write_pdf(making, document, path)
 
 
 def _write_slip(making: _Making, path: Path) -> None:
     scope, reading = making.scope, making.reading
     assert scope.trip is not None, "a slip is that of one trip"
     document = slip_document(slip(scope.desk, scope.trip, reading))
-    write_pdf(document, making.paper, path, reading.wall)
+    _write_pdf(making, document, path)
+
+
+def _write_pdf(making: _Making, document: Document, path: Path) -> None:
+    told = told_first(document, making.scope.desk.store.withheld.said)
+    write_pdf(told, making.paper, path, making.reading.wall)
 
 
 def _people(desk: Desk) -> dict[str, str]:
@@ -346,7 +370,7 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     """Everything a bundle holds; tables and sheet are written into `folder` on their way."""
     scope = making.scope
     desk, trip = scope.desk, scope.trip
-    card = {
+    card: dict[str, object] = {
         "format": "triplog-bundle/1",
         "scope": "store" if trip is None else "trip",
         "trip": None if trip is None else trip.id,
@@ -356,6 +380,8 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
         "program": __version__,
         "invented": desk.invented,
     }
+    if making.left.counts:
+        card |= {"withheld": making.left.counts, "withheld_why": making.left.why}
     yield Part(path="bundle.json", data=json.dumps(card, indent=1, sort_keys=True).encode())
     yield Part(path="entries.jsonl", data=_lines(scope.raw_entries()))
     yield Part(path="openings.jsonl", data=_lines(scope.openings()))

@@ -8,6 +8,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.setting_up import carrier_name
 from triplog.dossier.incident import incident_report
 from triplog.dossier.incident_lists import IncidentFacts
+from triplog.dossier.withheld import told_first
 from triplog.journal.folding import in_force
 from triplog.journal.trip import Trip
 
@@ -15,7 +16,7 @@ from triplog.journal.trip import Trip
 def write_incident_report(desk: Desk, trip: Trip, paper: Paper, folder: Path) -> None:
     """Write the draft of a trip's incident report into a folder, as incident.pdf and .txt."""
     facts = incident_facts(desk, trip)
-    document = incident_report(trip, facts)
+    document = told_first(incident_report(trip, facts), desk.store.withheld.said)
     write_pdf(document, paper, folder / "incident.pdf", facts.now)
     (folder / "incident.txt").write_text(text_of(document), encoding="utf-8")
 

@@ -106,16 +106,17 @@ def same_text(desk: Desk, texts: Iterable[str]) -> Iterator[tuple[Entry, str | N
 
 
 def copies_with(desk: Desk, openings: Sequence[tuple[str, str]]) -> Iterator[Copy]:
-    """The exports and back-ups made while these private values could be read, oldest first."""
+    """The exports and back-ups made while these private values could be read, oldest first.
+
+    Those that left such values out are among them: it is not known for a single value.
+    """
     named = [(desk.store.entry(entry), field) for entry, field in openings]
     made = sorted(desk.store.entries(_COPIES), key=lambda one: (one.entry_time, one.seq))
     for copy in made:
         trip = cast(str | None, copy.body.get("trip_of"))
-        withheld = cast(list[str], copy.body.get("withheld", []))
         beside = set(scope_of(desk, desk.trip(trip)).beside) if trip is not None else set()
         if any(
             entry.entry_time <= copy.entry_time
-            and field not in withheld
             and (trip is None or entry.trip == trip or entry.hash in beside)
             for entry, field in named
         ):

@@ -71,7 +71,11 @@ class Scope:
             late = time_of(record["entry_time"]) - time_of(record["event_time"])
             record["hash"] = own_hash
             record["entered_late_by_s"] = max(0, int(late.total_seconds()))
-            record["opened"] = self.desk.store.openings(own_hash)
+            opened = self.desk.store.openings(own_hash)
+            hidden = [one for one in opened if self.desk.store.withheld.hides(own_hash, one)]
+            record["opened"] = {one: value for one, value in opened.items() if one not in hidden}
+            if hidden:
+                record["withheld"] = hidden
             yield record
 
     def heads(self) -> dict[str, dict[str, object]]:

@@ -63,7 +63,7 @@ _ALL = (
     _kind("head_given", "head where", private="receiver note"),
     _kind("head_countersigned", "signed_note"),
     _kind("countersignature_taken", "signed_note key"),
-    _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
+    _kind("exported", "what form trip_of files trip_heads", "withheld", private="note reason"),
     _kind("backed_up", "heads", private="note"),
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin positions", private="name"),

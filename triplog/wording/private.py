@@ -1,5 +1,6 @@
 """Private values: what is said when they go, and what that does not reach. English."""
 
+from collections.abc import Mapping
 from typing import cast
 
 from triplog.journal.entries import Entry
@@ -10,6 +11,21 @@ LIMITS = (
     "the disk itself may hold traces of an older state of the file that a laboratory can read",
 )
 """What destroying does not do, whatever is recorded of copies."""
+
+
+def counted_text(counts: Mapping[str, int]) -> str:
+    """How many values of each field: "2 of name, 1 of place"."""
+    return ", ".join(f"{count} of {field.replace('_', ' ')}" for field, count in counts.items())
+
+
+def withheld_text(counts: Mapping[str, int], why: str) -> str:
+    """What a reader is told first: what is withheld, why, and what that can mean."""
+    return (
+        f"Withheld from this export: {counted_text(counts)}. Why: {why}. Where a value"
+        " would stand, it says withheld; the entries are whole without. Kind, time and"
+        " odometer of every entry stay visible. Withholding can hide something important:"
+        " ask for what you need."
+    )
 
 
 def not_listed_text(folder: str, problem: str) -> str:
