@@ -87,6 +87,7 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "piece_kept": lambda body: ", ".join(
         str(body[name]) for name in ("piece", "tie_down", "gear", "state") if name in body
     ),
+    "hold_placed": lambda body: "by an incident" if "incident" in body else "",
     "deletion_refused": lambda body: f"{body['what']}: {body['why']}",
     "cause_told": lambda body: f"why {body['tie_down']} had to be replaced",
     "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
