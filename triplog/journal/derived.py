@@ -26,7 +26,8 @@ _CLUSTERED = {"sqlite_with_rowid": False}
 class TripRow(SQLModel, table=True):
     """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged.
 
-    `holds`: how many evidence holds it is under.
+    `holds`: how many evidence holds it is under. `deleted_at`, `deleted_by`: when and by whom its
+    private values were deleted under retention.
     """
 
     __tablename__ = "trip"
@@ -50,6 +51,8 @@ class TripRow(SQLModel, table=True):
     not_known: int | None
     duty: str | None
     holds: int
+    deleted_at: str | None
+    deleted_by: str | None
 
 
 class PlanRow(SQLModel, table=True):

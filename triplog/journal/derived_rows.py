@@ -77,6 +77,7 @@ _IN_TRIP_ROW = frozenset(
         "trip_withdrawn",
         "hold_placed",
         "hold_lifted",
+        "openings_destroyed",
     }
 )
 
@@ -86,6 +87,7 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
     opened, departure, plan = trip.first("trip_opened"), trip.departure, trip.plan
     ended = trip.first("trip_closed") or trip.first("trip_withdrawn")
     not_met, not_known = _unsettled(trip.judgement)
+    deleted = trip.deletion
     state = trip.state
     return {
         "id": trip.id,
@@ -103,6 +105,8 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
         "not_known": not_known,
         "duty": ", ".join(sorted(set(trip.duty_by_driver.values()))) or None,
         "holds": len(trip.holds),
+        "deleted_at": None if deleted is None else time_text(deleted.entry.event_time),
+        "deleted_by": None if deleted is None else deleted.entry.by,
     }
 
 

@@ -88,6 +88,9 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
         str(body[name]) for name in ("piece", "tie_down", "gear", "state") if name in body
     ),
     "hold_placed": lambda body: "by an incident" if "incident" in body else "",
+    "retention_recorded": lambda body: ", ".join(
+        f"{what} {months} months" for what, months in body["periods"].items()
+    ),
     "deletion_refused": lambda body: f"{body['what']}: {body['why']}",
     "cause_told": lambda body: f"why {body['tie_down']} had to be replaced",
     "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
