@@ -103,9 +103,8 @@ def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False)
     """List the photos of a trip: what each shows, when it was entered, what its camera says."""
     from triplog.desk.finding_things import the_trip_or_last
     from triplog.desk.photos import photo_rows
-    from triplog.screen import table_lines
     from triplog.wording.entries import moment_text
-    from triplog.wording.photos import about_text, count_line, difference_text, taken_text
+    from triplog.wording.photos import about_text, count_line, size_text, time_lines
 
     desk = face(context).desk()
     found = the_trip_or_last(desk, trip)
@@ -113,19 +112,12 @@ def listed(context: typer.Context, trip: OfTrip = None, as_json: AsJson = False)
     if as_json:
         return show_json(rows)
     show([f"trip {found.label}, {count_line(rows)}"])
-    cells = [
-        (
-            row["number"],
-            about_text(row),
-            moment_text(row["entry_time"], row["offset_min"]),
-            taken_text(row),
-            difference_text(row),
-            row["digest"][:8] if row["is_kept"] else "not kept any more",
-        )
-        for row in rows
-    ]
-    columns = ("no", "shows", "entered", "camera says", "camera to entry", "SHA-256")
-    return show(table_lines(columns, cells) if cells else [])
+    for row in rows:
+        entered = moment_text(row["entry_time"], row["offset_min"])
+        kept = "" if row["is_kept"] else "; the picture is not kept here any more"
+        show([f"{row['number']}  {about_text(row)}; entered {entered}{kept}"])
+        show(f"   {line}" for line in (size_text(row), *time_lines(row)))
+    return None
 
 
 COMMANDS = {"photo": app}

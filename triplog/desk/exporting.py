@@ -23,6 +23,7 @@ from triplog.checks import due_checks_of
 from triplog.desk.checkpoints import keep_head, sign_head
 from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
+from triplog.desk.photos import thumbnails
 from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
@@ -268,6 +269,7 @@ def _write_trip_sheet(making: _Making, path: Path) -> None:
     document = trip_sheet(
         scope.trip,
         _people(scope.desk),
+        thumbnails(scope.desk, scope.trip),
         reading.wall,
         reading.offset_min,
         invented=scope.desk.invented,

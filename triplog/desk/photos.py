@@ -173,24 +173,18 @@ def thumbnails(desk: Desk, trip: Trip) -> dict[str, Thumbnail | str]:
 
 def _bytes_of(file: Path) -> bytes:
     """The bytes of a plain file, never more than can be kept and one; Refused for anything else."""
-    # A pipe nobody writes to would keep us waiting; a folder opens like a file.
+    # A pipe nobody writes to would keep us waiting.
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        handle = os.open(file, flags)
-    except OSError as problem:
         if file.is_dir():
-            raise Refused(f"{file} is a folder; name the files of the photos") from problem
-        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem
-    with os.fdopen(handle, "rb") as source:
-        mode = os.fstat(source.fileno()).st_mode
-        if stat.S_ISDIR(mode):
             raise Refused(f"{file} is a folder; name the files of the photos")
-        if not stat.S_ISREG(mode):
-            raise Refused(f"{file} is no file but a pipe or a device; name the file of a photo")
-        try:
+        handle = os.open(file, flags)
+        with os.fdopen(handle, "rb") as source:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                raise Refused(f"{file} is no file but a pipe or a device; name the file of a photo")
             return source.read(BYTES_MAX + 1)
-        except OSError as problem:
-            raise Refused(f"{file} cannot be read: {problem.strerror}") from problem
+    except OSError as problem:
+        raise Refused(f"{file} cannot be read: {problem.strerror}") from problem
 
 
 def _words(shows: Sequence[str], count: int) -> list[str]:

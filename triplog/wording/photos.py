@@ -43,6 +43,12 @@ KEEP_ORIGINAL = (
     " by its SHA-256"
 )
 
+SHEET_NOTE = (
+    "In shades of grey, made smaller. The camera's time stands as it was stated, nothing is put"
+    " right. The picture itself lies in the bundle under its SHA-256; that it was not changed since"
+    " its entry can be checked, that it shows this load cannot."
+)
+
 
 def taken_text(body: Mapping[str, Any]) -> str:
     """When the camera says it was taken, as stated, and whose clock that is."""
