@@ -2,11 +2,13 @@
 
 from collections.abc import Callable
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
 from tests.builders import OFFSET_MIN
 from tests.desk.seat import Seat
+from tests.pictures import canvas, jpeg
 from triplog.desk.desk import NOBODY
 from triplog.desk.due_now import due_now
 from triplog.desk.gear import usable_gear
@@ -15,10 +17,12 @@ from triplog.desk.incident import Facts, add_facts, keep_piece, read_fact, repor
 from triplog.desk.incident_report import incident_facts
 from triplog.desk.mending import correct
 from triplog.desk.people import add_person
+from triplog.desk.photos import add_photos, take_in
 from triplog.desk.refused import Refused
 from triplog.desk.road import unrevised
 from triplog.dossier.incident_lists import picture_rows, piece_rows, register_rows, told_rows
 from triplog.wording.incident import PICTURES, PIECES, QUESTIONS, REGISTER, UNKNOWN
+from triplog.wording.photos import SHOWN
 
 Sit = Callable[[str], Seat]
 NOTHING = dict.fromkeys(QUESTIONS)
@@ -208,6 +212,10 @@ def test_each_piece_stands_with_where_it_is_and_who_has_it(sit: Sit) -> None:
             keep_piece(seat.desk, seat.trip, **bad)
 
 
+def test_each_picture_has_a_word_that_a_photo_can_be_given() -> None:
+    assert {word for word, _ in PICTURES} <= set(SHOWN)
+
+
 def test_the_pictures_to_take_are_all_there_and_none_is_ticked_at_first(sit: Sit) -> None:
     seat = sit("a trip stopped")
     reported(seat)
@@ -226,3 +234,30 @@ def test_a_fact_is_read_as_yes_no_or_unknown() -> None:
     assert [read_fact("towed", word) for word in ("Yes", "no", "unknown")] == [True, False, None]
     assert [read_fact("killed", word) for word in ("0", "12", "Unknown")] == [0, 12, None]
     assert OFFSET_MIN == -360, "the times of these tests are local at six hours behind UTC"
+
+
+def test_a_photo_taken_in_since_ticks_its_picture_and_an_earlier_one_does_not(
+    sit: Sit, tmp_path: Path
+) -> None:
+    seat = sit("a trip stopped")
+    _photograph(seat, tmp_path / "before.jpg", "rear", mark=1)
+    seat.later(1)
+    reported(seat)
+    _photograph(seat, tmp_path / "after.jpg", "front", mark=2)
+    ticked = {word: taken for word, taken, _ in picture_rows(seat.trip)}
+    assert (ticked["front"], ticked["rear"]) == ("1", "not yet")
+
+
+def _photograph(seat: Seat, file: Path, shows: str, *, mark: int) -> None:
+    file.write_bytes(jpeg(canvas(mark=mark)))
+    add_photos(
+        seat.desk,
+        seat.trip,
+        take_in(seat.desk, [file]),
+        shows=[shows],
+        tie_downs=[],
+        gear=[],
+        stopped=True,
+        note=None,
+        place=None,
+    )

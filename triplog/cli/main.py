@@ -45,6 +45,7 @@ COMMANDS: dict[str, str] = {
     "duty": "road",
     "stops": "stops",
     "event": "road",
+    "photo": "photos",
     "replace": "replacing",
     "cause": "cause",
     "hear": "road",

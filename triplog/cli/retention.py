@@ -112,9 +112,7 @@ def keep(
     except ValueError as problem:
         raise Refused(str(problem)) from None
     entry = here.recording(desk, lambda: set_company_period(desk, kind, count, note=note))
-    show(
-        [recorded(entry, f"each {kind} is kept {count} months at least")]
-    )
+    show([recorded(entry, f"each {kind} is kept {count} months at least")])
 
 
 COMMANDS = {"retention": app}

@@ -241,6 +241,30 @@ TABLES: tuple[CsvTable, ...] = (
         order="trip, event_time, entry",
     ),
     CsvTable(
+        name="photos",
+        columns=(
+            *_text("entry", "trip", "digest", "file"),
+            _count("bytes"),
+            *_text("media_type"),
+            _count("width_px"),
+            _count("height_px"),
+            *_text("shows", "tie_downs", "gear", "taken_at_as_stated"),
+            _figure("taken_offset", "min"),
+            *_text("taken_time_source"),
+            _figure("taken_before_entry", "s"),
+            _figure("taken_offset_assumed", "min"),
+            *_text("original_digest", "taken_out"),
+            *_TIMES,
+            *_text("by"),
+        ),
+        select=(
+            "SELECT entry, trip, digest, file, bytes, media_type, width_px, height_px, shows,"
+            " tie_downs, gear, taken_at, taken_offset_min, taken_time_source, difference_s,"
+            f" difference_offset_min, original_digest, taken_out, {_TIME_FIELDS}, by FROM photo"
+        ),
+        order="trip, event_time, entry",
+    ),
+    CsvTable(
         name="gear",
         columns=(
             *_text("gear", "label", "kind", "standing", "width_as_marked", "size_as_marked"),

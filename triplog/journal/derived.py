@@ -242,6 +242,42 @@ class TripEventRow(SQLModel, table=True):
     by: str
 
 
+class PhotoRow(SQLModel, table=True):
+    """A photo; `taken_at`: as its camera states it, and how far before the entry that is.
+
+    `taken_offset_min` None: no time zone is stated; `difference_s` then counts for a camera on the
+    local time of `difference_offset_min`.
+    """
+
+    __tablename__ = "photo"
+    __table_args__ = (
+        _one_of("taken_time_source", "exif with offset", "exif without offset", "none"),
+        _CLUSTERED,
+    )
+    trip: str = Field(primary_key=True)
+    entry: str = Field(primary_key=True)
+    digest: str
+    file: str
+    bytes: int
+    media_type: str
+    width_px: int
+    height_px: int
+    shows: str
+    tie_downs: str | None
+    gear: str | None
+    taken_at: str | None
+    taken_offset_min: int | None
+    taken_time_source: str
+    difference_s: int | None
+    difference_offset_min: int | None
+    original_digest: str | None
+    taken_out: str | None
+    event_time: str
+    event_offset_min: int
+    entry_time: str
+    by: str
+
+
 class GearRow(SQLModel, table=True):
     """A piece of gear as it stands; `is_held` 1: under an evidence hold."""
 

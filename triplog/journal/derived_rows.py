@@ -24,6 +24,7 @@ from triplog.journal.derived import (
     TripEventRow,
     VehicleRow,
 )
+from triplog.journal.derived_photos import photo_rows
 from triplog.journal.entries import Body, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.things import Thing
@@ -320,6 +321,7 @@ _ROWS: dict[str, Callable[[Trip, InForce], Iterator[Row]]] = {
     "duty_changed": _duty_rows,
     "check_completed": _check_rows,
     "check_left_open": _check_rows,
+    "photo_added": lambda trip, fact: photo_rows(_when(trip, fact), fact.entry.body),
     "prompt_raised": _prompt_rows,
 }
 

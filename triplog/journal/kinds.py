@@ -140,6 +140,14 @@ _ALL = (
     _kind("stop_planned", "", "at_odometer after", private="place note", trip=True),
     _kind("event_reported", "what", "tie_downs moved" + _TIME, private="note place", trip=True),
     _kind(
+        "photo_added",
+        "digest file bytes media_type width_px height_px shows taken_time_source",
+        "taken_at taken_offset_min difference_s difference_offset_min original_digest"
+        " original_bytes taken_out tie_downs gear",
+        private="name note place",
+        trip=True,
+    ),
+    _kind(
         "prompt_raised",
         "due rule since stage channel number state basis",
         "value limit late_by due_at",

@@ -12,7 +12,7 @@ from triplog.wording.slip import together_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
-    *("moved", "how", "seen", "source"),
+    *("moved", "how", "seen", "source", "shows"),
 )
 """The fields of a body that tell it by their bare value."""
 
