@@ -33,7 +33,9 @@ def restore(
     from triplog.desk import keeping
 
     here = face(context)
-    desk, heads = keeping.restore(source, here.home, here.clock, told_heads=told_head or [])
+    desk, heads = keeping.restore(
+        source, here.home, here.clock, told_heads=told_head or [], heads=here.heads
+    )
     here.closing(desk)
     show([f"the journal is at {desk.store.path}", f"this is now device {desk.store.device}"])
     show(

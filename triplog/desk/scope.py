@@ -15,7 +15,8 @@ _OF_TRIP = "(trip = ? OR hash IN (SELECT value FROM json_each(?)))"
 _CARDS = (
     "SELECT hash FROM entry WHERE trip IS NULL AND thing IN (SELECT value FROM json_each(?))"
     " UNION SELECT hash FROM entry WHERE trip IS NULL AND thing IS NULL"
-    " AND kind IN ('store_begun', 'store_restored', 'carrier_recorded', 'key_recorded') ORDER BY 1"
+    " AND kind IN ('store_begun', 'store_restored', 'carrier_recorded', 'key_recorded',"
+    " 'openings_destroyed') ORDER BY 1"
 )
 
 

@@ -87,6 +87,13 @@ _ALL = (
     _kind("hold_placed", "", "gear incident", private="reason", thing="gear", version=2),
     _kind("hold_lifted", "", "gear hold", private="reason", thing="gear", version=2),
     _kind("deletion_refused", "what why", "about holds until", private="reason", thing="about"),
+    _kind(
+        "openings_destroyed",
+        "openings why",
+        "about attachments",
+        private="reason note",
+        thing="about",
+    ),
     # A trip.
     _kind("trip_opened", "id label", "like papers", private="origin destination note", trip=True),
     _kind(

@@ -91,6 +91,7 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "retention_recorded": lambda body: ", ".join(
         f"{what} {months} months" for what, months in body["periods"].items()
     ),
+    "openings_destroyed": lambda body: f"{len(body['openings'])} private value(s): {body['why']}",
     "deletion_refused": lambda body: f"{body['what']}: {body['why']}",
     "cause_told": lambda body: f"why {body['tie_down']} had to be replaced",
     "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
