@@ -6,7 +6,8 @@ from typing import Annotated
 import typer
 
 from triplog.cli import asking
-from triplog.cli.face import AsJson, Note, face, recorded, show, show_json
+from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.face import AsJson, Note, Reason, face, leave, recorded, show, show_json
 from triplog.desk.refused import Refused
 
 app = typer.Typer(
@@ -113,6 +114,43 @@ def keep(
         raise Refused(str(problem)) from None
     entry = here.recording(desk, lambda: set_company_period(desk, kind, count, note=note))
     show([recorded(entry, f"each {kind} is kept {count} months at least")])
+
+
+@app.command("delete")
+def delete(
+    context: typer.Context,
+    label: Annotated[str, typer.Argument(help="Which trip, by label; with --gear which gear.")],
+    gear: Annotated[bool, typer.Option("--gear", help="A piece of gear, not a trip.")] = False,
+    yes: Annotated[bool | None, typer.Option("--yes", help="Do it: it is for good.")] = None,
+    reason: Reason = None,
+) -> None:
+    """Delete private texts and photos whose time is over; the entries stay and still verify."""
+    from triplog.desk.finding_things import the_trip
+    from triplog.desk.letting_go import delete_gear, delete_trip
+    from triplog.journal.trip import TripState
+    from triplog.wording.private import LIMITS
+
+    here = face(context)
+    desk = here.desk()
+    found = None if gear else the_trip(desk, label, TripState)
+    why = asking.text(reason, "Why", "--reason")
+    if not asking.yes(yes, f"Delete what is private of {label}, for good?", "--yes"):
+        here.end("nothing was deleted")
+    done = here.recording(
+        desk,
+        lambda: (
+            delete_gear(desk, label, reason=why)
+            if found is None
+            else delete_trip(desk, found, reason=why)
+        ),
+    )
+    show([recorded(done.entry, f"{done.openings} private values and {done.photos} photos deleted")])
+    if done.shared:
+        show([f"{done.shared} photos stay: another trip has them too"])
+    show(f"  {line}" for line in LIMITS)
+    if done.is_left:
+        show(["something of it is still in the file: another program has it open. Delete again"])
+    leave(FOUND if done.is_left else DONE)
 
 
 COMMANDS = {"retention": app}

@@ -11,6 +11,7 @@ from triplog.desk.holding import Standing as HoldStanding
 from triplog.desk.holding import Ward, holds_over, wards_of
 from triplog.desk.refused import Refused
 from triplog.desk.when import local_day
+from triplog.journal import attachments
 from triplog.journal.entries import Entry
 from triplog.journal.folding import InForce, in_force
 from triplog.journal.retention import About, KeptUntil, Period, longest, periods_for
@@ -27,7 +28,7 @@ class Kept:
 
     `since`: the day counted from, None while it is open or in use, and then `until` is None too.
     `holds` that stand over it. `deleted`: when and by whom its private values were deleted.
-    `private`: how many of them can be opened.
+    `private`: how many private values and photos are there.
     """
 
     about: About
@@ -133,7 +134,7 @@ def kept_gear(
     fact = thing.standing_fact
     out = thing.standing is Standing.UNFIT and fact is not None
     since = _day(fact) if out and fact is not None else None
-    destroyed = [one for one in thing.facts if one.original.kind == "openings_destroyed"]
+    destroyed = [one for one in thing.facts if "period" in one.entry.body]
     return Kept(
         about=About.GEAR,
         id=thing.id,
@@ -177,15 +178,23 @@ def _day(fact: InForce) -> date:
     return max(fact.entry.event_time, fact.original.entry_time).astimezone(zone).date()
 
 
-def _deleted(desk: Desk, fact: InForce | None) -> str | None:
-    if fact is None:
-        return None
+def deletion_text(desk: Desk, fact: InForce) -> str:
+    """When and by whom private values were deleted because their time was over."""
     return f"deleted under retention, {_day(fact)} by {person_label(desk, fact.entry.by)}"
 
 
+def _deleted(desk: Desk, fact: InForce | None) -> str | None:
+    return None if fact is None else deletion_text(desk, fact)
+
+
 def _private(desk: Desk, entries: Iterable[Entry]) -> int:
-    """How many private values of these entries can be opened, the acts of keeping left out."""
-    return sum(len(desk.store.openings(entry.hash)) for entry in entries if entry.kind not in ACTS)
+    """How many private values and photos of these entries are there; acts of keeping left out."""
+    return sum(
+        len(desk.store.openings(entry.hash))
+        + (entry.kind == "photo_added" and attachments.has(desk.store, str(entry.body["digest"])))
+        for entry in entries
+        if entry.kind not in ACTS
+    )
 
 
 ACTS = frozenset({"openings_destroyed", "deletion_refused", "hold_placed", "hold_lifted"})

@@ -90,7 +90,7 @@ _ALL = (
     _kind(
         "openings_destroyed",
         "openings why",
-        "about attachments",
+        "about attachments until period",
         private="reason note",
         thing="about",
     ),

@@ -157,8 +157,8 @@ class Trip:
     def deletion(self) -> InForce | None:
         """When its private values were deleted because their time was over; None: never."""
         destroyed = self.of("openings_destroyed")
-        ended = [fact for fact in destroyed if fact.entry.body["why"] == RETENTION]
-        return ended[-1] if ended else None
+        over = [fact for fact in destroyed if "period" in fact.entry.body]
+        return over[-1] if over else None
 
     def as_it_stood(self, at: datetime | None) -> "Trip":
         """The trip without what happened after a moment, whenever it was written down.
