@@ -5,6 +5,7 @@ import multiprocessing
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from multiprocessing.connection import Connection
 from pathlib import Path
 
@@ -18,11 +19,12 @@ from tests.cli.terminal import Terminal
 from tests.desk.private_story import TEXTS, tell_story
 from tests.desk.seat import Seat, take_seat
 from tests.pictures import canvas, jpeg
-from triplog.desk.desk import NOBODY, open_desk
+from triplog.desk.desk import NOBODY, Desk, open_desk
 from triplog.desk.exporting import export
 from triplog.desk.finding_things import gear_named, the_trip
 from triplog.desk.gear import set_standing
 from triplog.desk.holding import hold_gear, hold_trip, lift_gear_hold, lift_trip_hold
+from triplog.desk.incident import Facts, report
 from triplog.desk.keeping import back_up, restore
 from triplog.desk.letting_go import delete_gear, delete_trip
 from triplog.desk.looking import trip_record, trips
@@ -117,6 +119,29 @@ def test_before_its_period_is_over_it_is_refused_and_that_is_recorded(told: Told
     years_later(seat)
     with pytest.raises(RefusedAndRecorded, match=r"2030-03-02: 48 months.*company rule"):
         delete_trip(seat.desk, seat.trip, reason=WHY)
+
+
+def test_on_its_last_day_it_stays_and_on_the_next_it_goes(told: Told) -> None:
+    _, seat = told
+    # From 2 March 2026 to 2 March 2029 there are three years and a leap day.
+    seat.later((3 * 365 + 1) * 24 * 60)
+    assert today_of(seat.desk) == date(2029, 3, 2)
+    with pytest.raises(RefusedAndRecorded, match="until 2029-03-02"):
+        delete_trip(seat.desk, seat.trip, reason=WHY)
+    seat.later(24 * 60)
+    delete_trip(seat.desk, seat.trip, reason=WHY)
+
+
+def test_an_incident_another_program_reported_meanwhile_counts(told: Told) -> None:
+    _, seat = told
+    years_later(seat)
+    trip = seat.trip
+    with contextlib.closing(open_desk(seat.desk.home, seat.clock).store) as store:
+        other = Desk(home=seat.desk.home, store=store, clock=seat.clock, by=seat.desk.by)
+        report(other, other.trip(trip.id), Facts(answers={}), at=None, stopped=True)
+        lift_trip_hold(other, other.trip(trip.id), hold=None, reason="settled")
+    with pytest.raises(RefusedAndRecorded, match=r"stays until 2032-03-03: .*390\.15"):
+        delete_trip(seat.desk, trip, reason=WHY)
 
 
 def test_under_a_hold_it_is_refused_and_recorded_with_who_asked(told: Told) -> None:

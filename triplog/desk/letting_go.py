@@ -137,7 +137,7 @@ def _why_not(kept: Kept, today: date) -> str | None:
         return None
     if kept.until is None:
         return _NOT_ENDED
-    return _TOO_EARLY if today <= kept.until.day else None
+    return None if kept.is_over(today) else _TOO_EARLY
 
 
 def _told(desk: Desk, kept: Kept, done: _Done | None) -> LetGo:

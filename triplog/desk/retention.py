@@ -40,13 +40,17 @@ class Kept:
     deleted: str | None
     private: int
 
+    def is_over(self, today: date) -> bool:
+        """Whether the last day it has to stay is past; False where its time has not begun."""
+        return self.until is not None and today > self.until.day
+
     def stands(self, today: date) -> str:
         """How it stands on a day, in a few words."""
         if self.holds:
             return "under hold"
         if self.until is None:
             return "in use" if self.about is About.GEAR else "open"
-        if today <= self.until.day:
+        if not self.is_over(today):
             return "kept"
         if self.private:
             return "could go"
