@@ -134,7 +134,7 @@ def delete(
     desk = here.desk()
     found = None if gear else the_trip(desk, label, TripState)
     why = asking.text(reason, "Why", "--reason")
-    if not asking.yes(yes, f"Delete what is private of {label}, for good?", "--yes"):
+    if not asking.yes(yes, "Delete what is private of it, for good?", "--yes"):
         here.end("nothing was deleted")
     done = here.recording(
         desk,
