@@ -15,6 +15,7 @@ from exports.document import (
     Heading,
     KeyValues,
     Paragraph,
+    Photos,
     Picture,
     Table,
 )
@@ -53,6 +54,10 @@ def _lines(block: Block) -> Iterator[str]:
             yield from _table(block)
         case Picture(alt=alt):
             yield from _fitted(f"[picture: {alt}]")
+        case Photos(photos=photos):
+            for photo in photos:
+                why = "" if photo.jpeg is not None else f"; {photo.missing}"
+                yield from _fitted(f"[photo: {'; '.join(photo.lines)}{why}]")
         case Attachment(name=name, data=data):
             yield from _fitted(f"attached: {name}, SHA-256 {hashlib.sha256(data).hexdigest()}")
 

@@ -21,7 +21,7 @@ def yard(tmp_path: Path) -> Office:
 
 def sheet(yard: Office, trip: Trip) -> Document:
     driver = {trip.facts[0].entry.by: "driver"}
-    return trip_sheet(trip, driver, yard.clock.wall, OFFSET_MIN, invented=False)
+    return trip_sheet(trip, driver, {}, yard.clock.wall, OFFSET_MIN, invented=False)
 
 
 def tables(document: Document) -> list[Table]:

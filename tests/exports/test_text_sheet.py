@@ -10,6 +10,8 @@ from exports.document import (
     Heading,
     KeyValues,
     Paragraph,
+    Photo,
+    Photos,
     Picture,
     Table,
 )
@@ -41,6 +43,14 @@ def test_each_kind_of_block_is_told() -> None:
             KeyValues(pairs=(("Gross", "26000 lb"),)),
             table,
             Picture(svg="<svg/>", alt="the deck from above"),
+            Photos(
+                photos=(
+                    Photo(jpeg=b"x", width_px=4, height_px=3, lines=("1  rear", "no time stated")),
+                    Photo(
+                        jpeg=None, width_px=4, height_px=3, lines=("2  tag",), missing="not kept"
+                    ),
+                )
+            ),
             Attachment(name="plan.json", media_type="application/json", data=b""),
         )
     )
@@ -50,6 +60,7 @@ def test_each_kind_of_block_is_told() -> None:
         "What                   Mass, lb\n---------------------  --------\n"
         "pump                   5200\npallet of bagged lime  900\n\n"
         "[picture: the deck from above]\n\n"
+        "[photo: 1  rear; no time stated]\n[photo: 2  tag; not kept]\n\n"
         # SHA-256 of nothing, FIPS 180-4 (as evidence collections print it).
         "attached: plan.json, SHA-256 "
         "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855\n\n"

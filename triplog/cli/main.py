@@ -45,6 +45,7 @@ COMMANDS: dict[str, str] = {
     "duty": "road",
     "stops": "stops",
     "event": "road",
+    "photo": "photos",
     "replace": "replacing",
     "cause": "cause",
     "hear": "road",
@@ -64,6 +65,7 @@ COMMANDS: dict[str, str] = {
     "piece": "incident",
     "hold": "holding",
     "lift-hold": "holding",
+    "retention": "retention",
     "correct": "mending",
     "withdraw": "mending",
     "entries": "entries",
@@ -252,7 +254,7 @@ def _unexpected(problem: Exception) -> int:
         for line in usage_lines(problem):
             tell(line)
         return REFUSED
-    if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken"):
+    if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken", "RetentionTableBroken"):
         tell(f"the figures cannot be used: {problem}")
         return STORE
     # SQLAlchemy wraps the database's own error.

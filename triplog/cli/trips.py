@@ -191,7 +191,6 @@ def listed(
     as_json: AsJson = False,
 ) -> None:
     """List the trips."""
-    from triplog.desk.gear import HELD
     from triplog.desk.looking import trips
     from triplog.screen import table_lines
     from triplog.wording.entries import moment_text
@@ -201,7 +200,7 @@ def listed(
     if as_json:
         return show_json(rows)
     offset_min = desk.now().offset_min
-    held = any(row["holds"] for row in rows)
+    more = any(row["kept"] for row in rows)
     cells = [
         (
             row["label"],
@@ -210,12 +209,12 @@ def listed(
             moment_text(row["departed_at"], offset_min),
             moment_text(row["ended_at"], offset_min),
             *as_record(row, "revision_number", "not_met", "not_known"),
-            *((HELD if row["holds"] else None,) if held else ()),
+            *((row["kept"],) if more else ()),
         )
         for row in rows
     ]
     columns = ("trip", "state", "opened", "departed", "ended", "plan", "not met", "not known")
-    return show(table_lines((*columns, "hold") if held else columns, cells))
+    return show(table_lines((*columns, "kept") if more else columns, cells))
 
 
 @app.command("show")
@@ -230,6 +229,7 @@ def shown(
     from triplog.desk.holding import holds_on_trip
     from triplog.desk.imports import import_lines
     from triplog.desk.looking import entry_lines, trip_record
+    from triplog.desk.retention import deletion_text
     from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
     from triplog.screen import due_lines, entry_line, plan_lines
@@ -247,6 +247,7 @@ def shown(
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]
     lines += [f"  {one.line}" for one in holds_on_trip(desk, found)]
+    lines += [] if found.deletion is None else [f"  {deletion_text(desk, found.deletion)}"]
     lines += import_lines(desk, found)
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
     moving = moving_lines(found, line_width())

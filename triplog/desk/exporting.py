@@ -25,6 +25,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
 from triplog.desk.incident import incidents
 from triplog.desk.incident_report import write_incident_report
+from triplog.desk.photos import thumbnails
 from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
@@ -310,6 +311,7 @@ def _write_trip_sheet(making: _Making, path: Path) -> None:
     document = trip_sheet(
         scope.trip,
         _people(scope.desk),
+        thumbnails(scope.desk, scope.trip),
         reading.wall,
         reading.offset_min,
         invented=scope.desk.invented,

@@ -97,16 +97,20 @@ def holds_on_trip(desk: Desk, trip: Trip) -> list[Standing]:
 
 def all_holds(desk: Desk) -> list[Standing]:
     """Every hold that stands, on trips and on gear."""
-    return [one for ward in _wards(desk) for one in ward.holds]
+    return [one for ward in wards_of(desk) for one in ward.holds]
 
 
-def holds_over(desk: Desk, entries: Iterable[Entry]) -> list[Standing]:
+def holds_over(
+    desk: Desk, entries: Iterable[Entry], wards: "Sequence[Ward] | None" = None
+) -> list[Standing]:
     """The holds that keep any of these entries, their openings or their attachments from going.
 
-    Read anew from the journal: to be asked inside the transaction that would take them away.
+    To be asked inside the transaction that would take them away: the journal is read anew, unless
+    `wards` says what `wards_of` gave.
     """
     hashes = {entry.hash for entry in entries}
-    return [one for ward in _wards(desk) if hashes & ward.keeps for one in ward.holds]
+    standing = wards_of(desk) if wards is None else wards
+    return [one for ward in standing if hashes & ward.keeps for one in ward.holds]
 
 
 def refuse_deletion(
@@ -146,14 +150,14 @@ def tell_refused(what: str, holds: Sequence[Standing]) -> NoReturn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Ward:
+class Ward:
     """Holds, and the hashes of every entry they keep."""
 
     holds: tuple[Standing, ...]
     keeps: frozenset[str]
 
 
-def _wards(desk: Desk) -> list[_Ward]:
+def wards_of(desk: Desk) -> list[Ward]:
     """Each trip and piece of gear under a hold, with what that keeps.
 
     Gear keeps what is about itself, and the trips whose plans ever named it.
@@ -175,7 +179,7 @@ def _wards(desk: Desk) -> list[_Ward]:
             holds = tuple(_standing(desk, label, fact) for fact in facts)
             keeps = frozenset({entry.hash for entry in entries} | _planned(desk, label))
         if holds:
-            found.append(_Ward(holds=holds, keeps=keeps))
+            found.append(Ward(holds=holds, keeps=keeps))
     return found
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 from exports.pdf_sheet import Paper, write_pdf
 from exports.text_sheet import text_of
 from triplog.desk.desk import Desk
+from triplog.desk.photos import thumbnails
 from triplog.desk.setting_up import carrier_name
 from triplog.dossier.incident import incident_report
 from triplog.dossier.incident_lists import IncidentFacts
@@ -16,7 +17,8 @@ from triplog.journal.trip import Trip
 def write_incident_report(desk: Desk, trip: Trip, paper: Paper, folder: Path) -> None:
     """Write the draft of a trip's incident report into a folder, as incident.pdf and .txt."""
     facts = incident_facts(desk, trip)
-    document = told_first(incident_report(trip, facts), desk.store.withheld.said)
+    report = incident_report(trip, facts, thumbnails(desk, trip))
+    document = told_first(report, desk.store.withheld.said)
     write_pdf(document, paper, folder / "incident.pdf", facts.now)
     (folder / "incident.txt").write_text(text_of(document), encoding="utf-8")
 

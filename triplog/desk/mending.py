@@ -20,6 +20,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.late_reasons import NO_REASON
 from triplog.desk.looking import entry_named
 from triplog.desk.odometer import odometer_text
+from triplog.desk.photos import word_listed
 from triplog.desk.refused import Refused
 from triplog.desk.time_doubts import NOT_ASKED, TimeAsked, refuse_before_departure, time_body
 from triplog.desk.vehicles import refuse_bad_top_speed
@@ -269,6 +270,7 @@ def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
         ("duty_changed", "status"): lambda: _status(value),
         ("event_reported", "what"): lambda: value.strip().lower(),
         ("event_reported", "moved"): lambda: _parsed(value, Dimension.LENGTH),
+        ("photo_added", "shows"): lambda: word_listed(value),
     }
     if name == "odometer" and old.kind in _ODOMETER_KINDS:
         return body | {"odometer": odometer_text(desk, value)}

@@ -8,6 +8,7 @@ from datetime import timedelta, timezone
 from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Table
+from exports.picture.thumbnail import Thumbnail
 from triplog.dossier.head import head_blocks
 from triplog.dossier.incident_lists import (
     OF_INCIDENT,
@@ -19,6 +20,7 @@ from triplog.dossier.incident_lists import (
     register_rows,
     told_rows,
 )
+from triplog.dossier.photos import photo_blocks
 from triplog.dossier.trip_sheet import hold_blocks, look_blocks, when_text
 from triplog.journal.folding import InForce
 from triplog.journal.trip import Trip, text_in
@@ -35,8 +37,13 @@ _SAID_BY_PROGRAM = frozenset(
 )
 
 
-def incident_report(trip: Trip, facts: IncidentFacts) -> Document:
-    """The draft of a report about the incidents of a trip, which has at least one."""
+def incident_report(
+    trip: Trip, facts: IncidentFacts, thumbnails: Mapping[str, Thumbnail | str]
+) -> Document:
+    """The draft of a report about the incidents of a trip, which has at least one.
+
+    `thumbnails`: of each photo by digest, or why there is none.
+    """
     zone = timezone(timedelta(minutes=facts.offset_min))
     made = facts.now.astimezone(zone).strftime("%Y-%m-%d %H:%M %Z")
     return Document(
@@ -53,6 +60,7 @@ def incident_report(trip: Trip, facts: IncidentFacts) -> Document:
             *_happened(trip, facts),
             *_late(trip, facts),
             *_pictures(trip),
+            *photo_blocks(trip, thumbnails),
             *_pieces(trip, facts),
             *_who_was_told(trip, facts),
             *head_blocks(trip),
@@ -203,7 +211,14 @@ def _findings(trip: Trip, departed: Mapping[str, Any]) -> Iterator[Block]:
 
 def _happened(trip: Trip, facts: IncidentFacts) -> Iterator[Block]:
     """What was recorded on the road and after, beside the looks and the incident itself."""
-    elsewhere = {*OF_INCIDENT, "check_completed", "check_left_open", "plan_judged", "piece_kept"}
+    elsewhere = {
+        *OF_INCIDENT,
+        "check_completed",
+        "check_left_open",
+        "plan_judged",
+        "piece_kept",
+        "photo_added",
+    }
     rows = tuple(
         (
             when_text(fact.entry),

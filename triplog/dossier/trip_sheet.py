@@ -5,7 +5,9 @@ from datetime import datetime, timedelta, timezone
 from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
+from exports.picture.thumbnail import Thumbnail
 from triplog.dossier.head import head_blocks
+from triplog.dossier.photos import photo_blocks
 from triplog.dossier.roadside_checks import found_words
 from triplog.dossier.slip import moving_told
 from triplog.dossier.timeline import timelines_of
@@ -25,6 +27,7 @@ _LOOKS = ("check_completed", "check_left_open")
 _TOLD_ELSEWHERE = frozenset(
     {
         *_LOOKS,
+        "photo_added",
         "plan_judged",
         "prompt_raised",
         "prompt_outcome",
@@ -37,9 +40,18 @@ _LATER = timedelta(minutes=1)
 
 
 def trip_sheet(
-    trip: Trip, people: Mapping[str, str], now: datetime, offset_min: int, *, invented: bool
+    trip: Trip,
+    people: Mapping[str, str],
+    thumbnails: Mapping[str, Thumbnail | str],
+    now: datetime,
+    offset_min: int,
+    *,
+    invented: bool,
 ) -> Document:
-    """The sheet of a trip as the journal knows it; `people`: a person's label by id."""
+    """The sheet of a trip as the journal knows it.
+
+    `people`: a person's label by id; `thumbnails`: of each photo by digest, or why there is none.
+    """
     made = now.astimezone(timezone(timedelta(minutes=offset_min))).strftime("%Y-%m-%d %H:%M %Z")
     return Document(
         title=f"Trip sheet, trip {trip.label}",
@@ -52,6 +64,7 @@ def trip_sheet(
             *_happened(trip, people),
             *_doubtful(trip, people),
             *head_blocks(trip),
+            *photo_blocks(trip, thumbnails),
         ),
         footer=_FOOTER,
         invented=invented,

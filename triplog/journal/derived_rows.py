@@ -24,6 +24,7 @@ from triplog.journal.derived import (
     TripEventRow,
     VehicleRow,
 )
+from triplog.journal.derived_photos import photo_rows
 from triplog.journal.entries import Body, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.things import Thing
@@ -77,6 +78,7 @@ _IN_TRIP_ROW = frozenset(
         "trip_withdrawn",
         "hold_placed",
         "hold_lifted",
+        "openings_destroyed",
     }
 )
 
@@ -86,6 +88,7 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
     opened, departure, plan = trip.first("trip_opened"), trip.departure, trip.plan
     ended = trip.first("trip_closed") or trip.first("trip_withdrawn")
     not_met, not_known = _unsettled(trip.judgement)
+    deleted = trip.deletion
     state = trip.state
     return {
         "id": trip.id,
@@ -103,6 +106,8 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
         "not_known": not_known,
         "duty": ", ".join(sorted(set(trip.duty_by_driver.values()))) or None,
         "holds": len(trip.holds),
+        "deleted_at": None if deleted is None else time_text(deleted.entry.event_time),
+        "deleted_by": None if deleted is None else deleted.entry.by,
     }
 
 
@@ -316,6 +321,7 @@ _ROWS: dict[str, Callable[[Trip, InForce], Iterator[Row]]] = {
     "duty_changed": _duty_rows,
     "check_completed": _check_rows,
     "check_left_open": _check_rows,
+    "photo_added": lambda trip, fact: photo_rows(_when(trip, fact), fact.entry.body),
     "prompt_raised": _prompt_rows,
 }
 

@@ -68,6 +68,7 @@ _ALL = (
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin positions", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),
+    _kind("retention_recorded", "periods", private="note"),
     _kind("person_recorded", "id label roles", private="name", thing="id"),
     _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
     _kind("gear_recorded", "id label item", "inspect_by", private="note", thing="id"),
@@ -89,7 +90,7 @@ _ALL = (
     _kind(
         "openings_destroyed",
         "openings why",
-        "about attachments",
+        "about attachments until period",
         private="reason note",
         thing="about",
     ),

@@ -23,6 +23,8 @@ class TripState(StrEnum):
     WITHDRAWN = "withdrawn"
 
 
+RETENTION = "retention"
+"""Why private values were destroyed, where the time they had to be kept was over."""
 OPEN_STATES = frozenset(
     {TripState.PLANNED, TripState.LOADED, TripState.ROLLING, TripState.STOPPED, TripState.DELIVERED}
 )
@@ -150,6 +152,13 @@ class Trip:
     def holds(self) -> tuple[InForce, ...]:
         """The evidence holds the trip is under, each placed and lifted by itself."""
         return holds_in(self.of("hold_placed", "hold_lifted"))
+
+    @property
+    def deletion(self) -> InForce | None:
+        """When its private values were deleted because their time was over; None: never."""
+        destroyed = self.of("openings_destroyed")
+        over = [fact for fact in destroyed if "period" in fact.entry.body]
+        return over[-1] if over else None
 
     def as_it_stood(self, at: datetime | None) -> "Trip":
         """The trip without what happened after a moment, whenever it was written down.

@@ -12,7 +12,7 @@ from triplog.wording.slip import together_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
-    *("moved", "how", "seen", "source"),
+    *("moved", "how", "seen", "source", "shows"),
 )
 """The fields of a body that tell it by their bare value."""
 
@@ -86,6 +86,10 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "incident_added": facts_text,
     "piece_kept": lambda body: ", ".join(
         str(body[name]) for name in ("piece", "tie_down", "gear", "state") if name in body
+    ),
+    "hold_placed": lambda body: "by an incident" if "incident" in body else "",
+    "retention_recorded": lambda body: ", ".join(
+        f"{what} {months} months" for what, months in body["periods"].items()
     ),
     "openings_destroyed": lambda body: f"{len(body['openings'])} private value(s): {body['why']}",
     "deletion_refused": lambda body: f"{body['what']}: {body['why']}",
