@@ -23,7 +23,7 @@ from triplog.checks import due_checks_of
 from triplog.desk.checkpoints import keep_head, sign_head
 from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
-from triplog.desk.photos import thumbnails
+from triplog.desk.photos import photo_parts, thumbnails
 from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
@@ -347,6 +347,7 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     _write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
+    yield from photo_parts(scope)
     if trip is None:
         return
     yield from _plans(trip)

@@ -8,12 +8,13 @@ without it, and the entry names the file as it was by its digest.
 import hashlib
 import os
 import stat
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from exports.bundle import Part
 from exports.picture.broken import PictureBroken
 from exports.picture.reading import BYTES_MAX, PictureFile, read_picture
 from exports.picture.thumbnail import Thumbnail, thumbnail
@@ -21,6 +22,7 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import gear_named
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_while_driving, stopped_draft
+from triplog.desk.scope import Scope
 from triplog.journal import attachments
 from triplog.journal.entries import Body, ClockReading, Entry, time_text
 from triplog.journal.trip import Trip, TripState, records_in, text_in
@@ -169,6 +171,22 @@ def thumbnails(desk: Desk, trip: Trip) -> dict[str, Thumbnail | str]:
         except PictureBroken as problem:
             found[digest] = str(problem)
     return found
+
+
+def photo_parts(scope: Scope) -> Iterator[Part]:
+    """The files of all photos that the entries of a scope name and that are kept here.
+
+    Photos whose entry was taken back are among them: that entry stays, and so does what it names.
+    """
+    store = scope.desk.store
+    where, values = scope.condition
+    files = {
+        text_in(entry.body, "file"): text_in(entry.body, "digest")
+        for entry in store.entries(f"kind = 'photo_added' AND {where}", values)
+    }
+    for file, digest in sorted(files.items()):
+        if attachments.has(store, digest):
+            yield Part(path=file, data=attachments.chunks(store, digest))
 
 
 def _bytes_of(file: Path) -> bytes:
