@@ -1,5 +1,4 @@
-"""Photos in what leaves the house: bundle, tables, sheet. What is asked is our own design, no
-source.
+"""Photos in what leaves the house: bundle, tables, sheet. The form of it is our own, no source.
 
 Pictures are made with Pillow; a bundle's files are held against `hashlib`.
 """
