@@ -114,6 +114,6 @@ def _decode(data: bytes, form: str, size: tuple[int, int]) -> None:
                 picture.load()
     # A stranger's bytes may trip the library anywhere; whatever it says, they are not shown.
     except Exception as problem:
-        raise PictureBroken(f"it is broken, and cannot be shown: {problem}") from problem
+        raise PictureBroken("it is broken, and cannot be shown") from problem
     if not same:
         raise PictureBroken("it is broken: it is not as large as it says")

@@ -229,6 +229,7 @@ def shown(
     from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
     from triplog.screen import due_lines, entry_line, plan_lines
+    from triplog.wording.photos import count_line
 
     desk = face(context).desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
@@ -243,6 +244,8 @@ def shown(
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]
     lines += import_lines(desk, found)
+    photos = [fact.entry.body for fact in found.of("photo_added")]
+    lines += [f"  {count_line(photos)}"] if photos else []
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
     moving = moving_lines(found, line_width())
     lines += [*moving, ""] if moving else []

@@ -208,9 +208,10 @@ def _bytes_of(file: Path) -> bytes:
 def _words(shows: Sequence[str], count: int) -> list[str]:
     """The word for each photo; Refused for one that is not listed, and for another number."""
     if len(shows) not in (1, count):
+        photos = "1 photo" if count == 1 else f"{count} photos"
         raise Refused(
-            f"--shows was given {len(shows)} times for {count} photos: give it once for all, or"
-            " once for each, in their order"
+            f"--shows was given {len(shows)} times for {photos}: give it once for all, or once for"
+            " each, in their order"
         )
     words = [word_listed(word) for word in shows]
     return words * count if len(words) == 1 else words
