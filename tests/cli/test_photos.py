@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 from tests.cli.terminal import Terminal
 from tests.cli.typist import Typist
@@ -79,6 +80,6 @@ def test_a_key_given_twice_records_once(tmp_path: Path) -> None:
     assert len(rows(terminal)) == 1
 
 
-def rows(terminal: Terminal) -> list[dict[str, str]]:
-    found: list[dict[str, str]] = json.loads(terminal.type("photo", "list", "--json").out)
+def rows(terminal: Terminal) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = json.loads(terminal.type("photo", "list", "--json").out)
     return found

@@ -22,7 +22,7 @@ def added(seat: Seat, files: list[Path], *shows: str, to: str = "T-1", **more: A
     """Add photos to a trip as somebody would who stands."""
     told: dict[str, Any] = {"tie_downs": [], "gear": [], "stopped": False, "note": None}
     told |= {"place": None, **more}
-    taken_in = take_in(seat.desk, files)
+    taken_in = take_in(files)
     return add_photos(seat.desk, seat.trip_called(to), taken_in, shows=shows or ("other",), **told)
 
 
@@ -36,3 +36,9 @@ def local(seat: Seat, **apart: float) -> str:
 def offset_text(seat: Seat) -> str:
     minutes = seat.desk.now().offset_min
     return f"{'-' if minutes < 0 else '+'}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
+
+
+def keep_positions(seat: Seat) -> None:
+    """Switch on that positions are kept."""
+    with seat.desk.store._transaction():
+        seat.desk.store.set_fact("positions", "kept")

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from tests.desk.photographed import added, local, offset_text, put
+from tests.desk.photographed import added, keep_positions, local, offset_text, put
 from tests.desk.seat import Seat
 from tests.pictures import SALINA, canvas, exif, jpeg, png
 from triplog.desk.mending import correct, withdraw
@@ -61,13 +61,20 @@ def test_no_coordinate_is_anywhere_in_the_store(seat: Seat, tmp_path: Path) -> N
     assert secret not in seat.desk.store.path.read_bytes()
 
 
-def test_with_positions_kept_the_picture_is_kept_as_it_is(seat: Seat, tmp_path: Path) -> None:
+def test_where_positions_are_kept_the_file_is_kept_beside_the_copy_and_goes_with_it(
+    seat: Seat, tmp_path: Path
+) -> None:
     data = jpeg(exif=exif(gps=SALINA))
-    with seat.desk.store._transaction():
-        seat.desk.store.set_fact("positions", "kept")
-    ((entry, _),) = added(seat, put(tmp_path, data)).new
-    assert entry.body["digest"] == hashlib.sha256(data).hexdigest()
-    assert "original_digest" not in entry.body
+    keep_positions(seat)
+    ((entry, one),) = added(seat, put(tmp_path, data)).new
+    original = hashlib.sha256(data).hexdigest()
+    assert entry.body["digest"] == hashlib.sha256(one.picture.data).hexdigest() != original
+    assert entry.body["original_file"] == f"photos-as-taken/{original}.jpg"
+    store = seat.desk.store
+    assert b"".join(attachments.chunks(store, original)) == data
+    with store._transaction():
+        attachments.remove(store, str(entry.body["digest"]))
+    assert not attachments.has(store, original)
 
 
 def test_a_photo_of_nothing_beside_the_picture_has_no_other_original(
@@ -210,7 +217,7 @@ def test_one_file_that_cannot_be_kept_keeps_all_of_them_out(seat: Seat, tmp_path
     assert seat.count() == before
 
 
-def test_only_plain_files_are_read(seat: Seat, tmp_path: Path) -> None:
+def test_only_plain_files_are_read(tmp_path: Path) -> None:
     pipe, socket_like = tmp_path / "pipe.jpg", tmp_path / "nothing.jpg"
     os.mkfifo(pipe)
     for path, told in (
@@ -220,9 +227,9 @@ def test_only_plain_files_are_read(seat: Seat, tmp_path: Path) -> None:
         (socket_like, "cannot be read: No such file"),
     ):
         with pytest.raises(Refused, match=told):
-            take_in(seat.desk, [path])
+            take_in([path])
     with pytest.raises(Refused, match="name the file"):
-        take_in(seat.desk, [])
+        take_in([])
 
 
 @pytest.mark.parametrize(

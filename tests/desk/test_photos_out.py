@@ -6,7 +6,7 @@ Pictures are made with Pillow; a bundle's files are held against `hashlib`.
 import hashlib
 import json
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -15,12 +15,13 @@ from exports.document import Document, Photos
 from exports.pdf_sheet import write_pdf
 from exports.verify import verify
 from tests.builders import reopened
-from tests.desk.photographed import added, local, offset_text, put
+from tests.desk.photographed import added, keep_positions, local, offset_text, put
 from tests.desk.seat import Seat
 from tests.pictures import SALINA, canvas, exif, jpeg, png
 from triplog.desk.exporting import export
 from triplog.desk.mending import withdraw
-from triplog.desk.photos import photo_rows, thumbnails
+from triplog.desk.photos import photo_parts, photo_rows, thumbnails
+from triplog.desk.scope import scope_of
 from triplog.desk.trips import Opening, open_trip
 from triplog.dossier.photos import photo_blocks
 from triplog.journal import attachments
@@ -54,6 +55,24 @@ def test_a_bundle_holds_each_photo_under_its_digest(
     for name, data in found.items():
         assert name.partition(".")[0] == hashlib.sha256(data).hexdigest()
     assert verify(done.files[0]).problems == ()
+
+
+def test_a_bundle_has_no_place_unless_it_is_asked_for(seat: Seat, tmp_path: Path) -> None:
+    data = jpeg(exif=exif(gps=SALINA))
+    keep_positions(seat)
+    ((entry, _),) = added(seat, put(tmp_path, data)).new
+    scope = scope_of(seat.desk, seat.trip)
+    assert [one.path for one in photo_parts(scope, with_places=False)] == [entry.body["file"]]
+    as_taken, copy = sorted(photo_parts(scope, with_places=True), key=lambda one: len(one.path))[
+        ::-1
+    ]
+    assert (as_taken.path, copy.path) == (entry.body["original_file"], entry.body["file"])
+    assert isinstance(as_taken.data, Iterator)
+    assert b"".join(as_taken.data) == data
+    seat.later(1)
+    done = export(seat.desk, tmp_path / "out", ("bundle",), seat.trip)
+    with zipfile.ZipFile(done.files[0]) as packed:
+        assert not [name for name in packed.namelist() if "as-taken" in name]
 
 
 def test_a_bundle_of_one_trip_has_no_photo_of_another(seat: Seat, tmp_path: Path) -> None:

@@ -54,7 +54,7 @@ def add(
     desk = here.desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
     stopped = asking.standing(found, stopped)
-    taken_in = take_in(desk, files)
+    taken_in = take_in(files)
     words = shows or _ask_what(taken_in)
     added = here.recording(
         desk,

@@ -347,7 +347,7 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     _write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
-    yield from photo_parts(scope)
+    yield from photo_parts(scope, with_places=False)
     if trip is None:
         return
     yield from _plans(trip)
