@@ -38,7 +38,8 @@ def exif(
     if offset is not None:
         directory[0x9011] = offset
     directory.update(taking or {})
-    made.get_ifd(_GPS).update(gps or {})
+    if gps is not None:
+        made.get_ifd(_GPS).update(gps)
     return made
 
 

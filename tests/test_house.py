@@ -32,7 +32,7 @@ ALONE = "exports.verify"
 """One file that runs alone on a bare Python, and is long for that reason."""
 LIGHT = ("triplog.cli.main", "triplog.cli.due", "triplog.desk.due_now", "triplog.checks")
 """What `--version`, `--help` and `due` import; nothing heavy may come in with it."""
-HEAVY = {"sqlmodel", "sqlalchemy", "fpdf", "apscheduler", "plyer", "highspy", "cryptography"}
+HEAVY = {"sqlmodel", "sqlalchemy", "fpdf", "PIL", "apscheduler", "plyer", "highspy", "cryptography"}
 PURE = (
     "triplog.securement",
     "triplog.journal",

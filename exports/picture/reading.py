@@ -1,6 +1,5 @@
 """A picture file taken in: what it is by its bytes, whole and of a size that can be shown."""
 
-import hashlib
 import io
 import warnings
 from dataclasses import dataclass
@@ -33,7 +32,7 @@ _OTHERS = (
 class PictureFile:
     """A picture to keep: the bytes, what they are, and what was taken out of them.
 
-    `original_digest`, `original_bytes` None: the file is kept byte for byte as it was read.
+    `original` None: nothing was, and `data` is the file byte for byte as it was read.
     """
 
     data: bytes
@@ -43,15 +42,14 @@ class PictureFile:
     height_px: int
     taken: Taken
     taken_out: tuple[str, ...]
-    original_digest: str | None
-    original_bytes: int | None
+    original: bytes | None
 
 
-def read_picture(data: bytes, *, with_places: bool) -> PictureFile:
+def read_picture(data: bytes) -> PictureFile:
     """Take in a picture file, JPEG or PNG by its bytes, after decoding all of it.
 
-    `with_places`: keep it byte for byte. Otherwise coordinates, and all beside the picture that
-    could hold some, stay behind; the picture itself is copied byte for byte.
+    Coordinates, and all beside the picture that could hold some, stay behind; the picture itself
+    is copied byte for byte.
 
     Raises PictureBroken, in words, for anything else: empty, no picture, cut off, moving, too
     large in bytes (`BYTES_MAX`) or pixels (`PIXELS_MAX`).
@@ -76,19 +74,16 @@ def read_picture(data: bytes, *, with_places: bool) -> PictureFile:
             f"it has {size[0]:,} x {size[1]:,} pixels; the most is {PIXELS_MAX // 1_000_000}"
             " million. Save it smaller, and add that"
         )
-    kept = data if with_places else found.without_places
-    _decode(kept, form, size)
-    is_whole = kept == data
+    _decode(found.without_places, form, size)
     return PictureFile(
-        data=kept,
+        data=found.without_places,
         media_type=media_type,
         suffix=suffix,
         width_px=size[0],
         height_px=size[1],
         taken=found.taken,
-        taken_out=() if is_whole else found.taken_out,
-        original_digest=None if is_whole else hashlib.sha256(data).hexdigest(),
-        original_bytes=None if is_whole else len(data),
+        taken_out=found.taken_out,
+        original=None if found.without_places == data else data,
     )
 
 
@@ -114,6 +109,6 @@ def _decode(data: bytes, form: str, size: tuple[int, int]) -> None:
                 picture.load()
     # A stranger's bytes may trip the library anywhere; whatever it says, they are not shown.
     except Exception as problem:
-        raise PictureBroken(f"it is broken, and cannot be shown: {problem}") from problem
+        raise PictureBroken("it is broken, and cannot be shown") from problem
     if not same:
         raise PictureBroken("it is broken: it is not as large as it says")

@@ -40,7 +40,7 @@ def thumbnail(data: bytes) -> Thumbnail:
                 grey.save(out, "JPEG", quality=_QUALITY)
     # As in `reading`: whatever the library says of these bytes, they cannot be shown.
     except Exception as problem:
-        raise PictureBroken(f"it is broken, and cannot be shown: {problem}") from problem
+        raise PictureBroken("it is broken, and cannot be shown") from problem
     return Thumbnail(data=out.getvalue(), width_px=grey.width, height_px=grey.height)
 
 

@@ -52,7 +52,7 @@ def test_the_same_bytes_lie_there_once(store: Store) -> None:
     [
         "UPDATE attachment SET data = x'00'",
         "UPDATE attachment SET media_type = 'image/png'",
-        f"INSERT OR REPLACE INTO attachment VALUES ('{DIGEST}', 'image/jpeg', x'00')",
+        f"INSERT OR REPLACE INTO attachment VALUES ('{DIGEST}', 'image/jpeg', x'00', NULL)",
     ],
 )
 def test_no_statement_changes_or_replaces_them(store: Store, statement: str) -> None:
@@ -69,6 +69,17 @@ def test_what_is_taken_out_is_nowhere_in_the_file(store: Store) -> None:
         assert attachments.remove(store, DIGEST)
     assert not attachments.has(store, DIGEST)
     assert DATA[:256] not in store.path.read_bytes()
+
+
+def test_an_original_goes_with_its_copy_and_not_the_other_way(store: Store) -> None:
+    digest = put_in(store)
+    with store._transaction():
+        original = attachments.add(store, b"as taken", "image/jpeg", original_of=digest)
+        assert attachments.remove(store, original)
+        assert attachments.has(store, digest)
+        attachments.add(store, b"as taken", "image/jpeg", original_of=digest)
+        assert attachments.remove(store, digest)
+    assert not attachments.has(store, original)
 
 
 def test_a_transaction_that_is_given_up_leaves_nothing(store: Store) -> None:

@@ -18,6 +18,7 @@ from triplog.cli.face import (
     show_json,
 )
 from triplog.cli.lines import tell
+from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
     from triplog.desk.photos import Added, TakenIn
@@ -53,7 +54,7 @@ def add(
     desk = here.desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
     stopped = asking.standing(found, stopped)
-    taken_in = take_in(desk, files)
+    taken_in = take_in(files)
     words = shows or _ask_what(taken_in)
     added = here.recording(
         desk,
@@ -77,7 +78,7 @@ def _ask_what(taken_in: "list[TakenIn]") -> list[str]:
     from triplog.wording.photos import SHOWN
 
     if not asking.at_terminal():
-        return [asking.text(None, "What does it show", "--shows")]
+        raise Refused(f"--shows is missing; a photo shows one of: {', '.join(SHOWN)}")
     return [asking.one_of(f"{one.name} shows", SHOWN) for one in taken_in]
 
 

@@ -233,6 +233,7 @@ def shown(
     from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
     from triplog.screen import due_lines, entry_line, plan_lines
+    from triplog.wording.photos import count_line
 
     desk = face(context).desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
@@ -249,6 +250,8 @@ def shown(
     lines += [f"  {one.line}" for one in holds_on_trip(desk, found)]
     lines += [] if found.deletion is None else [f"  {deletion_text(desk, found.deletion)}"]
     lines += import_lines(desk, found)
+    photos = [fact.entry.body for fact in found.of("photo_added")]
+    lines += [f"  {count_line(photos)}"] if photos else []
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
     moving = moving_lines(found, line_width())
     lines += [*moving, ""] if moving else []

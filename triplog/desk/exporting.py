@@ -25,7 +25,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
 from triplog.desk.incident import incidents
 from triplog.desk.incident_report import write_incident_report
-from triplog.desk.photos import thumbnails
+from triplog.desk.photos import photo_parts, thumbnails
 from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
@@ -396,6 +396,7 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     _write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
+    yield from photo_parts(scope, with_places=False)
     if trip is None:
         return
     yield from _plans(trip)

@@ -1,19 +1,20 @@
 """Photos of a trip: taken in, said what they show, and kept with their entry.
 
 The camera's time stands as it was stated, with how far it lies from the entry; nothing is put
-right. A place is not kept unless somebody switched that on: the copy kept here is the picture
-without it, and the entry names the file as it was by its digest.
+right. What is kept is a copy without any place, and the entry names the file as it was by its
+digest. Only where somebody switched that on is the file itself kept beside it.
 """
 
 import hashlib
 import os
 import stat
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from exports.bundle import Part
 from exports.picture.broken import PictureBroken
 from exports.picture.reading import BYTES_MAX, PictureFile, read_picture
 from exports.picture.thumbnail import Thumbnail, thumbnail
@@ -21,10 +22,14 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import gear_named
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_while_driving, stopped_draft
+from triplog.desk.scope import Scope
 from triplog.journal import attachments
 from triplog.journal.entries import Body, ClockReading, Entry, time_text
 from triplog.journal.trip import Trip, TripState, records_in, text_in
 from triplog.wording.photos import NONE, SHOWN, WITH_OFFSET, WITHOUT_OFFSET
+
+AS_TAKEN = "photos-as-taken"
+"""Where a bundle holds the files as they were, with the places in them, if it holds them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +42,13 @@ class TakenIn:
     @property
     def digest(self) -> str:
         """What names the bytes that are kept."""
-        return hashlib.sha256(self.picture.data).hexdigest()
+        return _sha256(self.picture.data)
+
+    @property
+    def original_digest(self) -> str | None:
+        """What names the file as it was read; None: it is the one that is kept."""
+        original = self.picture.original
+        return None if original is None else _sha256(original)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,11 +64,11 @@ class Added:
 
 
 def keeps_places(desk: Desk) -> bool:
-    """Whether photos are kept with the place in them: only where that was switched on."""
+    """Whether photos are kept as they were taken too: only where that was switched on."""
     return desk.store.fact("positions") == "kept"
 
 
-def take_in(desk: Desk, files: Sequence[Path]) -> list[TakenIn]:
+def take_in(files: Sequence[Path]) -> list[TakenIn]:
     """Read picture files; Refused, naming the file, for the first that cannot be kept.
 
     A picture named twice is read once.
@@ -67,7 +78,7 @@ def take_in(desk: Desk, files: Sequence[Path]) -> list[TakenIn]:
     found: dict[str, TakenIn] = {}
     for file in files:
         try:
-            picture = read_picture(_bytes_of(file), with_places=keeps_places(desk))
+            picture = read_picture(_bytes_of(file))
         except PictureBroken as problem:
             raise Refused(f"{file}: {problem}") from problem
         one = TakenIn(name=file.name, picture=picture)
@@ -107,7 +118,7 @@ def add_photos(
     elsewhere: set[str] = set()
     with desk.writing() as writing:
         for one, word in zip(taken_in, words, strict=True):
-            known = had.get(one.digest) or had.get(one.picture.original_digest or "")
+            known = had.get(one.digest) or had.get(one.original_digest or "")
             if known is not None:
                 already.append((known, one))
                 continue
@@ -116,10 +127,10 @@ def add_photos(
                     writing.append(earlier)
             if attachments.has(desk.store, one.digest):
                 elsewhere |= set(attachments.trips_naming(desk.store, one.digest))
-            attachments.add(desk.store, one.picture.data, one.picture.media_type)
+            _keep(desk, one)
             draft = desk.draft(
                 "photo_added",
-                _body(one, word, writing.reading) | about,
+                _body(desk, one, word, writing.reading) | about,
                 trip=trip.id,
                 private={"name": one.name, "note": note, "place": place},
             )
@@ -161,7 +172,7 @@ def thumbnails(desk: Desk, trip: Trip) -> dict[str, Thumbnail | str]:
             found[digest] = "not kept here any more"
             continue
         data = b"".join(attachments.chunks(desk.store, digest))
-        if hashlib.sha256(data).hexdigest() != digest:
+        if _sha256(data) != digest:
             found[digest] = "altered: the picture does not give the digest of its entry"
             continue
         try:
@@ -169,6 +180,26 @@ def thumbnails(desk: Desk, trip: Trip) -> dict[str, Thumbnail | str]:
         except PictureBroken as problem:
             found[digest] = str(problem)
     return found
+
+
+def photo_parts(scope: Scope, *, with_places: bool) -> Iterator[Part]:
+    """The files of all photos that the entries of a scope name and that are kept here.
+
+    `with_places`: as they were taken, too. Photos whose entry was taken back are among them: that
+    entry stays, and so does what it names.
+    """
+    store = scope.desk.store
+    where, values = scope.condition
+    named = [("file", "digest"), *([("original_file", "original_digest")] if with_places else [])]
+    files = {
+        text_in(entry.body, file): text_in(entry.body, digest)
+        for entry in store.entries(f"kind = 'photo_added' AND {where}", values)
+        for file, digest in named
+        if file in entry.body
+    }
+    for file, digest in sorted(files.items()):
+        if attachments.has(store, digest):
+            yield Part(path=file, data=attachments.chunks(store, digest))
 
 
 def _bytes_of(file: Path) -> bytes:
@@ -190,9 +221,10 @@ def _bytes_of(file: Path) -> bytes:
 def _words(shows: Sequence[str], count: int) -> list[str]:
     """The word for each photo; Refused for one that is not listed, and for another number."""
     if len(shows) not in (1, count):
+        photos = "1 photo" if count == 1 else f"{count} photos"
         raise Refused(
-            f"--shows was given {len(shows)} times for {count} photos: give it once for all, or"
-            " once for each, in their order"
+            f"--shows was given {len(shows)} times for {photos}: give it once for all, or once for"
+            " each, in their order"
         )
     words = [word_listed(word) for word in shows]
     return words * count if len(words) == 1 else words
@@ -216,8 +248,18 @@ def _had(trip: Trip) -> dict[str, Entry]:
     return found
 
 
-def _body(one: TakenIn, shows: str, reading: ClockReading) -> Body:
+def _keep(desk: Desk, one: TakenIn) -> None:
+    """Put the bytes in; the file as it was read too, where that was switched on."""
     picture = one.picture
+    digest = attachments.add(desk.store, picture.data, picture.media_type)
+    if picture.original is not None and keeps_places(desk):
+        attachments.add(desk.store, picture.original, picture.media_type, original_of=digest)
+
+
+def _body(desk: Desk, one: TakenIn, shows: str, reading: ClockReading) -> Body:
+    picture = one.picture
+    original = one.original_digest
+    as_taken = f"{AS_TAKEN}/{original}.{picture.suffix}"
     return present(
         digest=one.digest,
         file=f"photos/{one.digest}.{picture.suffix}",
@@ -227,10 +269,15 @@ def _body(one: TakenIn, shows: str, reading: ClockReading) -> Body:
         height_px=picture.height_px,
         shows=shows,
         taken_out=list(picture.taken_out) or None,
-        original_digest=picture.original_digest,
-        original_bytes=picture.original_bytes,
+        original_digest=original,
+        original_bytes=None if picture.original is None else len(picture.original),
+        original_file=as_taken if original is not None and keeps_places(desk) else None,
         **_time_fields(picture, reading),
     )
+
+
+def _sha256(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def _time_fields(picture: PictureFile, reading: ClockReading) -> dict[str, object]:

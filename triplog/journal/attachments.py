@@ -2,7 +2,8 @@
 
 They lie beside the entries, so that an entry and its picture are one transaction and one backup.
 What an entry says of its picture is the digest: the bytes can be taken out without breaking a
-chain, and bytes that were changed by some other program do not give their name any more.
+chain, and bytes that were changed by some other program do not give their name any more. A picture
+as it was taken, with a place in it, hangs on the copy without one and goes with it.
 """
 
 import hashlib
@@ -16,7 +17,8 @@ _SCHEMA = (
 CREATE TABLE IF NOT EXISTS attachment (
     digest TEXT NOT NULL PRIMARY KEY CHECK (length(digest) = 64),
     media_type TEXT NOT NULL,
-    data BLOB NOT NULL
+    data BLOB NOT NULL,
+    original_of TEXT
 ) STRICT
 """,
     """
@@ -31,16 +33,19 @@ BEGIN SELECT RAISE(ABORT, 'a photo is recorded once'); END
 )
 
 
-def add(store: Store, data: bytes, media_type: str) -> str:
+def add(store: Store, data: bytes, media_type: str, *, original_of: str | None = None) -> str:
     """Put bytes in, inside a transaction of the caller; their digest.
 
-    Bytes that are here already (on another trip, say) stay as they are.
+    `original_of`: the digest of the copy without places that these are the original of. Bytes that
+    are here already (on another trip, say) stay as they are.
     """
     for statement in _SCHEMA:
         store.raw.execute(statement)
     digest = hashlib.sha256(data).hexdigest()
     if not has(store, digest):
-        store.raw.execute("INSERT INTO attachment VALUES (?, ?, ?)", (digest, media_type, data))
+        store.raw.execute(
+            "INSERT INTO attachment VALUES (?, ?, ?, ?)", (digest, media_type, data, original_of)
+        )
     return digest
 
 
@@ -76,14 +81,15 @@ def trips_naming(store: Store, digest: str) -> list[str]:
 
 
 def remove(store: Store, digest: str) -> bool:
-    """Take the bytes out, inside a transaction of the caller; False: they were not kept here.
+    """Take the bytes out, with what hangs on them, inside a transaction of the caller.
 
+    False: they were not kept here.
     The caller records why, and sees to it that no other trip needs them (`trips_naming`). What
     SQLite frees is overwritten with zeros: `secure_delete` is on for every connection.
     """
     if not has(store, digest):
         return False
-    store.raw.execute("DELETE FROM attachment WHERE digest = ?", (digest,))
+    store.raw.execute("DELETE FROM attachment WHERE ? IN (digest, original_of)", (digest,))
     return True
 
 

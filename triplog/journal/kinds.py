@@ -150,7 +150,7 @@ _ALL = (
         "photo_added",
         "digest file bytes media_type width_px height_px shows taken_time_source",
         "taken_at taken_offset_min difference_s difference_offset_min original_digest"
-        " original_bytes taken_out tie_downs gear",
+        " original_bytes original_file taken_out tie_downs gear",
         private="name note place",
         trip=True,
     ),
