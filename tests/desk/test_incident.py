@@ -253,7 +253,7 @@ def _photograph(seat: Seat, file: Path, shows: str, *, mark: int) -> None:
     add_photos(
         seat.desk,
         seat.trip,
-        take_in(seat.desk, [file]),
+        take_in([file]),
         shows=[shows],
         tie_downs=[],
         gear=[],

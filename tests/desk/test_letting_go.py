@@ -197,7 +197,7 @@ def test_gear_goes_when_it_has_been_out_of_use_long_enough(told: Told) -> None:
 def _photograph(seat: Seat, label: str, file: Path, *, mark: int) -> str:
     file.write_bytes(jpeg(canvas(mark=mark)))
     trip = seat.trip_called(label)
-    taken = take_in(seat.desk, [file])
+    taken = take_in([file])
     add_photos(seat.desk, trip, taken, shows=["rear"], tie_downs=[], gear=[], stopped=True,
                note=None, place=None)  # fmt: skip
     return taken[0].digest
