@@ -68,6 +68,7 @@ COMMANDS: dict[str, str] = {
     "witness": "witnessing",
     "backup": "keeping",
     "restore": "keeping",
+    "take-in": "keeping",
     "rebuild": "keeping",
     "advise": "advising",
     "vary": "varying",
