@@ -41,6 +41,7 @@ from triplog.dossier.trip_sheet import trip_sheet
 from triplog.dossier.withheld import told_first
 from triplog.journal.checkpoint import Checkpoint, Signed
 from triplog.journal.entries import ClockReading, Draft, Entry, canonical, time_text
+from triplog.journal.forks import evidence, has_evidence
 from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 from triplog.version import __version__
@@ -387,6 +388,9 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
     yield Part(path="bundle.json", data=json.dumps(card, indent=1, sort_keys=True).encode())
     yield Part(path="entries.jsonl", data=_lines(scope.raw_entries()))
     yield Part(path="openings.jsonl", data=_lines(scope.openings()))
+    if has_evidence(desk.store):
+        kept = evidence(desk.store, None if trip is None else trip.id)
+        yield Part(path="forks.jsonl", data=_lines(one.line for one in kept))
     if making.signed is not None:
         yield Part(path="checkpoint.txt", data=making.signed.text.encode())
         yield Part(
