@@ -2603,8 +2603,16 @@ def entry_lines(path: str | Path) -> Iterator[bytes]:
 
     Raises `UnreadableBundle` if there is no bundle.
     """
+    yield from lines_in(path, "entries.jsonl")
+
+
+def lines_in(path: str | Path, name: str) -> Iterator[bytes]:
+    """The lines of a file of a bundle, named below data/, as they stand there; none without it.
+
+    Nothing is checked. Raises `UnreadableBundle` if there is no bundle.
+    """
     with closing(_open_bag(Path(path), _Finds())) as bag:
-        for _, line in _lines(bag, _ENTRIES):
+        for _, line in _lines(bag, f"data/{name}"):
             yield line.removesuffix(b"\n")
 
 

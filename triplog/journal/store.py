@@ -33,9 +33,9 @@ from triplog.journal.store_file import (
     connect,
     new_file,
     refuse_strangers,
-    sync_folder,
     told_in_words,
 )
+from triplog.journal.withheld import NOTHING_WITHHELD, Withheld
 
 _CHECKED_AT_LOAD = 100
 _REPEAT_WINDOW = timedelta(minutes=2)
@@ -55,12 +55,13 @@ class Projection(Protocol):
 
 @dataclass(slots=True)
 class Store:
-    """An open journal. `device` is this installation's chain; `raw` the one connection."""
+    """An open journal: `device` its own chain, `raw` the one connection, `withheld` not opened."""
 
     path: Path
     raw: sqlite3.Connection
     device: str
     writable: bool
+    withheld: Withheld = NOTHING_WITHHELD
     _trip_cache: dict[str, list[Entry]] = field(default_factory=dict)
     _cache_version: int = -1
 
@@ -146,19 +147,20 @@ class Store:
         return None if row is None else entry_of(row[0])
 
     def openings(self, entry_hash: str) -> dict[str, str]:
-        """The private values of an entry that can still be opened."""
+        """The private values of an entry that can still be opened; *withheld* for one that is."""
         rows = self.raw.execute("SELECT field, value FROM opening WHERE entry = ?", (entry_hash,))
-        return dict(rows.fetchall())
+        return self.withheld.shown(entry_hash, dict(rows.fetchall()))
 
     def opening_rows(
         self, where: str = "1", values: Sequence[object] = ()
     ) -> Iterator[tuple[str, str, str, str]]:
-        """(entry, field, salt, value) of the openings of the entries that match a condition."""
-        yield from self.raw.execute(
+        """(entry, field, salt, value) of what is open of the entries that match a condition."""
+        rows = self.raw.execute(
             "SELECT o.entry, o.field, o.salt, o.value FROM entry JOIN opening o ON o.entry = hash"
             f" WHERE {where} ORDER BY device, seq, o.field",
             tuple(values),
         )
+        return (row for row in rows if not self.withheld.hides(row[0], row[1]))
 
     def devices(self) -> list[str]:
         """Every device with a chain here, by the ends of the chains alone."""
@@ -214,18 +216,6 @@ class Store:
             )
             found += [f"{device}, entry {one.seq}: {one.sentence}" for one in breaks(rows)]
         return found
-
-    def copy_to(self, target: Path) -> None:
-        """A consistent copy of the whole store (SQLite's backup API); refuses an existing file."""
-        if target.exists():
-            raise FileExistsError(f"{target} exists already; name another file")
-        with told_in_words(target):
-            copy = sqlite3.connect(target)
-            try:
-                self.raw.backup(copy)
-            finally:
-                copy.close()
-        sync_folder(target.parent)
 
 
 @dataclass(frozen=True, slots=True)
@@ -373,24 +363,3 @@ def open_store(path: Path, *, reading_only: bool = False) -> Store:
             raw.close()
             raise
     return store
-
-
-def restore_store(backup: Path, path: Path) -> Store:
-    """Begin a new device from a copy of a store; the caller appends `store_restored` first."""
-    if path.exists():
-        raise StoreUnusable(f"{path} exists already; restore into an empty folder")
-    source = open_store(backup, reading_only=True)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        unfinished = path.with_name(path.name + ".new")
-        unfinished.unlink(missing_ok=True)
-        source.copy_to(unfinished)
-    finally:
-        source.close()
-    with told_in_words(path):
-        raw = connect(unfinished)
-        raw.execute("UPDATE store_fact SET value = ? WHERE name = 'device'", (new_id(),))
-        raw.close()
-        unfinished.rename(path)
-        sync_folder(path.parent)
-    return open_store(path)
