@@ -28,6 +28,7 @@ from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
 from triplog.desk.staging import staged, told_in_words
+from triplog.desk.stamps import stamp_files
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
@@ -342,6 +343,8 @@ def _bundle_parts(making: _Making, folder: Path, made_at: str) -> Iterator[Part]
             path="proofs.jsonl",
             data=_lines(proof_lines(desk, scope, making.signed.checkpoint)),
         )
+    for name, token in stamp_files(scope):
+        yield Part(path=name, data=token)
     _write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")

@@ -54,6 +54,8 @@ _NEVER_WITHDRAWN = frozenset(
         "checkpoint_withheld",
         "head_countersigned",
         "countersignature_taken",
+        "time_stamp_asked",
+        "time_stamp_taken",
         "backed_up",
         "trip_opened",
         "plan_judged",
