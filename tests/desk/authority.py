@@ -1,4 +1,7 @@
-"""A throw-away time-stamp authority, made with the openssl command: its own root, its own clock."""
+"""A throw-away time-stamp authority, made with the openssl command: its own root, its own clock.
+
+Its policy is 2.999.7: the arc 2.999 is kept for examples (Rec. ITU-T X.660; from memory).
+"""
 
 import subprocess
 from dataclasses import dataclass
@@ -27,7 +30,7 @@ signer_cert = {folder}/stamp.pem
 certs = {folder}/root.pem
 signer_key = {folder}/stamp.key
 signer_digest = {digest}
-default_policy = 1.2.3.4.1
+default_policy = 2.999.7
 digests = sha256,sha512
 ess_cert_id_alg = sha256
 """

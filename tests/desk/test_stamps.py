@@ -74,7 +74,7 @@ def test_a_stamp_is_asked_for_answered_and_taken_and_openssl_agrees(
     (entry,) = stamps.take(queue.yard.desk, [answer], bureau.root)
     digest = hashlib.sha256(head.text.encode()).hexdigest()
     assert entry.body["imprint"] == digest
-    assert entry.body["policy"] == "1.2.3.4.1"
+    assert entry.body["policy"] == "2.999.7"
     assert entry.body["signature"] == "holds"
     assert abs(int(str(entry.body["delay_s"]))) < 120
     token = answer.with_suffix(".tst")
