@@ -116,7 +116,7 @@ def certificates_of(token: bytes) -> tuple[bytes, ...]:
 
 def authority_certificates(path: Path) -> "list[Certificate]":
     """The certificates of a PEM file that the user trusts. Raises Refused."""
-    from cryptography.x509 import load_pem_x509_certificates
+    from cryptography.x509 import InvalidVersion, load_pem_x509_certificates
 
     try:
         with path.open("rb") as file:
@@ -124,7 +124,7 @@ def authority_certificates(path: Path) -> "list[Certificate]":
         return load_pem_x509_certificates(pem)
     except OSError as problem:
         raise Refused(f"{path} cannot be read: {problem.strerror or problem}") from problem
-    except ValueError as problem:
+    except (ValueError, InvalidVersion) as problem:
         raise Refused(f"{path} holds no certificate in PEM form") from problem
 
 
@@ -141,17 +141,17 @@ def check_signature(answer: Answer, trusted: "Sequence[Certificate]") -> "Certif
 
     odd = (x509.InvalidVersion, x509.DuplicateExtension, x509.UnsupportedGeneralNameType)
     try:
-        signers = der_items(_signed_data(answer.token)[-1].content)
-        if len(signers) != 1:
-            raise SignatureDoubtful(f"it has {len(signers)} signatures, and not one")
-        signer = der_items(signers[0].content)
         with catch_warnings():
             simplefilter("ignore")  # of what is odd about a stranger's certificate
+            signers = der_items(_signed_data(answer.token)[-1].content)
+            if len(signers) != 1:
+                raise SignatureDoubtful(f"it has {len(signers)} signatures, and not one")
+            signer = der_items(signers[0].content)
             given = [x509.load_der_x509_certificate(one) for one in answer.certificates]
-        leaf = _signer_certificate(signer, [*given, *trusted])
-        _check_signed(answer.stamp, signer, leaf)
-        _check_purpose(leaf)
-        return _way(leaf, given, trusted, answer.stamp)
+            leaf = _signer_certificate(signer, [*given, *trusted])
+            _check_signed(answer.stamp, signer, leaf)
+            _check_purpose(leaf)
+            return _way(leaf, given, trusted, answer.stamp)
     except SignatureDoubtful:
         raise
     except (ValueError, TypeError, IndexError, UnsupportedAlgorithm, *odd) as problem:
