@@ -27,7 +27,7 @@ from triplog.desk.proofs import proof_lines
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import carrier_name, paper_of, units_of
-from triplog.desk.staging import staged, told_in_words
+from triplog.desk.staging import give_names, staged, told_in_words
 from triplog.desk.stamps import stamp_files
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
@@ -122,9 +122,7 @@ def export(
                     seal = _write(making, form, stage / name) or seal
                 _sync(stage)
         keep_head(desk, made)
-        for name in planned.values():
-            (stage / name).rename(folder / name)
-        sync_folder(folder)
+        give_names(stage, folder, planned.values())
     files = tuple(folder / name for name in planned.values())
     head = None if made.signed is None else made.signed.checkpoint
     return Exported(entry=entry, files=files, seal=seal, head=head)

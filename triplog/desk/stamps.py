@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, cast
 from triplog.desk.desk import Desk, present
 from triplog.desk.refused import Refused
 from triplog.desk.scope import Scope
-from triplog.desk.staging import staged, told_in_words
+from triplog.desk.staging import give_names, staged, told_in_words
 from triplog.desk.stamp_tokens import (
     ANSWER_BYTES_MAX,
     NONCE_BYTES,
@@ -30,7 +30,7 @@ from triplog.desk.stamp_tokens import (
 )
 from triplog.journal.checkpoint import Checkpoint, signed_of
 from triplog.journal.entries import Body, Entry, time_text
-from triplog.journal.store_file import sync_folder, write_durably
+from triplog.journal.store_file import write_durably
 from triplog.journal.trip import Trip, text_in
 
 if TYPE_CHECKING:
@@ -105,10 +105,7 @@ def ask(desk: Desk, trip: Trip | None, folder: Path | None) -> list[HeadStamps]:
         return _recorded_requests(desk, waiting)
     with staged(folder) as stage:
         asked = _recorded_requests(desk, waiting, stage)
-        with told_in_words(folder):
-            for one in asked:
-                (stage / request_name(one)).replace(folder / request_name(one))
-            sync_folder(folder)
+        give_names(stage, folder, map(request_name, asked))
     return asked
 
 
