@@ -4,13 +4,14 @@
  * operations on files below it are counted by kind (S: fsync and fdatasync; W: write, pwrite and
  * ftruncate; N: names, that is open with O_CREAT, unlink, rename and mkdir). Of the kind FAULT_KIND
  * the one with the number FAULT_AT, from 1, fails with FAULT_ERRNO and does nothing; so does every
- * later one if FAULT_LASTS is set. The process reads `faults_counted` (by letter) and `faults_made`.
+ * later one if FAULT_LASTS is set. FAULT_ERRNO 0 kills the process there instead. The process reads `faults_counted` (by letter) and `faults_made`.
  */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -45,6 +46,8 @@ static int fails(char kind) {
         return 0;
     faults_made++;
     errno = atoi(getenv("FAULT_ERRNO"));
+    if (errno == 0)
+        kill(getpid(), SIGKILL);
     return 1;
 }
 

@@ -17,11 +17,13 @@ import sqlite3
 import sys
 from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from typing import Any
 from unittest.mock import patch
 
+import triplog
 from tests.builders import StandingClock
-from triplog.cli.main import COMMANDS, invoke
+from triplog.cli.main import invoke
 from triplog.journal import store_file
 
 LIBRARIES = ("sqlmodel", "fpdf", "segno", "cryptography.hazmat.primitives.asymmetric.ed25519")
@@ -71,7 +73,8 @@ def one_run(asked: dict[str, Any]) -> bytes:
 
 
 if __name__ == "__main__":
-    for library in (*LIBRARIES, *(f"triplog.cli.{one}" for one in sorted(set(COMMANDS.values())))):
+    ours = (one.name for one in walk_packages(triplog.__path__, "triplog."))
+    for library in (*LIBRARIES, *(name for name in ours if not name.endswith("__main__"))):
         import_module(library)
     if sys.argv[1:] == ["off"]:
         patch("triplog.journal.store.connect", connect_without_syncs).start()

@@ -1,4 +1,5 @@
-"""The disk fails at one operation after another, once or for good: nothing acknowledged is lost.
+"""The disk fails at one operation after another, once or for good, or the process is killed there:
+nothing acknowledged is lost.
 
 Each command of a working day is run on a disk that fails at its first sync, its second, and so on,
 then at each write and at each name that is made or taken away. The pattern, failing the n-th
@@ -22,6 +23,7 @@ from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from itertools import islice
 from pathlib import Path
+from signal import SIGKILL
 from typing import Any, NamedTuple
 
 import pytest
@@ -53,15 +55,18 @@ RECORDING = (
     "check --slack T1:2 --stopped",
     *(f"odometer {24141 + number} --sure" for number in range(36)),
 )
+KILLED = 0
 FAULTS = {
     "a sync that fails": ("S", errno.EIO, False),
     "syncs that fail from now on": ("S", errno.EIO, True),
     "a write that fails": ("W", errno.EIO, False),
     "writes that fail from now on": ("W", errno.EIO, True),
-    "no room once": ("W", errno.ENOSPC, False),
     "no room from now on": ("W", errno.ENOSPC, True),
     "a name that cannot be made or taken away": ("N", errno.EIO, False),
     "no room for a name from now on": ("N", errno.ENOSPC, True),
+    "killed before a sync": ("S", KILLED, False),
+    "killed before a write": ("W", KILLED, False),
+    "killed before a name": ("N", KILLED, False),
 }
 """The kind of operation, what it fails with, and whether every later one fails as well."""
 OPERATIONS = 200
@@ -83,6 +88,7 @@ class Disk:
     """A process that runs commands on a disk that fails, and what each command came to without.
 
     `place`: where they run, made anew for each run from what `folder` keeps of each step.
+    `met`: how many faults there were.
     """
 
     process: "subprocess.Popen[str]"
@@ -93,6 +99,7 @@ class Disk:
     counts: list[dict[str, int]] = field(default_factory=list)
     kinds: list["Counter[str]"] = field(default_factory=list)
     kinds_before: "Counter[str]" = field(default_factory=Counter)
+    met: int = 0
 
     def stood_before(self, command: int) -> Path:
         """The folder as it stood before a command."""
@@ -167,12 +174,20 @@ class Disk:
         lasting = {"FAULT_LASTS": "1"} if lasts else {}
         told = {"FAULT_KIND": kind, "FAULT_AT": str(fault.at), "FAULT_ERRNO": str(number)}
         ran = self.run(fault.command, **told, **lasting)
-        if not ran.get("made"):
-            yield f"no operation failed: {ran}"
+        if "died" in ran:
+            if number != KILLED or ran["died"] != -SIGKILL:
+                yield f"it died: {ran}"
+            self.met += 1
+            yield from self._kept_wrong(fault, {"code": None, "told": ""})
+        elif ran["made"]:
+            self.met += 1
+            (answer,) = ran["answers"]
+            yield from _told_wrong(answer)
+            yield from self._kept_wrong(fault, answer)
+        else:
+            # With other random ids a page less may be written, and the last operation not reached.
+            assert ran["counted"][kind] < fault.at, ran
             return
-        (answer,) = ran["answers"]
-        yield from _told_wrong(answer)
-        yield from self._kept_wrong(fault, answer)
         again = self.run(fault.command)["answers"][0]
         if again["code"] not in ACKNOWLEDGED:
             yield f"the same command again comes to {again}"
@@ -293,16 +308,24 @@ def _wrong(disks: tuple[Disk, Disk], faults: list[Fault]) -> list[str]:
 def test_a_disk_that_fails_at_any_operation_loses_nothing_and_doubles_nothing(
     two_disks: tuple[Disk, Disk], what: str, every: int
 ) -> None:
-    faults = list(two_disks[0].faults(what))
-    assert len(faults) > every
-    assert _wrong(two_disks, faults[::every]) == []
+    faults = list(two_disks[0].faults(what))[::every]
+    met = [disk.met for disk in two_disks]
+    assert _wrong(two_disks, faults) == []
+    met_now = sum(disk.met for disk in two_disks) - sum(met)
+    assert met_now >= max(1, 0.95 * len(faults) - 1), "most of the faults came about"
 
 
 def test_without_syncs_there_is_nothing_to_fail_and_that_is_found(
     shim: Path, tmp_path: Path
 ) -> None:
-    """The control: with synchronous = OFF the journal is never synced, so the run above fails."""
+    """The control: with synchronous = OFF the journal is never synced, so no fault comes about.
+
+    What such a journal loses is in `test_power_cut`.
+    """
     with commands_on(shim, "off") as process:
         failing = under_way_on(process, tmp_path, RECORDING[:1])
         assert failing.counts[0]["S"] == 0
-        assert list(failing.found_wrong(Fault("a sync that fails", 0, 1))) != []
+        assert list(failing.found_wrong(Fault("a sync that fails", 0, 1))) == []
+        assert failing.met == 0
+        assert list(failing.found_wrong(Fault("a write that fails", 0, 1))) == []
+        assert failing.met == 1
