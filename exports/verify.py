@@ -2162,13 +2162,13 @@ class _Openings:
 
     def settle(self) -> None:
         """Look up the openings that no entry has taken so far."""
-        opened: dict[str, set[str]] = {}
         while self._next is not None:
             batch: list[_Opening] = []
             while self._next is not None and len(batch) < _LOOKED_UP_AT_ONCE:
                 batch.append(self._next)
                 self._next = next(self._source, None)
             found = _look_up(self._bag, {opening.entry for opening in batch})
+            first = self._first_lines({(opening.entry, opening.field) for opening in batch})
             for opening in batch:
                 entry = found.get(opening.entry)
                 if entry is None:
@@ -2177,10 +2177,20 @@ class _Openings:
                         opening.where,
                         f"It opens a field of an entry that is not here ({opening.entry}).",
                     )
-                else:
-                    self._compare(opening, entry, opened.setdefault(entry.hash, set()))
+                    continue
+                is_again = first[opening.entry, opening.field] < opening.line
+                self._compare(opening, entry, {opening.field} if is_again else set())
 
-    def _read(self) -> Iterator[_Opening]:
+    def _first_lines(self, wanted: set[tuple[str, str]]) -> dict[tuple[str, str], int]:
+        """The line on which each of these fields is opened first: one pass over the file."""
+        first: dict[tuple[str, str], int] = {}
+        for opening in self._read(telling=False):
+            key = (opening.entry, opening.field)
+            if key in wanted:
+                first.setdefault(key, opening.line)
+        return first
+
+    def _read(self, *, telling: bool = True) -> Iterator[_Opening]:
         for number, line in _lines(self._bag, _OPENINGS):
             try:
                 data = _parsed(line)[0]
@@ -2194,9 +2204,12 @@ class _Openings:
                     value=data["value"],
                 )
             except (ValueError, KeyError, TypeError) as error:
-                self._finds.problem(
-                    "opening-malformed", f"{_OPENINGS} line {number}", f"It is unreadable: {error}."
-                )
+                if telling:
+                    self._finds.problem(
+                        "opening-malformed",
+                        f"{_OPENINGS} line {number}",
+                        f"It is unreadable: {error}.",
+                    )
 
     def _compare(self, opening: _Opening, entry: _Entry, opened: set[str]) -> None:
         commitment = hashlib.sha256(
