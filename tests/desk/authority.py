@@ -79,6 +79,18 @@ class Authority:
             config.write(f"[{target.stem}]\nextendedKeyUsage = {usage}\n")
         return self.certify(target.stem, target)
 
+    def pretender(self, folder: Path) -> "Authority":
+        """An authority whose certificate this one's stamping key has signed, which may not."""
+        made = authority(folder)
+        openssl(
+            *("x509", "-req", "-in", folder / "stamp.csr", "-CA", self.folder / "stamp.pem"),
+            *("-CAkey", self.folder / "stamp.key", "-set_serial", "8", "-days", "36500"),
+            *("-extfile", made._config, "-extensions", "stamp_ext", "-out", folder / "stamp.pem"),
+        )
+        pem = (self.folder / "stamp.pem").read_text()
+        made.root.write_text(pem)
+        return made
+
     @property
     def _config(self) -> Path:
         return self.folder / "authority.cnf"

@@ -7,6 +7,7 @@ throw-away authority made with the openssl command; openssl also runs the line t
 import base64
 import json
 import random
+import re
 import shlex
 import shutil
 import subprocess
@@ -153,6 +154,19 @@ def test_what_an_entry_says_of_its_stamp_must_be_so(
     assert code in _codes(copy)
 
 
+def test_a_token_of_another_head_in_the_entry_itself_is_named(
+    stamped: Stamped, tmp_path: Path
+) -> None:
+    """The entry says the right fingerprint, and the token another."""
+    copy = _copy(stamped, tmp_path)
+    lines = (copy / "data" / "entries.jsonl").read_text("utf-8").splitlines()
+    taken = [one for one in map(json.loads, lines) if one["kind"] == "time_stamp_taken"]
+    assert taken[0]["body"]["imprint"] != taken[1]["body"]["imprint"]
+    _rewritten(copy, "time_stamp_taken", {"token": taken[1]["body"]["token"]})
+    told = [one.sentence for one in verify(copy).problems if one.code == "stamp-differs"]
+    assert any("does not stamp the head" in sentence for sentence in told)
+
+
 def test_a_forged_time_is_for_openssl_to_find(stamped: Stamped, tmp_path: Path) -> None:
     """The checker reads what stands there and says that it has not checked it; openssl refuses."""
     token = stamped.files[0].read_bytes()
@@ -172,8 +186,9 @@ def test_a_token_says_the_same_as_openssl_prints(stamped: Stamped) -> None:
     )
     said = time_stamp_of(stamped.files[0].read_bytes())
     assert f"Policy OID: {said.policy}" in shown
-    assert f"Serial number: 0x{said.serial:02X}" in shown
-    assert f"Nonce: 0x{said.nonce:X}" in shown
+    numbers = dict(re.findall(r"(Serial number|Nonce): 0x([0-9A-F]+)", shown))
+    assert int(numbers["Serial number"], 16) == said.serial
+    assert int(numbers["Nonce"], 16) == said.nonce
     assert f"{said.gen_time:%b} {said.gen_time.day:2d} {said.gen_time:%H:%M:%S %Y} GMT" in shown
 
 
