@@ -2341,6 +2341,11 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
             "No head from outside was compared. Whoever holds the machine could have written the "
             "whole log anew before this bundle was made, and nothing in here would show it."
         )
+    if counts["time_stamps"]:
+        yield (
+            "A time-stamp counts once its signature has been checked against the authority's own "
+            "certificate: then nothing under that head was written, or changed, after its time."
+        )
     if card is not None and card.scope == "trip":
         yield (
             "This is one trip. What else the devices recorded is not here, and what was recorded "

@@ -67,6 +67,7 @@ def test_the_checker_says_by_when_a_head_was_there_and_how_late_that_is(stamped:
     assert "by the authority's clock" in told[0]
     assert any(f"signed {hours} h" in told[0] for hours in (71, 72))
     assert "signature is not checked here" in told[0]
+    assert any("once its signature has been checked" in limit for limit in report.limits)
 
 
 def test_the_line_that_is_printed_works_as_it_stands(stamped: Stamped) -> None:
