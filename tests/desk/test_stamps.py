@@ -23,7 +23,9 @@ from tests.desk.authority import Authority, authority, request
 from tests.desk.exported import count
 from tests.dossier.scene import Office, office
 from tests.needs import need
+from triplog.cli.main import invoke
 from triplog.desk import stamps
+from triplog.desk.desk import open_desk
 from triplog.desk.refused import Refused
 from triplog.desk.stamp_tokens import (
     SignatureDoubtful,
@@ -364,6 +366,24 @@ def test_a_network_that_fails_is_told_and_what_waits_waits(
     assert len(queue.ask()) == 1
     with pytest.raises(Refused, match="begins with https"):
         stamps.send(queue.yard.desk, "file:///dev/null", None, None)
+
+
+def test_an_answer_that_comes_after_a_restore_still_finds_its_head(
+    queue: Queue, bureau: Authority, tmp_path: Path
+) -> None:
+    """The restored journal is another device's, and holds what the old one asked."""
+    head = queue.head()
+    (asked,) = queue.ask()
+    queue.yard.desk.store.copy_to(tmp_path / "back-up.sqlite3")
+    home = tmp_path / "restored"
+    words = ["--home", str(home), "restore", str(tmp_path / "back-up.sqlite3")]
+    assert invoke(words, queue.yard.clock) == 0
+    desk = open_desk(home, queue.yard.clock)
+    (entry,) = stamps.take(desk, [bureau.answer(asked)], bureau.root)
+    assert entry.device != queue.yard.desk.store.device
+    assert entry.body["imprint"] == hashlib.sha256(head.text.encode()).hexdigest()
+    assert stamps.head_stamps(desk) == []
+    desk.store.close()
 
 
 def test_a_folder_that_cannot_be_written_leaves_nothing_asked(queue: Queue) -> None:

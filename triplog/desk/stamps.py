@@ -68,24 +68,23 @@ class HeadStamps:
         return request_bytes(self.imprint, _nonce(self.asked))
 
 
-def head_stamps(desk: Desk, trip: Trip | None = None) -> list[HeadStamps]:
-    """All signed heads of this device, or those of a trip, oldest first."""
-    device = desk.store.device
-    of_kind = {
-        kind: {
-            text_in(entry.body, "head"): entry
-            for entry in desk.store.entries("kind = ? AND device = ?", (kind, device))
-        }
+def head_stamps(
+    desk: Desk, trip: Trip | None = None, *, of_others: bool = False
+) -> list[HeadStamps]:
+    """All signed heads of this device, or those of a trip, oldest first.
+
+    `of_others`: those of other devices in this journal as well, such as the one that was here
+    before a restore.
+    """
+    asked, taken = (
+        {text_in(entry.body, "head"): entry for entry in desk.store.entries("kind = ?", (kind,))}
         for kind in ("time_stamp_asked", "time_stamp_taken")
-    }
+    )
     return [
-        HeadStamps(
-            head=entry,
-            asked=of_kind["time_stamp_asked"].get(entry.hash),
-            taken=of_kind["time_stamp_taken"].get(entry.hash),
-        )
-        for entry in desk.store.entries("kind = 'checkpoint_signed' AND device = ?", (device,))
-        if trip is None or entry.trip == trip.id
+        HeadStamps(head=entry, asked=asked.get(entry.hash), taken=taken.get(entry.hash))
+        for entry in desk.store.entries("kind = 'checkpoint_signed'")
+        if (of_others or entry.device == desk.store.device)
+        and (trip is None or entry.trip == trip.id)
     ]
 
 
@@ -142,7 +141,7 @@ def _recorded_requests(
 def take(desk: Desk, sources: Sequence[Path], authority: Path | None) -> list[Entry]:
     """Record the answers in these files, all or none.
 
-    Raises Refused, naming the file, for what is no answer to a request of this device that still
+    Raises Refused, naming the file, for what is no answer to a request in this journal that still
     waits, and for one whose signature does not lead to `authority` where that is given.
     """
     trusted = None if authority is None else authority_certificates(authority)
@@ -225,10 +224,11 @@ def _record_answers(
 def _asked_for(desk: Desk, where: str, answer: Answer) -> HeadStamps:
     """The head whose request this answers; Refused where there is none."""
     stamp = answer.stamp
-    one = next((one for one in head_stamps(desk) if one.imprint == stamp.imprint), None)
+    heads = head_stamps(desk, of_others=True)
+    one = next((one for one in heads if one.imprint == stamp.imprint), None)
     if one is None:
         raise Refused(
-            f"{where} stamps something else: no head of this device's log has the fingerprint"
+            f"{where} stamps something else: no signed head in this journal has the fingerprint"
             f" {stamp.imprint.hex()[:16]}..."
         )
     size = one.checkpoint.size
