@@ -5,14 +5,10 @@ everything here is held against.
 """
 
 import hashlib
-import http.server
 import random
 import re
 import subprocess
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -21,7 +17,7 @@ import pytest
 from exports.verify import der_inside, time_stamp_of
 from tests.desk.authority import Authority, authority, request
 from tests.desk.exported import count
-from tests.dossier.scene import Office, office
+from tests.desk.stamp_queue import Queue
 from tests.needs import need
 from triplog.cli.main import invoke
 from triplog.desk import stamps
@@ -33,39 +29,6 @@ from triplog.desk.stamp_tokens import (
     authority_certificates,
     check_signature,
 )
-from triplog.desk.witness import give_head
-from triplog.journal.checkpoint import Checkpoint
-
-
-@pytest.fixture(scope="module")
-def bureau(tmp_path_factory: pytest.TempPathFactory) -> Authority:
-    return authority(tmp_path_factory.mktemp("authority") / "own")
-
-
-@dataclass(slots=True)
-class Queue:
-    """A yard whose clock stands at the authority's time, and a folder for requests."""
-
-    yard: Office
-    folder: Path
-
-    def head(self, *, days_ago: float = 0) -> Checkpoint:
-        """Sign a head so many days ago."""
-        self.yard.clock.wall = datetime.now(UTC)
-        self.yard.clock.forward(minutes=-days_ago * 1440)
-        self.yard.desk.again = True
-        _, head = give_head(self.yard.desk, None, "paper", to=None, note=None, file=None)
-        return head
-
-    def ask(self) -> list[Path]:
-        """The requests that wait, as files."""
-        asked = stamps.ask(self.yard.desk, None, self.folder)
-        return [self.folder / stamps.request_name(one) for one in asked]
-
-
-@pytest.fixture
-def queue(tmp_path: Path) -> Queue:
-    return Queue(office(tmp_path / "home"), tmp_path / "requests")
 
 
 def test_a_stamp_is_asked_for_answered_and_taken_and_openssl_agrees(
@@ -311,61 +274,6 @@ def test_what_is_no_answer_is_said_to_be_none(queue: Queue, tmp_path: Path, data
         stamps.take(queue.yard.desk, [tmp_path], None)
     with pytest.raises(Refused, match="no certificate"):
         authority_certificates(path)
-
-
-@contextmanager
-def _served(answer: "dict[bytes, bytes] | bytes", code: int = 200) -> Iterator[str]:
-    """An authority on this machine's own network: by request, or the same for all."""
-
-    class Handler(http.server.BaseHTTPRequestHandler):
-        def do_POST(self) -> None:
-            asked = self.rfile.read(int(self.headers["Content-Length"]))
-            assert self.headers["Content-Type"] == "application/timestamp-query"
-            body = answer if isinstance(answer, bytes) else answer[asked]
-            self.send_response(code)
-            self.end_headers()
-            self.wfile.write(body)
-
-        def log_message(self, format: str, *args: object) -> None:  # noqa: A002
-            """Say nothing."""
-
-    with http.server.HTTPServer(("127.0.0.1", 0), Handler) as server:
-        thread = threading.Thread(target=server.serve_forever)
-        thread.start()
-        try:
-            yield f"http://127.0.0.1:{server.server_port}/"
-        finally:
-            server.shutdown()
-            thread.join()
-
-
-def test_what_waits_is_sent_where_there_is_a_network(queue: Queue, bureau: Authority) -> None:
-    queue.head(days_ago=3)
-    queue.head()
-    asked = queue.ask()
-    answers = {one.read_bytes(): bureau.answer(one).read_bytes() for one in asked}
-    with _served(answers) as url:
-        sent = stamps.send(queue.yard.desk, url, None, bureau.root)
-    assert (len(sent.taken), sent.waiting, sent.trouble) == (2, 0, None)
-
-
-@pytest.mark.parametrize(
-    ("answer", "code", "told"),
-    [(b"<html>", 200, "holds no time-stamp"), (b"", 503, "answered 503"), (b"", 200, "no time")],
-)
-def test_a_network_that_fails_is_told_and_what_waits_waits(
-    queue: Queue, answer: bytes, code: int, told: str
-) -> None:
-    queue.head()
-    with _served(answer, code) as url:
-        sent = stamps.send(queue.yard.desk, url, None, None)
-    assert sent.trouble is not None and told in sent.trouble
-    assert (sent.taken, sent.waiting) == ((), 1)
-    gone = stamps.send(queue.yard.desk, url, None, None)
-    assert gone.trouble is not None and "cannot be reached" in gone.trouble
-    assert len(queue.ask()) == 1
-    with pytest.raises(Refused, match="begins with https"):
-        stamps.send(queue.yard.desk, "file:///dev/null", None, None)
 
 
 def test_an_answer_that_comes_after_a_restore_still_finds_its_head(
