@@ -942,7 +942,10 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
 # --- Checkpoints: signed heads, and the tree under them --------------------------------------
 
 _OF_CHECKPOINTS = frozenset(
-    ("key_recorded", "checkpoint_signed", "checkpoint_withheld", "countersignature_taken")
+    (
+        *("key_recorded", "checkpoint_signed", "checkpoint_withheld", "countersignature_taken"),
+        "time_stamp_taken",
+    )
 )
 _ORIGIN = "triplog-log/"
 _ED25519 = b"\x01"
@@ -1210,6 +1213,220 @@ def _is_signed(checkpoint: _Checkpoint, key: tuple[str, bytes, bytes]) -> bool:
     return bool(found)
 
 
+# --- Time-stamps: what an authority says of a signed head (RFC 3161) --------------------------
+
+_STAMPS = "data/stamps/"
+_TOKEN_BYTES_MAX = 64 << 10
+_SEQUENCE, _SET, _INTEGER, _OCTETS, _OID, _GENERALIZED, _CONTEXT_0 = (
+    *(0x30, 0x31, 0x02, 0x04, 0x06, 0x18, 0xA0),
+)
+_OID_SIGNED_DATA = bytes.fromhex("2a864886f70d010702")
+_OID_TIME_STAMP = bytes.fromhex("2a864886f70d0109100104")
+_OID_SHA256 = bytes.fromhex("608648016503040201")
+_GEN_TIME = re.compile(r"(\d{14})(?:\.(\d*[1-9]))?Z", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class DerItem:
+    """One value in DER (ITU-T X.690): its tag, its content, and all its bytes."""
+
+    tag: int
+    content: bytes
+    whole: bytes
+
+
+def der_items(data: bytes) -> list[DerItem]:
+    """The values that stand one behind the other; ValueError, in words, if it is no DER."""
+    items: list[DerItem] = []
+    at = 0
+    while at < len(data):
+        start, tag = at, data[at]
+        if tag & 0x1F == 0x1F or at + 1 >= len(data):
+            raise ValueError("it breaks off, or has a tag of several bytes")
+        length = data[at + 1]
+        at += 2
+        if length & 0x80:
+            width = length & 0x7F
+            length = int.from_bytes(data[at : at + width])
+            if not 1 <= width <= 4 or length < max(0x80, 1 << 8 * (width - 1)):
+                raise ValueError("a length is not written as DER writes it")
+            at += width
+        if at + length > len(data):
+            raise ValueError("it breaks off")
+        items.append(
+            DerItem(tag=tag, content=data[at : at + length], whole=data[start : at + length])
+        )
+        at += length
+    return items
+
+
+def der_inside(data: bytes, tag: int = _SEQUENCE) -> list[DerItem]:
+    """What stands in the one value of this tag that `data` is; ValueError if it is another."""
+    items = der_items(data)
+    if len(items) != 1 or items[0].tag != tag:
+        raise ValueError("another value stands where one was expected")
+    return der_items(items[0].content)
+
+
+def _der_of(items: list[DerItem], place: int, tag: int) -> bytes:
+    if place >= len(items) or items[place].tag != tag:
+        raise ValueError("a value is missing, or is of another type")
+    return items[place].content
+
+
+def _der_integer(content: bytes) -> int:
+    if not content or (len(content) > 1 and content[0] in (0, 0xFF) and not _needs_lead(content)):
+        raise ValueError("a number is not written as DER writes it")
+    return int.from_bytes(content, signed=True)
+
+
+def _needs_lead(content: bytes) -> bool:
+    """Whether the first byte of a number is needed for its sign."""
+    return (content[0] == 0) == bool(content[1] & 0x80)
+
+
+def _oid_text(content: bytes) -> str:
+    if not content or content[-1] & 0x80 or len(content) > 64:
+        raise ValueError("an object identifier breaks off")
+    numbers, number = list[int](), 0
+    for byte in content:
+        number = number << 7 | byte & 0x7F
+        if not byte & 0x80:
+            numbers.append(number)
+            number = 0
+    first = min(numbers[0] // 40, 2)
+    return ".".join(map(str, (first, numbers[0] - 40 * first, *numbers[1:])))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeStamp:
+    """What a time-stamp token says; whether its signature holds was not looked at.
+
+    `imprint` is the SHA-256 that was handed in; `gen_time` the authority's clock, UTC; `info` the
+    bytes that its signature stands for; `nonce` None: it repeats none.
+    """
+
+    imprint: bytes
+    gen_time: datetime
+    policy: str
+    serial: int
+    nonce: int | None
+    info: bytes
+
+
+def time_stamp_of(token: bytes) -> TimeStamp:
+    """Read a TimeStampToken (RFC 3161, 2.4.2); ValueError, in words, if it is none."""
+    if len(token) > _TOKEN_BYTES_MAX:
+        raise ValueError(f"it has more than {_TOKEN_BYTES_MAX} bytes")
+    outer = der_inside(token)
+    if _der_of(outer, 0, _OID) != _OID_SIGNED_DATA:
+        raise ValueError("it is no signed message")
+    signed = der_inside(_der_of(outer, 1, _CONTEXT_0))
+    capsule = der_items(_der_of(signed, 2, _SEQUENCE))
+    if _der_of(capsule, 0, _OID) != _OID_TIME_STAMP:
+        raise ValueError("it is a signed message of another kind")
+    info = _der_of(der_items(_der_of(capsule, 1, _CONTEXT_0)), 0, _OCTETS)
+    said = der_inside(info)
+    if _der_integer(_der_of(said, 0, _INTEGER)) != 1:
+        raise ValueError("it is of another version than 1")
+    imprint = der_items(_der_of(said, 2, _SEQUENCE))
+    method = der_items(_der_of(imprint, 0, _SEQUENCE))
+    digest = _der_of(imprint, 1, _OCTETS)
+    if _der_of(method, 0, _OID) != _OID_SHA256 or len(digest) != _HASH_BYTES:
+        raise ValueError("what it stamps is no SHA-256")
+    nonces = [item.content for item in said[5:] if item.tag == _INTEGER]
+    return TimeStamp(
+        imprint=digest,
+        gen_time=_gen_time(_der_of(said, 4, _GENERALIZED)),
+        policy=_oid_text(_der_of(said, 1, _OID)),
+        serial=_der_integer(_der_of(said, 3, _INTEGER)),
+        nonce=_der_integer(nonces[0]) if nonces else None,
+        info=info,
+    )
+
+
+def _gen_time(content: bytes) -> datetime:
+    match = _GEN_TIME.fullmatch(content.decode("ascii", "replace"))
+    if match is None:
+        raise ValueError("its time is not as the standard writes it")
+    moment = datetime.strptime(f"{match[1]}+0000", "%Y%m%d%H%M%S%z")
+    return moment + timedelta(microseconds=int(f"{match[2] or '0':0<6}"[:6]))
+
+
+class _Stamps:
+    """Time-stamps of signed heads against the heads they name, as the entries stream by."""
+
+    def __init__(self, bag: _Bag, finds: _Finds) -> None:
+        self._bag = bag
+        self._finds = finds
+        self._heads: dict[str, tuple[_Checkpoint, datetime]] = {}
+        self._met: list[tuple[_Entry, TimeStamp]] = []
+
+    def head(self, entry: _Entry, head: _Checkpoint) -> None:
+        """Meet the entry of a signed head."""
+        self._heads[entry.hash] = (head, entry.entry_time)
+
+    def stamp(self, entry: _Entry) -> None:
+        """Meet the entry of a time-stamp, and compare it with its file."""
+        try:
+            token = _unpacked(str(entry.said.get("token")))
+            found = time_stamp_of(token)
+        except ValueError as error:
+            self._finds.problem("stamp-malformed", entry.where, f"It holds no time-stamp: {error}.")
+            return
+        self._met.append((entry, found))
+        name = _stamp_file(entry)
+        try:
+            beside = _small_file(self._bag, name) if name in self._bag.sizes else b""
+        except UnreadableBundle:
+            beside = b""
+        if beside != token:
+            self._finds.problem(
+                "stamp-differs",
+                f"file {name}",
+                "It is missing, or is not the time-stamp that was written down.",
+            )
+
+    def settle(self) -> None:
+        """Compare each with its head, when every entry has streamed by."""
+        for entry, found in self._met:
+            head, signed_at = self._heads.get(str(entry.said.get("head")), (None, None))
+            if head is None or signed_at is None:
+                self._finds.problem(
+                    "stamp-differs", entry.where, "The head that it is said to stamp is not here."
+                )
+                continue
+            imprint = hashlib.sha256(head.text.encode()).digest()
+            if found.imprint != imprint or entry.said.get("imprint") != imprint.hex():
+                self._finds.problem(
+                    "stamp-differs",
+                    entry.where,
+                    f"It does not stamp the head over {head.size} entries that it is said to: the "
+                    "time-stamp, or the head, was changed.",
+                )
+                continue
+            self._finds.counts["time_stamps"] += 1
+            self._finds.note(
+                "time-stamp",
+                entry.where,
+                f"The head over {head.size} entries existed no later than "
+                f"{_shown(found.gen_time)} by the authority's clock; by this device's it was "
+                f"signed {_before(found.gen_time - signed_at)}. The authority's signature is not "
+                f"checked here: openssl ts -verify -digest {imprint.hex()} -in "
+                f"{_stamp_file(entry)} -token_in -CAfile AUTHORITY.pem",
+            )
+
+
+def _stamp_file(entry: _Entry) -> str:
+    return f"{_STAMPS}{entry.hash[:16]}.tst"
+
+
+def _before(delay: timedelta) -> str:
+    if delay < timedelta(0):
+        return f"{_span(-delay)} later: one of the two clocks is wrong"
+    return f"{_span(delay)} earlier"
+
+
 class _Checkpoints:
     """Signed heads against the entries, the tree and each other, as the entries stream by.
 
@@ -1241,6 +1458,7 @@ class _Checkpoints:
         self._roots: dict[tuple[str, int], bytes] = {}
         self._ways: dict[int, list[bytes]] = {}
         self._countersigned: list[tuple[str, _Checkpoint, tuple[str, bytes, bytes]]] = []
+        self._stamps = _Stamps(bag, finds)
         self._last = self._bundle_checkpoint()
         self._after = 0
         self._wanted = {(head.device, head.size) for head in self._outside}
@@ -1282,6 +1500,8 @@ class _Checkpoints:
             )
         elif entry.kind == "countersignature_taken":
             self._learn_countersignature(entry)
+        elif entry.kind == "time_stamp_taken":
+            self._stamps.stamp(entry)
         else:
             return self._learn_head(entry)
         return False
@@ -1312,6 +1532,7 @@ class _Checkpoints:
         for where, head in self._heads.values():
             self._compare(head, where, "checkpoint-differs")
         self._settle_countersigned()
+        self._stamps.settle()
         for head in self._outside:
             where = f"checkpoint from outside, {head.size} entries of device {head.device}"
             self._check_signature(head, where)
@@ -1364,6 +1585,7 @@ class _Checkpoints:
             return False
         self._finds.counts["checkpoints"] += 1
         self._heads[head.device, head.size] = (entry.where, head)
+        self._stamps.head(entry, head)
         self._check_signature(head, entry.where)
         return True
 
@@ -2661,6 +2883,11 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         yield (
             "No head from outside was compared. Whoever holds the machine could have written the "
             "whole log anew before this bundle was made, and nothing in here would show it."
+        )
+    if counts["time_stamps"]:
+        yield (
+            "A time-stamp counts once its signature has been checked against the authority's own "
+            "certificate: then nothing under that head was written, or changed, after its time."
         )
     if counts["after_head"]:
         entry = "entry" if counts["after_head"] == 1 else "entries"

@@ -124,13 +124,20 @@ def _command_lines() -> Iterator[str]:
     for name, module in COMMANDS.items():
         command = import_module(f"triplog.cli.{module}").COMMANDS[name]
         if isinstance(command, typer.Typer):
-            group: Any = typer.main.get_command(command)
-            for word, inner in group.commands.items():
-                yield _line(f"{name} {word}", inner)
+            yield from _lines_below(name, typer.main.get_command(command))
         else:
             app = typer.Typer(add_completion=False)
             app.command(name)(command)
             yield _line(name, typer.main.get_command(app))
+
+
+def _lines_below(name: str, group: Any) -> Iterator[str]:
+    """A line for each command of a group, and of the groups in it."""
+    for word, inner in group.commands.items():
+        if hasattr(inner, "commands"):
+            yield from _lines_below(f"{name} {word}", inner)
+        else:
+            yield _line(f"{name} {word}", inner)
 
 
 def _line(name: str, command: Any) -> str:

@@ -28,7 +28,10 @@ class Operation:
 
 
 def operations(log: bytes, folder: Path) -> Iterator[Operation]:
-    """The operations of a log, in order; the folder itself has the name `.`."""
+    """The operations of a log, in order; the folder itself has the name `.`.
+
+    The data of a renaming is the new name, as `name` is.
+    """
     at = 0
     while at < len(log):
         letter, offset, path_length, data_length, _ = _HEAD.unpack_from(log, at)
@@ -38,6 +41,8 @@ def operations(log: bytes, folder: Path) -> Iterator[Operation]:
         data = log[at : at + data_length]
         at += data_length
         name = path.relative_to(folder).as_posix()
+        if letter == b"R":
+            data = Path(data.decode()).relative_to(folder).as_posix().encode()
         yield Operation(what=letter.decode(), name=name, offset=offset, data=data)
 
 
@@ -64,9 +69,8 @@ class Disk:
                 self._name(done.name, _File())
             case "W" | "T":
                 self.names[done.name].since.append(done)
-            case "S" if done.name == ".":
-                self.names_durable = dict(self.names)
-                self.changes.clear()
+            case "S" if done.name not in self.names:
+                self._sync_folder(done.name)
             case "S":
                 file = self.names[done.name]
                 file.durable = _written(file, file.since)
@@ -76,7 +80,7 @@ class Disk:
             case "R":
                 file = self.names[done.name]
                 self._name(done.name, None)
-                self._name(Path(done.data.decode()).name, file)
+                self._name(done.data.decode(), file)
             case _:
                 raise AssertionError(f"{done.what} is no operation")
 
@@ -95,11 +99,28 @@ class Disk:
             for name, file in names.items()
         }
 
+    def _sync_folder(self, folder: str) -> None:
+        """The names in a folder are durable as they stand; those in the folders below it are not.
+
+        A folder itself is there once it was made.
+        """
+        here = {name for name in (*self.names, *self.changes) if _folder_of(name) == folder}
+        for name in here:
+            self.changes.pop(name, None)
+            if name in self.names:
+                self.names_durable[name] = self.names[name]
+            else:
+                self.names_durable.pop(name, None)
+
     def _name(self, name: str, file: _File | None) -> None:
         self.names.pop(name, None)
         if file is not None:
             self.names[name] = file
         self.changes.setdefault(name, []).append(file)
+
+
+def _folder_of(name: str) -> str:
+    return Path(name).parent.as_posix()
 
 
 def _kept(since: list[Operation], random: Random, keep: Keep) -> Iterator[Operation]:

@@ -13,6 +13,7 @@ from tests.builders import TRIP, Journal, depart, new_journal, reopened
 
 ROOT = Path(__file__).parents[2]
 KEY = "tap"
+EACH = 30
 DUE = "import sys; sys.argv = ['triplog', 'due']; from triplog.cli.main import run; run()"
 
 
@@ -74,3 +75,38 @@ def test_a_killed_process_loses_nothing_and_its_retry_doubles_nothing(
         _nothing_lost(journal, acknowledged)
         journal.close()
     assert acknowledged
+
+
+@pytest.mark.parametrize("rounds", [2, pytest.param(30, marks=pytest.mark.long)])
+def test_of_two_writers_at_once_one_is_killed_and_the_other_goes_on(
+    tmp_path: Path, rounds: int
+) -> None:
+    """What the killed one left half written is rolled back by the other, who loses nothing."""
+    path = tmp_path / "triplog.sqlite3"
+    journal = new_journal(path)
+    depart(journal)
+    journal.close()
+    random = Random(20261126)
+    acknowledged: dict[str, str] = {}
+    for number in range(rounds):
+        goes_on, dies = (_writer(path, f"{name}-{number}") for name in ("office", "cab"))
+        assert dies.stdout is not None
+        said = [dies.stdout.readline() for _ in range(random.randint(1, 5))]
+        time.sleep(random.uniform(0, 0.006))
+        dies.kill()
+        said += [*dies.communicate()[0].splitlines(keepends=True)]
+        told = goes_on.communicate()[0].splitlines(keepends=True)
+        assert goes_on.returncode == 0
+        assert len(told) == EACH
+        acknowledged |= dict(line.split() for line in (*said, *told) if line.endswith("\n"))
+    journal = reopened(path)
+    recorded = {one.idem: one.hash for one in journal.store.entries()}
+    assert acknowledged.items() <= recorded.items()
+    assert journal.store.check() == []
+    assert journal.rows() == journal.rebuilt_rows()
+    journal.close()
+
+
+def _writer(path: Path, key: str) -> "subprocess.Popen[str]":
+    command = [sys.executable, "-m", "tests.faults.appender", str(path), TRIP, key, "0", str(EACH)]
+    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True)

@@ -64,7 +64,7 @@ def _logged(shim: Path, place: Path, *pragmas: str) -> list[Operation]:
     return list(operations(log.read_bytes(), folder))
 
 
-def _cuts(done: list[Operation], count: int, seed: int) -> Iterator[Cut]:
+def cuts(done: list[Operation], count: int, seed: int) -> Iterator[Cut]:
     """So many cuts, each after an operation drawn by the seed."""
     random = Random(seed)
     places = sorted(random.choices(range(len(done) + 1), k=count))
@@ -108,7 +108,7 @@ def _found_wrong(cut: Cut, place: Path) -> str | None:
 
 def _all_found_wrong(done: list[Operation], count: int, place: Path) -> list[str]:
     place.mkdir()
-    found = ((cut.after, _found_wrong(cut, place)) for cut in _cuts(done, count, seed=20261125))
+    found = ((cut.after, _found_wrong(cut, place)) for cut in cuts(done, count, seed=20261125))
     return [f"cut after operation {after}: {wrong}" for after, wrong in found if wrong]
 
 

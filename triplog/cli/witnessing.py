@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from triplog.cli.face import Note, OfTrip, face, recorded, show
+from triplog.cli.stamping import stamp
 from triplog.desk.refused import Refused
 
 witness = typer.Typer(
@@ -107,4 +108,5 @@ def key(
     show([found or "no key is recorded yet; the next departure or export makes one"])
 
 
+witness.add_typer(stamp, name="stamp")
 COMMANDS = {"witness": witness}

@@ -21,6 +21,7 @@ from triplog.desk.photos import photo_parts, thumbnails
 from triplog.desk.proofs import proof_lines
 from triplog.desk.scope import Scope
 from triplog.desk.setting_up import carrier_name, units_of
+from triplog.desk.stamps import stamp_files
 from triplog.desk.withholding import Left
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
@@ -201,6 +202,8 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
             path="proofs.jsonl",
             data=_lines(proof_lines(desk, scope, making.signed.checkpoint)),
         )
+    for name, token in stamp_files(scope):
+        yield Part(path=name, data=token)
     write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")

@@ -19,7 +19,7 @@ from triplog.desk.incident import incidents
 from triplog.desk.refused import Refused
 from triplog.desk.scope import scope_of
 from triplog.desk.setting_up import paper_of
-from triplog.desk.staging import staged, told_in_words
+from triplog.desk.staging import give_names, staged, told_in_words
 from triplog.desk.withholding import NOTHING_ASKED, Left, Wish, left_out, withholding
 from triplog.journal.checkpoint import Checkpoint
 from triplog.journal.entries import Draft, Entry
@@ -110,9 +110,7 @@ def export(
                     seal = write_form(making, form, stage / name) or seal
                 _sync(stage)
         keep_head(desk, made)
-        for name in planned.values():
-            (stage / name).rename(folder / name)
-        sync_folder(folder)
+        give_names(stage, folder, planned.values())
     files = tuple(folder / name for name in planned.values())
     head = None if made.signed is None else made.signed.checkpoint
     return Exported(

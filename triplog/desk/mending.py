@@ -60,6 +60,8 @@ _NEVER_WITHDRAWN = frozenset(
         "checkpoint_withheld",
         "head_countersigned",
         "countersignature_taken",
+        "time_stamp_asked",
+        "time_stamp_taken",
         "backed_up",
         "journal_taken_in",
         "fork_found",

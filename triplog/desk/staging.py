@@ -7,6 +7,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 from triplog.desk.refused import Refused
+from triplog.journal.store_file import StoreUnusable, sync_folder
 
 
 @contextmanager
@@ -44,6 +45,29 @@ def staged(folder: Path) -> Iterator[Path]:
         for one in made:
             with suppress(OSError):  # it holds what was written
                 one.rmdir()
+
+
+def give_names(stage: Path, folder: Path, names: Iterable[str]) -> None:
+    """Give staged files their names in `folder`, once what tells of them is recorded.
+
+    Raises StoreUnusable, in words, where the disk does not take them; then none is left under its
+    name.
+    """
+    given: list[Path] = []
+    try:
+        for name in names:
+            (stage / name).replace(folder / name)
+            given.append(folder / name)
+        sync_folder(folder)
+    except OSError as problem:
+        for path in given:
+            with suppress(OSError):
+                shutil.rmtree(path) if path.is_dir() else path.unlink()
+        why = problem.strerror or str(problem)
+        raise StoreUnusable(
+            f"it is recorded, but its files cannot be put into {folder}: {why}. Make room or allow"
+            " writing there, and do it again, or name another folder"
+        ) from problem
 
 
 def refuse_taken(paths: Iterable[Path]) -> None:

@@ -3,13 +3,15 @@
 A signature made on the machine that holds the log proves little; a head that lies elsewhere does.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Literal, TypeAlias
 
 from triplog.desk.checkpoints import keep_head, record_key, sign_head
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
-from triplog.desk.staging import refuse_taken, told_in_words
+from triplog.desk.staging import give_names, refuse_taken, staged, told_in_words
 from triplog.journal.checkpoint import (
     NOTE_BYTES_MAX,
     Checkpoint,
@@ -53,7 +55,7 @@ def give_head(
     if file is not None:
         refuse_taken([file])
     trip_id = None if trip is None else trip.id
-    with desk.writing() as writing:
+    with _written_with_its_entry(file) as target, desk.writing() as writing:
         made = sign_head(desk, writing, f"given: {where}", trip_id)
         if made.signed is None:
             desk.head_trouble = WITHHELD
@@ -67,8 +69,8 @@ def give_head(
                 private={"receiver": to, "note": note},
             ),
         )
-        if file is not None:
-            _write(file, made.signed)
+        if target is not None:
+            _write(target, made.signed)
     keep_head(desk, made)
     return entry, made.signed.checkpoint
 
@@ -91,12 +93,13 @@ def countersign(desk: Desk, source: Path, target: Path) -> tuple[Entry, Checkpoi
                 f"{source} does not follow the head over {before.size} entries of that log that was"
                 " countersigned here before: an old copy, or another history. Keep both"
             )
-    with desk.writing() as writing:
+    with _written_with_its_entry(target) as unnamed, desk.writing() as writing:
         key = record_key(desk, writing)
         own = key.sign(head)
         both = Signed(checkpoint=head, signatures=(*found.signatures, *own.signatures))
         entry = writing.append(desk.draft("head_countersigned", {"signed_note": both.text}))
-        _write(target, both)
+        if unnamed is not None:
+            _write(unnamed, both)
     return entry, head
 
 
@@ -142,6 +145,20 @@ def _read(path: Path) -> Signed:
         raise Refused(f"{path} cannot be read: {problem.strerror or problem}") from problem
     except (UnicodeDecodeError, CheckpointBroken) as problem:
         raise Refused(f"{path} holds no signed head: {problem}") from problem
+
+
+@contextmanager
+def _written_with_its_entry(file: Path | None) -> Iterator[Path | None]:
+    """A place for a file that gets its name when its entry is durable; else it is gone.
+
+    A head that left without its entry would belie the journal, which goes on without it.
+    """
+    if file is None:
+        yield None
+        return
+    with staged(file.parent) as stage:
+        yield stage / file.name
+        give_names(stage, file.parent, [file.name])
 
 
 def _write(path: Path, signed: Signed) -> None:

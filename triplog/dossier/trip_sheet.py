@@ -34,6 +34,7 @@ _TOLD_ELSEWHERE = frozenset(
         "prompt_heard",
         "exported",
         "checkpoint_signed",
+        "time_stamp_asked",
     }
 )
 _LATER = timedelta(minutes=1)

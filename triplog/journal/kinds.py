@@ -65,6 +65,12 @@ _ALL = (
     _kind("head_given", "head where", private="receiver note"),
     _kind("head_countersigned", "signed_note"),
     _kind("countersignature_taken", "signed_note key"),
+    _kind("time_stamp_asked", "head imprint nonce"),
+    _kind(
+        "time_stamp_taken",
+        "head imprint token gen_time policy serial delay_s signature",
+        "authority",
+    ),
     _kind("exported", "what form trip_of files trip_heads", "withheld", private="note reason"),
     _kind("backed_up", "heads", private="note"),
     # The office.

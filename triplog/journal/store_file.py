@@ -195,7 +195,15 @@ def told_in_words(path: Path) -> Iterator[None]:
 
 
 def _sentence(path: Path, problem: sqlite3.DatabaseError) -> str:
-    code = getattr(problem, "sqlite_errorcode", 0) & 0xFF
+    extended = getattr(problem, "sqlite_errorcode", 0)
+    if extended == sqlite3.SQLITE_IOERR_DIR_FSYNC:
+        # The transaction is over by then: only its end was not confirmed.
+        return (
+            f"the journal {path} was written, but the disk did not confirm the last step: what you"
+            " recorded stands there now, and may be gone after a power cut. Look with `triplog"
+            " entries --last 5`, and at the disk"
+        )
+    code = extended & 0xFF
     told = {
         sqlite3.SQLITE_BUSY: "is being written by another program; wait a moment and try again",
         sqlite3.SQLITE_READONLY: "is write-protected; nothing was recorded. Allow writing to the"

@@ -9,6 +9,7 @@ from triplog.wording.due import made_late_text
 from triplog.wording.incident import facts_text
 from triplog.wording.looks import beside_texts
 from triplog.wording.slip import together_text
+from triplog.wording.stamps import stamped_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
@@ -100,6 +101,8 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "plan_judged": _verdicts,
     "prompt_raised": lambda body: f"{body['channel']} {body['number']}, {body['rule']}",
     "prompt_outcome": _came_of,
+    "time_stamp_asked": lambda body: f"of the head {body['head'][:8]}",
+    "time_stamp_taken": lambda body: stamped_text(body["gen_time"], body["delay_s"]),
     "prompt_heard": lambda body: str(body["due"]).split("/")[1],
 }
 """What tells an entry of a kind, beside its plain fields."""
