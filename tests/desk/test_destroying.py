@@ -21,7 +21,8 @@ from triplog.desk.keeping import back_up, restore
 from triplog.desk.refused import Refused, RefusedAndRecorded
 from triplog.desk.taking_in import take_in_from
 from triplog.journal.entries import Draft
-from triplog.journal.erasing import erase, left_in_file
+from triplog.journal.erasing import erase
+from triplog.journal.store_file import left_in_file
 
 WHY = "asked for by the person"
 

@@ -18,7 +18,7 @@ from exports.json_lines import write_json, write_lines
 from tests.builders import StandingClock, bulk_store
 from tests.desk.exported import count, exported, faultless, under_way
 from tests.dossier.scene import Office, office
-from triplog.desk import exporting
+from triplog.desk import export_forms, exporting
 from triplog.desk.desk import Desk, open_desk
 from triplog.desk.export_forms import write_tables
 from triplog.desk.planning import add_article
@@ -95,7 +95,7 @@ def test_a_full_disk_leaves_nothing_and_records_nothing(
         out.write(b"the first half")
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(exporting, f"write_{form}", full)
+    monkeypatch.setattr(export_forms, f"write_{form}", full)
     before = sorted(tmp_path.rglob("*"))
     refused(yard, lambda: exported(yard, tmp_path / "a/b", trip), "No space left on device")
     assert sorted(tmp_path.rglob("*")) == before

@@ -34,7 +34,7 @@ from triplog.desk.retention import kept, set_company_period, today_of
 from triplog.desk.trips import close_trip
 from triplog.journal import attachments
 from triplog.journal.entries import ClockReading
-from triplog.journal.erasing import left_in_file
+from triplog.journal.store_file import left_in_file
 from triplog.journal.things import Standing
 from triplog.journal.trip import TripState
 

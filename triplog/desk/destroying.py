@@ -17,9 +17,9 @@ from triplog.desk.holding import Standing, holds_over, refuse_deletion, tell_ref
 from triplog.desk.private_fields import Copy, copies_with, same_text
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Body, Entry
-from triplog.journal.erasing import Erased, erase, left_in_file
+from triplog.journal.erasing import Erased, erase
 from triplog.journal.store import Writing
-from triplog.journal.store_file import write_durably
+from triplog.journal.store_file import left_in_file, write_durably
 from triplog.journal.trip import records_in
 from triplog.wording.private import not_listed_text
 

@@ -17,9 +17,10 @@ from triplog.desk.refused import Refused, RefusedAndRecorded
 from triplog.desk.retention import ACTS, Kept, company_periods, kept_gear, kept_trip, today_of
 from triplog.journal import attachments
 from triplog.journal.entries import Body, Entry
-from triplog.journal.erasing import erase, left_in_file
+from triplog.journal.erasing import erase
 from triplog.journal.retention import About
 from triplog.journal.store import Writing
+from triplog.journal.store_file import left_in_file
 from triplog.journal.things import thing_from
 from triplog.journal.trip import RETENTION, Trip, text_in, trip_of
 

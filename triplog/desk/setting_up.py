@@ -133,7 +133,9 @@ def record_carrier(
                 units=units or units_of(desk),
                 paper=paper or paper_of(desk),
                 office_margin=margin,
-                positions=_card(desk).get("positions") if positions is None else _kept(positions),
+                positions_kept=_card(desk).get("positions_kept")
+                if positions is None
+                else _kept(positions),
             ),
             private={"name": name or carrier_name(desk)},
         )
@@ -147,7 +149,7 @@ def office_margin(desk: Desk) -> str | None:
 
 def positions_kept(desk: Desk) -> bool:
     """Whether positions of imported tracks, and of photos, are kept; off unless switched on."""
-    return _card(desk).get("positions") == _KEEP
+    return _card(desk).get("positions_kept") == _KEEP
 
 
 def _kept(word: str) -> str:
@@ -199,6 +201,6 @@ def _card(desk: Desk) -> dict[str, str]:
     body = cards[-1].entry.body
     return {
         name: text_in(body, name)
-        for name in ("units", "paper", "office_margin", "positions")
+        for name in ("units", "paper", "office_margin", "positions_kept")
         if name in body
     }

@@ -6,14 +6,11 @@ copy of it in the free part of a page, which overwriting what is removed does no
 table is written anew, in the same transaction; pages given free are overwritten with zeros.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from pathlib import Path
 
 from triplog.journal import attachments
 from triplog.journal.store import Store, Writing
-
-_CHUNK_BYTES = 1 << 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,15 +45,6 @@ def erase(
     return found
 
 
-def left_in_file(path: Path, needles: Sequence[bytes]) -> bool:
-    """Whether any of these bytes stand in a file, or in the journal a transaction left beside it.
-
-    Of salts, which nothing else repeats, this says whether an opening is gone.
-    """
-    beside = path.with_name(path.name + "-journal")
-    return any(_holds(file, needles) for file in (path, beside) if file.exists())
-
-
 def _opening(store: Store, entry: str, field: str) -> Erased | None:
     row = store.raw.execute(
         "SELECT salt, value FROM opening WHERE entry = ? AND field = ?", (entry, field)
@@ -71,15 +59,3 @@ def _write_anew(store: Store, table: str, order: str) -> None:
     raw.execute(f"DELETE FROM {table}")
     raw.execute(f"INSERT INTO {table} SELECT * FROM kept_while_erasing ORDER BY rowid")
     raw.execute("DROP TABLE kept_while_erasing")
-
-
-def _holds(file: Path, needles: Sequence[bytes]) -> bool:
-    longest = max((len(one) for one in needles), default=0)
-    tail = b""
-    with file.open("rb") as read:
-        while chunk := read.read(_CHUNK_BYTES):
-            seen = tail + chunk
-            if any(one in seen for one in needles):
-                return True
-            tail = seen[-longest:] if longest else b""
-    return False

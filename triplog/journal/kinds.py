@@ -74,7 +74,7 @@ _ALL = (
     _kind("exported", "what form trip_of files trip_heads", "withheld", private="note reason"),
     _kind("backed_up", "heads", private="note"),
     # The office.
-    _kind("carrier_recorded", "units paper", "office_margin positions", private="name"),
+    _kind("carrier_recorded", "units paper", "office_margin positions_kept", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),
     _kind("retention_recorded", "periods", private="note"),
     _kind("person_recorded", "id label roles", private="name", thing="id"),

@@ -7,7 +7,7 @@ for changing and removing; they guard against accidents, the chain shows the res
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -17,6 +17,7 @@ PROJECTION_VERSION = "7"
 """Of the derived tables and their rows, those of `due` included; another one is rebuilt."""
 STORE_NAME = "triplog.sqlite3"
 _PATIENCE_S = 5
+_CHUNK_BYTES = 1 << 20
 _SCHEMA = """
 CREATE TABLE entry (
     device TEXT NOT NULL,
@@ -242,3 +243,24 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def left_in_file(path: Path, needles: Sequence[bytes]) -> bool:
+    """Whether any of these bytes stand in a file, or in the journal a transaction left beside it.
+
+    Of salts, which nothing else repeats, this says whether an opening is gone.
+    """
+    beside = path.with_name(path.name + "-journal")
+    return any(_holds(file, needles) for file in (path, beside) if file.exists())
+
+
+def _holds(file: Path, needles: Sequence[bytes]) -> bool:
+    longest = max((len(one) for one in needles), default=0)
+    tail = b""
+    with file.open("rb") as read:
+        while chunk := read.read(_CHUNK_BYTES):
+            seen = tail + chunk
+            if any(one in seen for one in needles):
+                return True
+            tail = seen[-longest:] if longest else b""
+    return False
