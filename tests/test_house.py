@@ -59,6 +59,7 @@ TOUCHES_THE_WORLD = {
     "triplog.journal.store_file": "is the journal's file",
     "triplog.journal.device_key": "is a file beside the journal",
     "triplog.journal.derived_tables": "writes into the journal's file",
+    "triplog.journal.retention": "reads its own table",
     "scheduler.recheck_rules": "reads its own rules",
 }
 WORLDLY_MODULES = {

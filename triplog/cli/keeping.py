@@ -33,12 +33,17 @@ def restore(
     from triplog.desk import keeping
 
     here = face(context)
-    desk, heads = keeping.restore(source, here.home, here.clock, told_heads=told_head or [])
+    desk, heads = keeping.restore(
+        source, here.home, here.clock, told_heads=told_head or [], heads=here.heads
+    )
     here.closing(desk)
     show([f"the journal is at {desk.store.path}", f"this is now device {desk.store.device}"])
     show(
         f"  found {device}: {seq + 1} entries, head {head}" for device, (seq, head) in heads.items()
     )
+    again = keeping.destroyed_again(desk)
+    if again:
+        show([f"  {again} private value(s) destroyed since the back-up were destroyed again"])
 
 
 def rebuild(context: typer.Context) -> None:

@@ -4,11 +4,13 @@ from contextlib import closing
 from pathlib import Path
 
 from triplog.desk.desk import NOBODY, Desk, open_desk
+from triplog.desk.destroying import destroy_again
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import refuse_existing
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.store import restore_store
 from triplog.journal.store_file import STORE_NAME, newborn
+from triplog.journal.trip import records_in
 from triplog.version import __version__
 
 
@@ -24,31 +26,41 @@ def back_up(desk: Desk, target: Path) -> Entry:
 
 
 def restore(
-    backup: Path, home: Path, clock: Clock, *, told_heads: list[str]
+    backup: Path, home: Path, clock: Clock, *, told_heads: list[str], heads: Path | None = None
 ) -> tuple[Desk, dict[str, tuple[int, str]]]:
     """Go on from a back-up as a new device; the chains found are kept and named.
 
     `told_heads`: later heads somebody knows of, from paper, an export or an office, so that what
-    was lost since the back-up is at least known to be missing.
+    was lost since the back-up is at least known to be missing. `heads`: the second place; what it
+    says was destroyed since the back-up is destroyed again.
     """
     refuse_existing(home)
     if not backup.is_file():
         raise Refused(f"there is no file {backup} to restore from")
     with newborn(home / STORE_NAME) as path, closing(restore_store(backup, path)) as store:
-        desk = Desk(home=home, store=store, clock=clock, by=store.fact("typist") or NOBODY)
-        heads = store.heads()
+        by = store.fact("typist") or NOBODY
+        desk = Desk(home=home, store=store, clock=clock, by=by, heads=heads)
+        found = store.heads()
         with desk.writing() as writing:
             writing.append(
                 desk.draft(
                     "store_restored",
                     {
-                        "from_heads": {device: head for device, (_, head) in heads.items()},
+                        "from_heads": {device: head for device, (_, head) in found.items()},
                         "told_heads": told_heads,
                         "program": __version__,
                     },
                 )
             )
-    return open_desk(home, clock), heads
+            destroy_again(desk, writing)
+    return open_desk(home, clock, heads=heads), found
+
+
+def destroyed_again(desk: Desk) -> int:
+    """How many private values a restore brought back and destroyed again."""
+    where, own = "kind = 'openings_destroyed' AND device = ?", desk.store.device
+    acts = desk.store.entries(where, (own,))
+    return sum(len(records_in(one.body, "openings")) for one in acts)
 
 
 def rebuild(desk: Desk) -> int:

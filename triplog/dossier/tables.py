@@ -93,10 +93,13 @@ TABLES: tuple[CsvTable, ...] = (
             _count("revision_number"),
             _count("findings_not_met"),
             _count("findings_not_known"),
+            _count("holds"),
+            *_text("deleted_at_utc", "deleted_by"),
         ),
         select=(
             "SELECT id, label, state, opened_at, departed_at, ended_at, driver, vehicle, revision,"
-            " revision_number, not_met, not_known FROM trip"
+            " revision_number, not_met, not_known, holds, deleted_at, deleted_by"
+            " FROM trip"
         ),
         order="opened_at, id",
         of_trip="id = :trip",

@@ -24,7 +24,11 @@ _CLUSTERED = {"sqlite_with_rowid": False}
 
 
 class TripRow(SQLModel, table=True):
-    """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged."""
+    """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged.
+
+    `holds`: how many evidence holds it is under. `deleted_at`, `deleted_by`: when and by whom its
+    private values were deleted under retention.
+    """
 
     __tablename__ = "trip"
     __table_args__ = (
@@ -46,6 +50,9 @@ class TripRow(SQLModel, table=True):
     not_met: int | None
     not_known: int | None
     duty: str | None
+    holds: int
+    deleted_at: str | None
+    deleted_by: str | None
 
 
 class PlanRow(SQLModel, table=True):
