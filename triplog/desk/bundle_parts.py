@@ -19,6 +19,7 @@ from triplog.desk.incident_report import write_incident_report
 from triplog.desk.photos import photo_parts
 from triplog.desk.proofs import proof_lines
 from triplog.desk.setting_up import carrier_name
+from triplog.desk.withholding import POSITIONS
 from triplog.dossier.tables import TABLES
 from triplog.journal.entries import canonical, time_text
 from triplog.journal.trip import Trip
@@ -73,7 +74,7 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
     write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
-    yield from photo_parts(scope, with_places=False)
+    yield from photo_parts(scope, with_places=POSITIONS not in making.left.withheld.fields)
     if trip is None:
         return
     yield from _plans(trip)
