@@ -62,4 +62,4 @@ def test_restoring_says_what_it_destroyed_again(terminal: Terminal, tmp_path: Pa
     assert terminal.type("backup", kept).code == 0
     terminal.type("private", "destroy", "--person", "helper", *FOR_GOOD)
     said = terminal.type("--home", home, "restore", kept)
-    assert "1 private value(s) destroyed since the back-up were destroyed again" in said.out
+    assert "1 private value(s) destroyed before were destroyed again" in said.out

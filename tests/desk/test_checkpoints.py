@@ -18,6 +18,7 @@ from triplog.desk.checkpoints import change_key, recorded_key
 from triplog.desk.desk import Desk, open_desk
 from triplog.desk.trips import withdraw_trip
 from triplog.journal.checkpoint import Signed, key_of, signed_of
+from triplog.journal.copies import copy_store
 from triplog.journal.device_key import KEY_NAME, did_sign
 from triplog.journal.entries import Entry
 from triplog.journal.store_file import STORE_NAME
@@ -164,7 +165,7 @@ def test_a_trip_that_never_left_has_none(yard: Office) -> None:
 def gone_back(yard: Office, folder: Path, act: Callable[[], object]) -> Office:
     """The yard with a copy of its journal from before `act` put back in its place."""
     copy = folder / "copy.sqlite3"
-    yard.desk.store.copy_to(copy)
+    copy_store(yard.desk.store, copy)
     act()
     yard.desk.store.close()
     shutil.copy(copy, yard.desk.home / STORE_NAME)
@@ -344,7 +345,7 @@ def test_a_fork_shows_against_a_head_held_after_it_and_not_against_one_from_befo
     before = last_checkpoint(yard.trip("T-1"))
     copy = tmp_path / "copy"
     copy.mkdir()
-    yard.desk.store.copy_to(copy / STORE_NAME)
+    copy_store(yard.desk.store, copy / STORE_NAME)
     shutil.copy(yard.desk.home / KEY_NAME, copy / KEY_NAME)
     exported(yard, tmp_path / "first", trip, "bundle")
     after = last_checkpoint(yard.trip("T-1"))

@@ -12,13 +12,14 @@ from tests.builders import new_journal
 from tests.cli.terminal import Terminal
 from tests.desk.private_story import TEXTS, tell_story
 from tests.desk.seat import Seat
-from triplog.desk.desk import NOBODY
+from triplog.desk.desk import NOBODY, open_desk
 from triplog.desk.destroying import Destroyed, destroy, destroy_again
 from triplog.desk.exporting import export
 from triplog.desk.finding_things import person_named
 from triplog.desk.holding import hold_gear, hold_trip
 from triplog.desk.keeping import back_up, restore
 from triplog.desk.refused import Refused, RefusedAndRecorded
+from triplog.desk.taking_in import take_in_from
 from triplog.journal.entries import Draft
 from triplog.journal.erasing import erase, left_in_file
 
@@ -225,7 +226,16 @@ def test_a_back_up_made_before_does_not_bring_it_back(
     salts = salts_of(seat, pairs)
     destroyed(seat, "origin", "helper")
     home = tmp_path / "new home"
-    desk, _ = restore(kept, home, seat.clock, told_heads=[], heads=tmp_path / "second place")
+    found = restore(
+        kept,
+        home,
+        seat.clock,
+        told_heads=[],
+        heads_kept=tmp_path / "second place",
+        although_behind=True,
+    )
+    desk = found.desk
+    assert found.destroyed_again == 2
     with contextlib.closing(desk.store):
         acts = list(desk.store.entries("kind = 'openings_destroyed'"))
         assert {one.body["why"] for one in acts} == {"destroyed before"}
@@ -235,7 +245,7 @@ def test_a_back_up_made_before_does_not_bring_it_back(
         for entry, field in pairs:
             assert field not in desk.store.openings(entry)
         with desk.writing() as writing:
-            assert destroy_again(desk, writing) == []
+            assert destroy_again(desk, writing) == 0
 
 
 def test_the_list_in_the_second_place_is_made_good_by_the_next_act(
@@ -314,3 +324,48 @@ def test_pages_that_were_split_keep_no_copy_of_it(tmp_path: Path, seed: int) -> 
         assert needles
         left = {entry for entry, *_ in journal.store.opening_rows()}
         assert left == {entry for entry, _ in set(pairs) - set(chosen)}
+
+
+def test_what_another_installation_brings_back_is_destroyed_again(
+    told: tuple[Terminal, Seat], tmp_path: Path
+) -> None:
+    terminal, seat = told
+    kept = tmp_path / "kept.sqlite3"
+    back_up(seat.desk, kept)
+    terminal.clock.forward(minutes=3)
+    assert terminal.type("--home", str(tmp_path / "other"), "restore", str(kept)).code in (0, 1)
+    pairs = pairs_of(seat, "origin", "helper")
+    salts = [one.encode() for one in salts_of(seat, pairs)]
+    terminal.clock.forward(minutes=3)
+    destroyed(seat, "origin", "helper")
+    # The other one still has them, and hands over all it has.
+    other = open_desk(tmp_path / "other", terminal.clock)
+    with contextlib.closing(other.store):
+        brought = export(other, tmp_path / "brought", ("bundle",), None).files[0]
+        take_in_from(seat.desk, brought)
+        assert pairs_of(seat, "origin", "helper") == []
+        assert not left_in_file(seat.desk.store.path, salts)
+        # What was destroyed here is destroyed there too, once its entry has come.
+        terminal.clock.forward(minutes=3)
+        back = export(seat.desk, tmp_path / "back", ("bundle",), None).files[0]
+        take_in_from(other, back)
+        assert not left_in_file(other.store.path, salts)
+        assert other.store.check() == seat.desk.store.check() == []
+
+
+def test_what_a_hold_keeps_here_is_not_destroyed_for_another_installation(
+    told: tuple[Terminal, Seat], tmp_path: Path
+) -> None:
+    terminal, seat = told
+    kept = tmp_path / "kept.sqlite3"
+    back_up(seat.desk, kept)
+    terminal.clock.forward(minutes=3)
+    assert terminal.type("--home", str(tmp_path / "other"), "restore", str(kept)).code in (0, 1)
+    destroyed(seat, "origin")
+    other = open_desk(tmp_path / "other", terminal.clock)
+    with contextlib.closing(other.store):
+        hold_trip(other, other.trip(seat.trip.id), reason="a letter asks for it")
+        terminal.clock.forward(minutes=3)
+        take_in_from(other, export(seat.desk, tmp_path / "back", ("bundle",), None).files[0])
+        opened = seat.last("trip_opened").hash
+        assert other.store.openings(opened)["origin"] == TEXTS["origin"]

@@ -20,7 +20,7 @@ from tests.desk.exported import count, exported, faultless, under_way
 from tests.dossier.scene import Office, office
 from triplog.desk import exporting
 from triplog.desk.desk import Desk, open_desk
-from triplog.desk.export_files import write_tables
+from triplog.desk.export_forms import write_tables
 from triplog.desk.planning import add_article
 from triplog.desk.refused import Refused
 from triplog.desk.road import read_odometer
@@ -130,12 +130,12 @@ def test_a_kill_in_the_middle_leaves_no_name_and_no_entry(
         "from tests.builders import StandingClock\n"
         "from triplog.desk import exporting\n"
         "from triplog.desk.desk import open_desk\n"
-        "write = exporting._write\n"
+        "write = exporting.write_form\n"
         "def killed(making, form, path):\n"
         "    write(making, form, path)\n"
         "    if form == 'sheet':\n"
         "        os.kill(os.getpid(), 9)\n"
-        "exporting._write = killed\n"
+        "exporting.write_form = killed\n"
         "desk = open_desk(Path(sys.argv[1]), StandingClock())\n"
         "exporting.export(desk, Path(sys.argv[2]), exporting.FORMS, desk.trip(sys.argv[3]))\n"
     )

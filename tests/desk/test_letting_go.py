@@ -225,8 +225,14 @@ def test_a_back_up_made_before_does_not_bring_the_texts_back(told: Told, tmp_pat
     back_up(seat.desk, tmp_path / "kept.sqlite3")
     years_later(seat)
     delete_trip(seat.desk, seat.trip, reason=WHY)
-    desk, _ = restore(tmp_path / "kept.sqlite3", tmp_path / "new home", seat.clock, told_heads=[],
-                      heads=tmp_path / "second place")  # fmt: skip
+    desk = restore(
+        tmp_path / "kept.sqlite3",
+        tmp_path / "new home",
+        seat.clock,
+        told_heads=[],
+        heads_kept=tmp_path / "second place",
+        although_behind=True,
+    ).desk
     with contextlib.closing(desk.store):
         gone = [TEXTS[one].encode() for one in OF_TRIP]
         assert not left_in_file(desk.store.path, gone)

@@ -49,7 +49,7 @@ def restored(seat: Seat, folder: Path, closing: ExitStack) -> Seat:
     back_up(seat.desk, folder / "copy.sqlite3")
     clock = StandingClock()
     clock.forward(minutes=(seat.clock.wall - clock.wall).total_seconds() / 60)
-    desk, _ = restore(folder / "copy.sqlite3", folder / "restored", clock, told_heads=[])
+    desk = restore(folder / "copy.sqlite3", folder / "restored", clock, told_heads=[]).desk
     closing.callback(desk.store.close)
     return Seat(desk=desk, clock=clock)
 

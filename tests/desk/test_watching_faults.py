@@ -17,6 +17,7 @@ from tests.builders import TRIP
 from tests.desk.watched import Speaker, Watched, watched
 from triplog.desk.desk import Desk, open_desk
 from triplog.desk.trips import close_trip
+from triplog.journal.copies import copy_store
 from triplog.journal.entries import Clock
 from triplog.journal.store_file import StoreUnusable
 from triplog.wording.entries import gist
@@ -219,7 +220,7 @@ def test_a_journal_that_was_taken_away_ends_it_with_a_sentence(day: Watched) -> 
 
 def test_another_file_in_the_journals_place_ends_it_with_a_sentence(day: Watched) -> None:
     day.watch()
-    day.driver.store.copy_to(day.path.with_name("copy"))
+    copy_store(day.driver.store, day.path.with_name("copy"))
     day.path.with_name("copy").replace(day.path)
     with pytest.raises(StoreUnusable, match="is another file now"):
         day.turn()

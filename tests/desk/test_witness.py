@@ -14,6 +14,7 @@ from triplog.desk.desk import open_desk
 from triplog.desk.refused import Refused
 from triplog.desk.witness import countersign, give_head, take_countersigned, where_word
 from triplog.journal.checkpoint import Checkpoint, key_of, signed_of
+from triplog.journal.copies import copy_store
 from triplog.journal.device_key import did_sign
 from triplog.journal.store_file import STORE_NAME
 from triplog.journal.trip import Trip
@@ -116,7 +117,7 @@ def test_an_older_head_of_a_log_is_not_countersigned_after_a_newer_one(two: Two)
 def test_a_head_of_another_history_is_refused_and_said_to_be_worth_keeping(two: Two) -> None:
     copy = two.folder / "copy"
     copy.mkdir()
-    two.yard.desk.store.copy_to(copy / STORE_NAME)
+    copy_store(two.yard.desk.store, copy / STORE_NAME)
     shutil.copy(two.yard.desk.home / "device-key.pem", copy)
     two.given("first.txt")
     path, _ = two.given()

@@ -31,10 +31,11 @@ from tests.builders import (
     trip_opened,
     withdrawn,
 )
+from triplog.journal.copies import copy_store, restore_store
 from triplog.journal.derived import ReadingRow
 from triplog.journal.entries import commitment, entry_bytes
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
-from triplog.journal.store import open_store, restore_store
+from triplog.journal.store import open_store
 
 
 def _count(journal: Journal) -> int:
@@ -276,17 +277,17 @@ def test_a_copy_holds_everything_and_never_replaces_a_file(
     on_the_road: Journal, tmp_path: Path
 ) -> None:
     target = tmp_path / "copy.sqlite3"
-    on_the_road.store.copy_to(target)
+    copy_store(on_the_road.store, target)
     copy = open_store(target)
     assert list(copy.entries()) == list(on_the_road.store.entries())
     copy.close()
     with pytest.raises(FileExistsError, match="name another file"):
-        on_the_road.store.copy_to(target)
+        copy_store(on_the_road.store, target)
 
 
 def test_a_restored_store_goes_on_as_another_device(on_the_road: Journal, tmp_path: Path) -> None:
     backup = tmp_path / "backup.sqlite3"
-    on_the_road.store.copy_to(backup)
+    copy_store(on_the_road.store, backup)
     heads = on_the_road.store.heads()
     restored = restore_store(backup, tmp_path / "new" / "triplog.sqlite3")
     assert restored.device != on_the_road.store.device

@@ -12,7 +12,8 @@ import pytest
 
 from tests.builders import Journal, depart, new_journal, odometer_read, reopened
 from triplog.journal import store_file
-from triplog.journal.store import create_store, open_store, restore_store
+from triplog.journal.copies import restore_store
+from triplog.journal.store import create_store, open_store
 from triplog.journal.store_file import StoreMissing, StoreUnusable
 
 NOBODY = 65534

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from triplog.cli.exit_codes import STORE
+from triplog.cli.exit_codes import DONE, FOUND, STORE
 from triplog.cli.face import AsJson, OfTrip, face, leave, show, show_json
 from triplog.cli.lines import tell
 
@@ -27,8 +27,10 @@ def entries(
     """List the entries of the journal, or show one whole, or check them all."""
     from triplog.desk.finding_things import the_trip
     from triplog.desk.looking import entry_lines, entry_named
+    from triplog.journal.forks import forks
     from triplog.journal.trip import TripState
     from triplog.screen import entry_line
+    from triplog.wording.moving import fork_lines
 
     desk = face(context).desk()
     if check:
@@ -37,8 +39,10 @@ def entries(
             tell(sentence)
         heads = desk.store.heads()
         show(f"{device}: {seq + 1} entries, head {head}" for device, (seq, head) in heads.items())
+        found_forks = forks(desk.store)
+        show(fork_lines(found_forks))
         show(["the chains hold together" if not broken else f"{len(broken)} places do not hold"])
-        return leave(STORE if broken else 0)
+        return leave(STORE if broken else FOUND if found_forks else DONE)
     if entry is not None:
         found = entry_named(desk, entry)
         opened = desk.store.openings(found.hash)

@@ -75,6 +75,7 @@ COMMANDS: dict[str, str] = {
     "private": "private",
     "backup": "keeping",
     "restore": "keeping",
+    "take-in": "keeping",
     "rebuild": "keeping",
     "advise": "advising",
     "vary": "varying",

@@ -103,18 +103,30 @@ def destroy_in(
     entries: list[Entry] = []
     for trip, body in _bodies(desk, gone, why, photos):
         draft = desk.draft("openings_destroyed", body, trip=trip, private=private)
-        entries.append(writing.append(draft) if entries else desk.append(writing, draft))
+        is_first = not entries and why != AGAIN
+        entries.append(desk.append(writing, draft) if is_first else writing.append(draft))
     return entries, gone
 
 
-def destroy_again(desk: Desk, writing: Writing) -> list[Entry]:
-    """Destroy, inside a transaction, what was destroyed before and has come back.
+def destroy_again(desk: Desk, writing: Writing) -> int:
+    """Destroy, inside a transaction, what was destroyed before and has come back; how many values.
 
-    Known from the journal's own entries, and from the lists in the second place: those of every
-    device that keeps one there.
+    Known from the journal's own entries, those of other devices among them, and from the lists in
+    the second place. What a hold keeps here stays.
     """
-    entries, _ = destroy_in(desk, writing, [*_recorded(desk), *_listed(desk)], why=AGAIN)
-    return entries
+    back = [
+        (entry, field)
+        for entry, field in dict.fromkeys([*_recorded(desk), *_listed(desk)])
+        if field in desk.store.openings(entry)
+    ]
+    if not back:
+        return 0
+    entries = [desk.store.entry(one) for one in dict.fromkeys(entry for entry, _ in back)]
+    some_held = bool(holds_over(desk, entries))
+    kept = {one.hash for one in entries if some_held and holds_over(desk, [one])}
+    going = [pair for pair in back if pair[0] not in kept]
+    _, gone = destroy_in(desk, writing, going, why=AGAIN)
+    return len(gone)
 
 
 def refuse_under_hold(

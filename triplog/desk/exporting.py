@@ -8,34 +8,21 @@ get their names when it is durable. Until then the journal takes no other entry.
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
-from exports.calendar_file import calendar_text
-from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper
-from triplog.checks import due_checks_of
-from triplog.desk.bundle_parts import write_the_bundle
 from triplog.desk.checkpoints import keep_head, sign_head
 from triplog.desk.desk import Desk
-from triplog.desk.export_files import (
-    Making,
-    write_plan_sheet,
-    write_sheet,
-    write_slip,
-    write_tables,
-    write_trip_sheet,
-)
+from triplog.desk.export_forms import Making, calendar_of, write_form
 from triplog.desk.incident import incidents
-from triplog.desk.incident_report import write_incident_report
 from triplog.desk.refused import Refused
 from triplog.desk.scope import scope_of
 from triplog.desk.setting_up import paper_of
 from triplog.desk.staging import staged, told_in_words
 from triplog.desk.withholding import NOTHING_ASKED, Left, Wish, left_out, withholding
-from triplog.dossier.calendar import check_events
 from triplog.journal.checkpoint import Checkpoint
-from triplog.journal.entries import ClockReading, Draft, Entry
+from triplog.journal.entries import Draft, Entry
 from triplog.journal.store_file import sync_folder
 from triplog.journal.trip import Trip
 
@@ -103,7 +90,7 @@ def export(
     with staged(folder) as stage:
         with desk.writing() as writing:
             reading = writing.reading if trip is None else desk.now_on(trip, writing.reading)
-            calendar = None if trip is None else _calendar(desk, trip, writing.reading)
+            calendar = None if trip is None else calendar_of(desk, trip, writing.reading)
             planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
             left = left_out(scope_of(desk, trip), wish)
             entry = desk.append(writing, _draft(desk, planned, trip, left))
@@ -120,7 +107,7 @@ def export(
             with told_in_words(folder), withholding(desk.store, left.sparing(entry)):
                 seal = None
                 for form, name in planned.items():
-                    seal = _write(making, form, stage / name) or seal
+                    seal = write_form(making, form, stage / name) or seal
                 _sync(stage)
         keep_head(desk, made)
         for name in planned.values():
@@ -205,50 +192,3 @@ def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None, left: Left) -
         trip=None if trip is None else trip.id,
         private={"reason": left.why if left.counts else None},
     )
-
-
-def _write(making: Making, form: str, path: Path) -> str | None:
-    """Write one form; the answer is the seal of a bundle."""
-    scope = making.scope
-    match form:
-        case "csv":
-            path.mkdir()
-            write_tables(scope, path)
-        case "json":
-            with path.open("wb") as out:
-                write_json(scope.records(), out)
-        case "lines":
-            with path.open("wb") as out:
-                write_lines(scope.raw_entries(), out)
-        case "sheet":
-            write_sheet(making, path)
-        case "plan":
-            write_plan_sheet(making, path)
-        case "checks":
-            write_trip_sheet(making, path)
-        case "slip":
-            write_slip(making, path)
-        case "calendar":
-            assert making.calendar is not None, "a calendar has an event"
-            path.write_bytes(making.calendar.encode())
-        case "incident":
-            assert scope.trip is not None, "a report is that of one trip"
-            path.mkdir()
-            write_incident_report(scope.desk, scope.trip, making.paper, path)
-        case "bundle":
-            return write_the_bundle(making, path)
-    return None
-
-
-def _calendar(desk: Desk, trip: Trip, reading: ClockReading) -> str | None:
-    """The planned checks as a calendar; None: no time can be told.
-
-    Its alarms ring by the wall clock, which the trip's time is ahead of where it was set back.
-    """
-    now = desk.now_on(trip, reading).wall
-    due = due_checks_of(trip, now)
-    events = [
-        replace(one, start_utc=one.start_utc - (now - reading.wall))
-        for one in check_events(trip, due, reading.offset_min, now, invented=desk.invented)
-    ]
-    return calendar_text(events, reading.wall) if events else None

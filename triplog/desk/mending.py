@@ -61,6 +61,8 @@ _NEVER_WITHDRAWN = frozenset(
         "head_countersigned",
         "countersignature_taken",
         "backed_up",
+        "journal_taken_in",
+        "fork_found",
         "trip_opened",
         "plan_judged",
         "prompt_raised",

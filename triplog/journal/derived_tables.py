@@ -101,6 +101,16 @@ class DerivedTables:
         for thing_id in store.ids("thing"):
             self._write_thing(store, thing_id)
 
+    def remake(self, store: Store, trips: Iterable[str], things: Iterable[str]) -> None:
+        """Make the rows of these trips and things anew, whatever was written before."""
+        for trip_id in trips:
+            trip = trip_of(trip_id, store.entries("trip = ?", (trip_id,)))
+            self._keep(_TRIP_TABLES, "trip", trip.id, _rows_of_trip(trip))
+            self._write_trip(trip)
+            self._write_due(trip)
+        for thing_id in things:
+            self._write_thing(store, thing_id)
+
     def _trip_with(self, store: Store, trip_id: str, entry: Entry) -> Trip:
         """The trip with its new entry: folded on from the fold before where that is possible.
 

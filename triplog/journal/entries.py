@@ -21,6 +21,8 @@ Via: TypeAlias = Literal["typed", "imported", "page", "program"]
 
 _KEY = re.compile(r"[a-z0-9][a-z0-9_.:\- ]*")
 _TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")
+_DEVICE = re.compile(r"[a-z0-9]{1,64}")
+_HASH = re.compile(r"[0-9a-f]{64}")
 _LARGEST_INTEGER = 2**53 - 1
 _CLOCK_STEP = timedelta(seconds=2)
 """What the wall clock may differ by from the time since the start without having been set."""
@@ -263,6 +265,50 @@ def entry_of(data: bytes) -> Entry:
         )
     except (ValueError, KeyError, TypeError) as problem:
         raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
+
+
+def strict_entry_of(data: bytes) -> Entry:
+    """The entry that bytes from elsewhere hold, each field of its kind and the bytes canonical.
+
+    Raises EntryBroken naming what is wrong.
+    """
+    try:
+        fields = json.loads(data)
+        if _canonical_quickly(fields) != data:
+            raise EntryBroken("these bytes are no journal entry: they are not canonical JSON")
+    except (ValueError, AssertionError, RecursionError) as problem:
+        if isinstance(problem, EntryBroken):
+            raise
+        raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
+    entry = entry_of(data)
+    hashes = (entry.prev, entry.trip_prev, entry.follows)
+    texts = (entry.kind, entry.by, entry.idem, entry.clock_source)
+    fits = (
+        isinstance(entry.device, str)
+        and bool(_DEVICE.fullmatch(entry.device))
+        and _is_whole(entry.seq)
+        and _is_whole(entry.v)
+        and type(entry.event_offset_min) is int
+        and all(one is None or _is_hash(one) for one in hashes)
+        and all(isinstance(one, str) for one in texts)
+        and entry.via in ("typed", "imported", "page", "program")
+        and (entry.trip is None or isinstance(entry.trip, str))
+        and (entry.trip is not None or entry.trip_prev is None)
+        and isinstance(entry.body, dict)
+        and isinstance(entry.private, dict)
+        and all(_is_hash(one) for one in entry.private.values())
+    )
+    if not fits:
+        raise EntryBroken("these bytes are no journal entry: a field is not what it should be")
+    return entry
+
+
+def _is_whole(value: object) -> bool:
+    return type(value) is int and value >= 0
+
+
+def _is_hash(value: object) -> bool:
+    return isinstance(value, str) and bool(_HASH.fullmatch(value))
 
 
 @lru_cache(maxsize=1024)

@@ -33,7 +33,6 @@ from triplog.journal.store_file import (
     connect,
     new_file,
     refuse_strangers,
-    sync_folder,
     told_in_words,
 )
 from triplog.journal.withheld import NOTHING_WITHHELD, Withheld
@@ -218,18 +217,6 @@ class Store:
             found += [f"{device}, entry {one.seq}: {one.sentence}" for one in breaks(rows)]
         return found
 
-    def copy_to(self, target: Path) -> None:
-        """A consistent copy of the whole store (SQLite's backup API); refuses an existing file."""
-        if target.exists():
-            raise FileExistsError(f"{target} exists already; name another file")
-        with told_in_words(target):
-            copy = sqlite3.connect(target)
-            try:
-                self.raw.backup(copy)
-            finally:
-                copy.close()
-        sync_folder(target.parent)
-
 
 @dataclass(frozen=True, slots=True)
 class Writing:
@@ -376,24 +363,3 @@ def open_store(path: Path, *, reading_only: bool = False) -> Store:
             raw.close()
             raise
     return store
-
-
-def restore_store(backup: Path, path: Path) -> Store:
-    """Begin a new device from a copy of a store; the caller appends `store_restored` first."""
-    if path.exists():
-        raise StoreUnusable(f"{path} exists already; restore into an empty folder")
-    source = open_store(backup, reading_only=True)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        unfinished = path.with_name(path.name + ".new")
-        unfinished.unlink(missing_ok=True)
-        source.copy_to(unfinished)
-    finally:
-        source.close()
-    with told_in_words(path):
-        raw = connect(unfinished)
-        raw.execute("UPDATE store_fact SET value = ? WHERE name = 'device'", (new_id(),))
-        raw.close()
-        unfinished.rename(path)
-        sync_folder(path.parent)
-    return open_store(path)

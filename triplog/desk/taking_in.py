@@ -1,0 +1,98 @@
+"""Taking in what another installation recorded: side by side, one chain for each device."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from triplog.desk.bringing import brought
+from triplog.desk.desk import Desk, present
+from triplog.desk.destroying import destroy_again
+from triplog.desk.refused import Refused
+from triplog.journal.device_key import did_sign
+from triplog.journal.entries import Entry, time_text
+from triplog.journal.store import Writing
+from triplog.journal.taking_in import NotTaken, OwnLaterEntries, Received, Taken, take_in
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenIn:
+    """What came of it. `entry` None: there was nothing new, and nothing was recorded."""
+
+    entry: Entry | None
+    taken: Taken
+    own_device: str
+
+    @property
+    def forked(self) -> dict[str, Received]:
+        """The devices whose chain is another than the one here."""
+        return {
+            device: one for device, one in self.taken.devices.items() if one.fork_seq is not None
+        }
+
+
+def take_in_from(desk: Desk, source: Path, openings: Path | None = None) -> TakenIn:
+    """Take in all that is new in a bundle of a store, a store's file, or a file of raw entries.
+
+    All of it or nothing. What was destroyed, here or there, is destroyed again. Raises Refused, in
+    words, where it does not hold together or cannot be taken in.
+    """
+    tables = desk.tables
+    with brought(source, openings, desk.store.path) as (kind, incoming):
+        try:
+            with desk.writing() as writing:
+                taken = take_in(
+                    desk.store,
+                    incoming,
+                    rows=tables,
+                    did_sign=did_sign,
+                    source=kind,
+                    taken_at=time_text(writing.reading.wall),
+                    invented=desk.invented,
+                )
+                entry = _record(desk, writing, kind, source, taken)
+                if taken.openings or taken.new:
+                    destroy_again(desk, writing)
+        except OwnLaterEntries as problem:
+            raise Refused(
+                f"{problem}. Go on from the other one: `triplog --home A-NEW-FOLDER restore"
+                f" {source}`, and take this journal in there"
+            ) from problem
+        except NotTaken as problem:
+            raise Refused(f"{source} cannot be taken in: {problem}") from problem
+    return TakenIn(entry=entry, taken=taken, own_device=desk.store.device)
+
+
+def _record(desk: Desk, writing: Writing, kind: str, source: Path, taken: Taken) -> Entry | None:
+    """What was received, and each fork that was not recorded before; None: nothing is new."""
+    new_forks = [
+        (device, one)
+        for device, one in sorted(taken.devices.items())
+        if one.fork_seq is not None and not _is_recorded(desk, device, one)
+    ]
+    if not taken.new and not taken.new_evidence and not new_forks:
+        return None
+    received = {
+        device: present(seq=one.seq, hash=one.hash, new=one.new, evidence=one.evidence or None)
+        for device, one in sorted(taken.devices.items())
+        if device != desk.store.device
+    }
+    entry = desk.append(
+        writing,
+        desk.draft(
+            "journal_taken_in",
+            {"source": kind, "received": received, "openings": taken.openings},
+            private={"name": source.name},
+        ),
+        may_repeat=True,
+    )
+    for device, one in new_forks:
+        body = present(
+            of=device, seq=one.fork_seq, held=one.fork_held, other=one.fork_other, source=kind
+        )
+        writing.append(desk.draft("fork_found", body))
+    return entry
+
+
+def _is_recorded(desk: Desk, device: str, one: Received) -> bool:
+    found = desk.store.entries("kind = 'fork_found' AND device = ?", (desk.store.device,))
+    wanted = (device, one.fork_seq, one.fork_other)
+    return any((e.body["of"], e.body["seq"], e.body["other"]) == wanted for e in found)
