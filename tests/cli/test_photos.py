@@ -53,6 +53,13 @@ def test_the_screen_says_what_was_taken_out_and_to_keep_the_original(tmp_path: P
     assert said.out.count("1 h 00 min before the entry if that clock was on UTC-06:00") == 2
 
 
+def test_where_positions_are_kept_the_screen_says_what_is_kept_as_well(tmp_path: Path) -> None:
+    terminal = in_a("a trip planned", tmp_path)
+    assert terminal.type("carrier", "--positions", "keep").code == DONE
+    said = terminal.type("photo", "add", "one.jpg", "--shows", "front")
+    assert "no export holds that unless told --with-positions" in said.out
+
+
 def test_the_list_has_the_same_words_as_json(tmp_path: Path) -> None:
     terminal = in_a("a trip planned", tmp_path)
     terminal.type("photo", "add", "one.jpg", "--shows", "tag", "--tie-down", "T1", "--gear", "S-1")

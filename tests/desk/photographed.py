@@ -6,6 +6,7 @@ from typing import Any
 
 from tests.desk.seat import Seat
 from triplog.desk.photos import Added, add_photos, take_in
+from triplog.desk.setting_up import record_carrier
 
 
 def put(folder: Path, *pictures: bytes) -> list[Path]:
@@ -40,5 +41,4 @@ def offset_text(seat: Seat) -> str:
 
 def keep_positions(seat: Seat) -> None:
     """Switch on that positions are kept."""
-    with seat.desk.store._transaction():
-        seat.desk.store.set_fact("positions", "kept")
+    record_carrier(seat.desk, positions="keep")

@@ -23,6 +23,7 @@ from triplog.desk.mending import withdraw
 from triplog.desk.photos import photo_parts, photo_rows, thumbnails
 from triplog.desk.scope import scope_of
 from triplog.desk.trips import Opening, open_trip
+from triplog.desk.withholding import Wish
 from triplog.dossier.photos import photo_blocks
 from triplog.journal import attachments
 
@@ -73,6 +74,12 @@ def test_a_bundle_has_no_place_unless_it_is_asked_for(seat: Seat, tmp_path: Path
     done = export(seat.desk, tmp_path / "out", ("bundle",), seat.trip)
     with zipfile.ZipFile(done.files[0]) as packed:
         assert not [name for name in packed.namelist() if "as-taken" in name]
+    seat.later(1)
+    asked = Wish(with_positions=True)
+    done = export(seat.desk, tmp_path / "asked", ("bundle",), seat.trip, wish=asked)
+    with zipfile.ZipFile(done.files[0]) as packed:
+        (name,) = [name for name in packed.namelist() if "as-taken" in name]
+        assert packed.read(name) == data
 
 
 def test_a_bundle_of_one_trip_has_no_photo_of_another(seat: Seat, tmp_path: Path) -> None:

@@ -83,7 +83,13 @@ def _ask_what(taken_in: "list[TakenIn]") -> list[str]:
 
 
 def _show_added(added: "Added") -> None:
-    from triplog.wording.photos import about_text, size_text, taken_out_line, time_lines
+    from triplog.wording.photos import (
+        KEPT_AS_TAKEN,
+        about_text,
+        size_text,
+        taken_out_line,
+        time_lines,
+    )
 
     for entry, one in added.already:
         tell(f"{one.name} is on this trip already  [{entry.hash[:8]}]")
@@ -95,6 +101,8 @@ def _show_added(added: "Added") -> None:
         )
     taken_out = [what for _, one in added.new for what in one.picture.taken_out]
     show([taken_out_line(taken_out)] if taken_out else [])
+    as_taken = any(entry.body.get("original_file") for entry, _ in added.new)
+    show([KEPT_AS_TAKEN] if as_taken else [])
     if added.elsewhere:
         show([f"the same picture is on trip {', '.join(added.elsewhere)} too"])
 

@@ -70,7 +70,7 @@ def carrier(
         str | None,
         typer.Option(
             "--positions",
-            help="keep those of imported tracks, private, or leave-out, as it is at first.",
+            help="keep those of tracks and photos, private, or leave-out, as it is at first.",
         ),
     ] = None,
 ) -> None:

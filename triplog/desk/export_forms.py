@@ -22,7 +22,7 @@ from triplog.desk.proofs import proof_lines
 from triplog.desk.scope import Scope
 from triplog.desk.setting_up import carrier_name, units_of
 from triplog.desk.stamps import stamp_files
-from triplog.desk.withholding import Left
+from triplog.desk.withholding import POSITIONS, Left
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
@@ -207,7 +207,7 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
     write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
-    yield from photo_parts(scope, with_places=False)
+    yield from photo_parts(scope, with_places=POSITIONS not in making.left.withheld.fields)
     if trip is None:
         return
     yield from _plans(trip)

@@ -23,6 +23,7 @@ from triplog.desk.finding_things import gear_named
 from triplog.desk.refused import Refused
 from triplog.desk.road import refuse_while_driving, stopped_draft
 from triplog.desk.scope import Scope
+from triplog.desk.setting_up import positions_kept
 from triplog.journal import attachments
 from triplog.journal.entries import Body, ClockReading, Entry, time_text
 from triplog.journal.trip import Trip, TripState, records_in, text_in
@@ -61,11 +62,6 @@ class Added:
     new: tuple[tuple[Entry, TakenIn], ...]
     already: tuple[tuple[Entry, TakenIn], ...]
     elsewhere: tuple[str, ...]
-
-
-def keeps_places(desk: Desk) -> bool:
-    """Whether photos are kept as they were taken too: only where that was switched on."""
-    return desk.store.fact("positions") == "kept"
 
 
 def take_in(files: Sequence[Path]) -> list[TakenIn]:
@@ -252,7 +248,7 @@ def _keep(desk: Desk, one: TakenIn) -> None:
     """Put the bytes in; the file as it was read too, where that was switched on."""
     picture = one.picture
     digest = attachments.add(desk.store, picture.data, picture.media_type)
-    if picture.original is not None and keeps_places(desk):
+    if picture.original is not None and positions_kept(desk):
         attachments.add(desk.store, picture.original, picture.media_type, original_of=digest)
 
 
@@ -271,7 +267,7 @@ def _body(desk: Desk, one: TakenIn, shows: str, reading: ClockReading) -> Body:
         taken_out=list(picture.taken_out) or None,
         original_digest=original,
         original_bytes=None if picture.original is None else len(picture.original),
-        original_file=as_taken if original is not None and keeps_places(desk) else None,
+        original_file=as_taken if original is not None and positions_kept(desk) else None,
         **_time_fields(picture, reading),
     )
 

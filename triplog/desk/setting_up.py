@@ -121,7 +121,7 @@ def record_carrier(
     """Change the carrier's card; what is not given stays as it is.
 
     `office_margin`: how far a check may be driven late before the office is told; "none" takes it
-    off again. `positions`: "keep" those of imported tracks, private, or "leave out".
+    off again. `positions`: "keep" those of tracks and photos, private, or "leave out".
     """
     if all(one is None for one in (name, units, paper, office_margin, positions)):
         raise Refused("nothing to change was given: name, units, paper, office margin, positions")

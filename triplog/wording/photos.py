@@ -43,6 +43,10 @@ KEEP_ORIGINAL = (
     " by its SHA-256"
 )
 
+KEPT_AS_TAKEN = (
+    "Kept here as they were taken as well, with their places; no export holds that unless told"
+    " --with-positions"
+)
 SHEET_NOTE = (
     "In shades of grey, made smaller. The camera's time stands as it was stated, nothing is put"
     " right. The picture itself lies in the bundle under its SHA-256; that it was not changed since"
