@@ -370,3 +370,31 @@ def test_what_a_hold_keeps_here_is_not_destroyed_for_another_installation(
         take_in_from(other, export(seat.desk, tmp_path / "back", ("bundle",), None).files[0])
         opened = seat.last("trip_opened").hash
         assert other.store.openings(opened)["origin"] == TEXTS["origin"]
+
+
+def test_a_photo_that_a_back_up_brings_back_goes_again(
+    told: tuple[Terminal, Seat], tmp_path: Path
+) -> None:
+    from triplog.desk.destroying import destroy_in, keep_list
+    from triplog.journal import attachments
+
+    _, seat = told
+    data = random.Random(6).randbytes(9_000)
+    with seat.desk.writing():
+        digest = attachments.add(seat.desk.store, data, "image/jpeg")
+    back_up(seat.desk, tmp_path / "kept.sqlite3")
+    seat.later(1)
+    with seat.desk.writing() as writing:
+        destroy_in(seat.desk, writing, [], why="retention", photos=[digest])
+    keep_list(seat.desk)
+    desk = restore(
+        tmp_path / "kept.sqlite3",
+        tmp_path / "new home",
+        seat.clock,
+        told_heads=[],
+        heads_kept=tmp_path / "second place",
+        although_behind=True,
+    ).desk
+    with contextlib.closing(desk.store):
+        assert not attachments.has(desk.store, digest)
+        assert not left_in_file(desk.store.path, [data[:64], data[-64:]])

@@ -86,6 +86,7 @@ def test_each_private_word_opens_to_its_commitment(told: Terminal) -> None:
 def test_names_notes_reasons_and_places_are_private_in_every_kind() -> None:
     words = {
         "name",
+        "names",
         "note",
         "reason",
         "place",

@@ -10,13 +10,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
+from typing import cast
 
 from triplog.desk.checkpoints import second_folder
 from triplog.desk.desk import NOBODY, Desk, present
 from triplog.desk.holding import Standing, holds_over, refuse_deletion, tell_refused
 from triplog.desk.private_fields import Copy, copies_with, same_text
 from triplog.desk.refused import Refused
-from triplog.journal.entries import Body, Entry
+from triplog.journal import attachments
+from triplog.journal.entries import Body, Entry, time_text
 from triplog.journal.erasing import Erased, erase
 from triplog.journal.store import Writing
 from triplog.journal.store_file import left_in_file, write_durably
@@ -119,14 +121,15 @@ def destroy_again(desk: Desk, writing: Writing) -> int:
         for entry, field in dict.fromkeys([*_recorded(desk), *_listed(desk)])
         if field in desk.store.openings(entry)
     ]
-    if not back:
+    photos = list(_photos_back(desk))
+    if not back and not photos:
         return 0
     entries = [desk.store.entry(one) for one in dict.fromkeys(entry for entry, _ in back)]
     some_held = bool(holds_over(desk, entries))
     kept = {one.hash for one in entries if some_held and holds_over(desk, [one])}
     going = [pair for pair in back if pair[0] not in kept]
-    _, gone = destroy_in(desk, writing, going, why=AGAIN)
-    return len(gone)
+    _, gone = destroy_in(desk, writing, going, why=AGAIN, photos=photos)
+    return len(gone) + len(photos)
 
 
 def refuse_under_hold(
@@ -153,8 +156,10 @@ def keep_list(desk: Desk) -> None:
     The list is made whole each time: one that could not be written before is made good.
     """
     pairs = dict.fromkeys([*_recorded(desk), *_pairs_in(_list_path(desk))])
-    lines = [json.dumps({"entry": entry, "field": field}) + "\n" for entry, field in pairs]
     path = _list_path(desk)
+    photos = dict([*_photos_in(path), *_photos_recorded(desk)])
+    lines = [json.dumps({"entry": entry, "field": field}) + "\n" for entry, field in pairs]
+    lines += [json.dumps({"photo": digest, "at": at}) + "\n" for digest, at in photos.items()]
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_durably(path, "".join(lines).encode())
@@ -216,8 +221,41 @@ def _listed(desk: Desk) -> list[Pair]:
     return [pair for path in sorted(folder.glob("*.destroyed")) for pair in _pairs_in(path)]
 
 
+def _photos_back(desk: Desk) -> Iterator[str]:
+    """The digests of photos that were destroyed, are here again, and were not added since."""
+    lists = sorted(second_folder(desk).glob("*.destroyed"))
+    told = [*(one for path in lists for one in _photos_in(path)), *_photos_recorded(desk)]
+    for digest, at in dict(sorted(told, key=lambda one: one[1])).items():
+        if attachments.has(desk.store, digest):
+            naming = [
+                one
+                for one in desk.store.entries("kind = 'photo_added'")
+                if one.body["digest"] == digest
+            ]
+            is_anew = any(time_text(one.entry_time) > at for one in naming)
+            if not is_anew and not holds_over(desk, naming):
+                yield digest
+
+
+def _photos_recorded(desk: Desk) -> list[Pair]:
+    """The digest of each photo this journal says was destroyed, and when."""
+    return [
+        (digest, time_text(entry.entry_time))
+        for entry in desk.store.entries("kind = 'openings_destroyed'")
+        for digest in cast(list[str], entry.body.get("attachments", []))
+    ]
+
+
+def _photos_in(path: Path) -> list[Pair]:
+    return _told_in(path, "photo", "at")
+
+
 def _pairs_in(path: Path) -> list[Pair]:
-    """The pairs of a list; a line that is none is passed over, as a file that is not there."""
+    return _told_in(path, "entry", "field")
+
+
+def _told_in(path: Path, first: str, second: str) -> list[Pair]:
+    """Pairs out of a list; a line without them is passed over, as a file that is not there."""
     try:
         lines = path.read_text("utf-8").splitlines()
     except (OSError, UnicodeDecodeError):
@@ -226,7 +264,7 @@ def _pairs_in(path: Path) -> list[Pair]:
     for line in lines:
         try:
             told = json.loads(line)
-            found.append((str(told["entry"]), str(told["field"])))
+            found.append((str(told[first]), str(told[second])))
         except (ValueError, KeyError, TypeError):
             continue
     return found
