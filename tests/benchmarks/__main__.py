@@ -1,8 +1,8 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching; all of
-them without one. Ends with 1 where a ratio is over its limit times FACTOR, which is 1 unless given:
-a shared machine needs some room, and the table says all the same which limit holds.
+NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching, moving;
+all of them without one. Ends with 1 where a ratio is over its limit times FACTOR, which is 1
+unless given: a shared machine needs some room, and the table says all the same which limit holds.
 """
 
 import argparse
@@ -16,6 +16,7 @@ from tests.benchmarks import (
     big_store,
     envelope,
     judging,
+    moving,
     on_the_road,
     recording,
     starting,
@@ -32,6 +33,7 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "on_the_road": on_the_road.figures,
     "big_store": big_store.figures,
     "watching": watching.figures,
+    "moving": moving.figures,
 }
 HEAD = f"{'':52} {'ours':>10} {'floor':>10}       {'ratio':>6} {'limit':>6}"
 
