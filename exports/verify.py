@@ -74,19 +74,22 @@ _HASH = re.compile(r"[0-9a-f]{64}")
 _SALT = re.compile(r"[0-9a-f]{32}")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z", re.ASCII)
 _MANIFEST_LINE = re.compile(r"([0-9A-Fa-f]{64})[ \t]+\*?(.+)")
-_OXUM = re.compile(r"Payload-Oxum:[ \t]*(\d+)\.(\d+)[ \t]*", re.ASCII)
+_OXUM = re.compile(r"Payload-Oxum:[ \t]*(\d{1,30})\.(\d{1,30})[ \t]*", re.ASCII)
 
 _LATE = timedelta(minutes=15)
 _CLOCK_STEP = timedelta(minutes=1)
 
 _CHUNK_BYTES = 1 << 16
 _LINE_BYTES_MAX = 16 << 20
-_SMALL_FILE_BYTES_MAX = 64 << 20
+_SMALL_FILE_BYTES_MAX = 16 << 20
 # An archive that unpacks to more than this many times its size is no honest bundle.
 _UNPACK_RATIO_MAX = 200
 _LISTED_MAX = 1_000
 _LOOKED_UP_AT_ONCE = 20_000
-_GAPS_MAX = 100_000
+# Limits that keep a bundle made to waste our time from doing so; no honest one comes near.
+_GAPS_MAX = 2_000
+_PASSES_MAX = 200
+_UNREADABLE_MAX = 100_000
 _INTEGER_MAX = 2**53 - 1
 
 
@@ -183,6 +186,13 @@ class _Finds:
             self._seen.add((code, where))
             listed.append(Remark(code=code, where=where, sentence=sentence))
 
+    def has_too_many(self, code: str, where: str) -> bool:
+        """Whether to go on is of no use, for there is more of a fault than any accident makes."""
+        if self._met[code] < _UNREADABLE_MAX:
+            return False
+        self.problem("too-many-faults", where, "From here on it was not read.")
+        return True
+
     def problems(self) -> tuple[Remark, ...]:
         return self._closed(self._problems)
 
@@ -250,7 +260,7 @@ class _Archive:
     def __init__(self, path: Path, finds: _Finds) -> None:
         try:
             self._zip = zipfile.ZipFile(path)
-        except (zipfile.BadZipFile, NotImplementedError, ValueError) as error:
+        except (zipfile.BadZipFile, RuntimeError, ValueError, OverflowError) as error:
             raise UnreadableBundle(
                 f"{path} is no readable archive ({error}): name a bundle folder or its .zip."
             ) from error
@@ -344,7 +354,16 @@ def _leads_outside(name: str) -> bool:
     return "\\" in name or ":" in name or any(part in ("", ".", "..") for part in name.split("/"))
 
 
-_READ_ERRORS = (OSError, EOFError, zipfile.BadZipFile, zlib.error, NotImplementedError)
+# ValueError, RuntimeError and OverflowError: what zipfile makes of headers that contradict.
+_READ_ERRORS = (
+    OSError,
+    EOFError,
+    zipfile.BadZipFile,
+    zlib.error,
+    ValueError,
+    RuntimeError,
+    OverflowError,
+)
 
 
 def _open_bag(path: Path, finds: _Finds) -> _Bag:
@@ -352,6 +371,8 @@ def _open_bag(path: Path, finds: _Finds) -> _Bag:
         return _Folder(path, finds)
     if not path.exists():
         raise UnreadableBundle(f"There is nothing at {path}: name a bundle folder or its .zip.")
+    if not path.is_file():
+        raise UnreadableBundle(f"{path} is a pipe or a device: name a bundle folder or its .zip.")
     return _Archive(path, finds)
 
 
@@ -408,6 +429,8 @@ def _check_manifest(bag: _Bag, manifest: str, present: set[str], finds: _Finds) 
         match = _MANIFEST_LINE.fullmatch(line)
         if match is None:
             finds.problem("bag-malformed", where, "This is no line of fingerprint and path.")
+            if finds.has_too_many("bag-malformed", where):
+                break
             continue
         name = match[2].replace("%0A", "\n").replace("%0D", "\r").replace("%25", "%")
         if _leads_outside(name):
@@ -494,7 +517,7 @@ def _read_card(bag: _Bag, finds: _Finds) -> _Card | None:
         )
         return None
     try:
-        data = _DECODER.decode(_small_file(bag, _CARD).decode())
+        data = _SAID_DECODER.decode(_small_file(bag, _CARD).decode())
         if isinstance(data, dict) and data.get("format", BUNDLE_FORMAT) != BUNDLE_FORMAT:
             raise UnreadableBundle(
                 f"This bundle has the format {data['format']!r}; this checker reads "
@@ -503,7 +526,7 @@ def _read_card(bag: _Bag, finds: _Finds) -> _Card | None:
         return _card(data)
     except UnreadableBundle:
         raise
-    except (ValueError, KeyError, TypeError, RecursionError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         finds.problem(
             "bundle-malformed", f"file {_CARD}", f"It is not as FORMAT.md describes it ({error})."
         )
@@ -526,7 +549,10 @@ def _card(data: Any) -> _Card:
         raise ValueError("a trip bundle names its trip, a store bundle has null there")
     if type(data["invented"]) is not bool:
         raise ValueError("invented is neither true nor false")
-    beside = frozenset(_need_hash(each) for each in data.get("beside", []))
+    listed = data.get("beside", [])
+    if not isinstance(listed, list):
+        raise ValueError("beside is no list")
+    beside = frozenset(_need_hash(each) for each in listed)
     if beside and not is_trip:
         raise ValueError("a store bundle has nothing beside its chains")
     return _Card(
@@ -544,10 +570,10 @@ def _need_hash(value: Any) -> str:
 
 
 def _whole_number(text: str) -> int:
-    number = int(text)
-    if not -_INTEGER_MAX <= number <= _INTEGER_MAX:
+    # The length goes first: to read a number of a million digits takes its time.
+    if len(text) > 17 or not -_INTEGER_MAX <= int(text) <= _INTEGER_MAX:
         raise ValueError(f"the number {text[:30]} is beyond 2^53 - 1")
-    return number
+    return int(text)
 
 
 def _no_number(text: str) -> Any:
@@ -564,6 +590,12 @@ def _no_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 _DECODER = json.JSONDecoder(
     parse_int=_whole_number, parse_float=_no_number, parse_constant=_no_number
+)
+_SAID_DECODER = json.JSONDecoder(
+    object_pairs_hook=_no_doubles,
+    parse_int=_whole_number,
+    parse_float=_no_number,
+    parse_constant=_no_number,
 )
 _DOUBLES_DECODER = json.JSONDecoder(object_pairs_hook=_no_doubles)
 _ENCODER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
@@ -597,7 +629,8 @@ def _has_ascii_names(value: Any) -> bool:
 class _Entry:
     """The fields of a stored entry that this check uses; None where the entry has null.
 
-    `said` is the body where the entry is about keys and checkpoints, else empty.
+    `said` is the body where the entry is about keys and checkpoints, else empty. `attached` is the
+    fingerprint and the path of a file that goes with it, `destroyed` fingerprints of such files.
     """
 
     hash: str
@@ -616,6 +649,8 @@ class _Entry:
     private: dict[str, str]
     trip_heads: dict[str, str]
     said: dict[str, Any]
+    attached: tuple[str, str] | None
+    destroyed: tuple[str, ...]
 
     @property
     def where(self) -> str:
@@ -665,7 +700,22 @@ def _entry(data: Any, digest: str) -> _Entry:
         private={name: _need_hash(value) for name, value in private.items()},
         trip_heads={name: _need_hash(value) for name, value in heads.items()},
         said=body if data["kind"] in _OF_CHECKPOINTS else {},
+        attached=_attached(body),
+        destroyed=_destroyed(body) if data["kind"] == _DESTROYED else (),
     )
+
+
+def _attached(body: dict[str, Any]) -> tuple[str, str] | None:
+    """The file that a body names with its fingerprint; None if it names none."""
+    digest, file = body.get("digest"), body.get("file")
+    if not isinstance(digest, str) or not isinstance(file, str) or not _HASH.fullmatch(digest):
+        return None
+    return digest, file
+
+
+def _destroyed(body: dict[str, Any]) -> tuple[str, ...]:
+    digests = body.get("attachments", ())
+    return tuple(_need_hash(each) for each in digests)
 
 
 def _hash_or_none(value: Any) -> str | None:
@@ -711,6 +761,14 @@ def _parsed(line: bytes) -> tuple[Any, str | None]:
     return value, why
 
 
+def _said(line: bytes) -> Any:
+    """The value of a line that need not be canonical; two readers may not see two values in it."""
+    try:
+        return _SAID_DECODER.decode(line.removesuffix(b"\n").decode())
+    except RecursionError:
+        raise ValueError("objects nested too deeply") from None
+
+
 def _digest(line: bytes) -> str:
     return hashlib.sha256(line.removesuffix(b"\n")).hexdigest()
 
@@ -736,6 +794,7 @@ _OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed", "countersignature_taken"
 _ORIGIN = "triplog-log/"
 _ED25519 = b"\x01"
 _SIGNATURES_MAX = 64
+_SIGNATURES_OF_A_KEY_MAX = 4
 _NOTE_BYTES_MAX = 64 << 10
 _HASH_BYTES = 32
 
@@ -963,8 +1022,10 @@ def _public_key(text: Any) -> tuple[str, bytes, bytes]:
 def _is_signed(checkpoint: _Checkpoint, key: tuple[str, bytes, bytes]) -> bool:
     """Whether a key signed it; ValueError if it says so and the signature does not fit."""
     name, key_id, public = key
-    found = [raw[4:] for signer, raw in checkpoint.lines if (signer, raw[:4]) == (name, key_id)]
-    for raw in found:
+    found = {raw[4:] for signer, raw in checkpoint.lines if (signer, raw[:4]) == (name, key_id)}
+    if len(found) > _SIGNATURES_OF_A_KEY_MAX:
+        raise ValueError(f"one key stands there with {len(found)} signatures")
+    for raw in sorted(found):
         if not ed25519_holds(public, checkpoint.text.encode(), raw):
             raise ValueError("the signature does not fit what is signed")
     return bool(found)
@@ -989,7 +1050,9 @@ class _Checkpoints:
         self._finds = finds
         self._is_store = card is not None and card.scope == "store"
         self._keys: dict[str, list[tuple[str, bytes, bytes]]] = {}
-        for key in keys:
+        self._recorded: dict[str, list[bytes]] = {}
+        self._keys_outside = tuple(keys)
+        for key in self._keys_outside:
             self._keys.setdefault(key[0], []).append(key)
         self._outside = tuple(outside)
         self._trees: dict[str, _Tree] = {}
@@ -1000,6 +1063,7 @@ class _Checkpoints:
         self._ways: dict[int, list[bytes]] = {}
         self._countersigned: list[tuple[str, _Checkpoint, tuple[str, bytes, bytes]]] = []
         self._last = self._bundle_checkpoint()
+        self._after = 0
         self._wanted = {(head.device, head.size) for head in self._outside}
         if self._last is not None:
             self._wanted.add((self._last.device, self._last.size))
@@ -1022,6 +1086,8 @@ class _Checkpoints:
         if entry.kind == "countersignature_taken":
             self._learn_countersignature(entry)
         is_head = entry.kind == "checkpoint_signed" and self._learn_head(entry)
+        if self._last is not None and entry.device == self._last.device:
+            self._after += entry.seq >= self._last.size
         if not self._is_store:
             self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
             return
@@ -1038,11 +1104,24 @@ class _Checkpoints:
         for device, tree in self._trees.items():
             self._roots[device, tree.size] = tree.root()
         last = self._last
+        if _CHECKPOINT not in self._bag.sizes:
+            self._miss_checkpoint()
+        for name, _, public in self._keys_outside:
+            if public not in self._recorded.get(name, [public]):
+                self._finds.problem(
+                    "outside-key-differs",
+                    f"key from outside of {name}",
+                    "The log here has recorded another key and never this one: it is not the log "
+                    "of whoever has this key, or its record of the key was left out.",
+                )
         if last is not None:
             self._check_signature(last, f"file {_CHECKPOINT}")
             self._heads.setdefault((last.device, last.size), (f"file {_CHECKPOINT}", last))
-            if not self._is_store:
+            if self._is_store:
+                self._refuse_proofs()
+            else:
                 self._read_proofs(last)
+            self._note_what_comes_after(last)
         for where, head in self._heads.values():
             self._compare(head, where, "checkpoint-differs")
         self._settle_countersigned()
@@ -1051,6 +1130,16 @@ class _Checkpoints:
             self._check_signature(head, where)
             if self._compare(head, where, "outside-head-differs"):
                 self._finds.counts["outside_heads_compared"] += 1
+
+    def _miss_checkpoint(self) -> None:
+        """A log that has a key signs a head with each bundle, or its device refused to."""
+        for name in sorted(self._recorded):
+            self._finds.problem(
+                "checkpoint-missing",
+                f"device {name.removeprefix(_ORIGIN)}",
+                f"Its log has a key, and there is no {_CHECKPOINT}: it was taken out, or the "
+                "device signed none because its log did not follow the last head that it signed.",
+            )
 
     def _bundle_checkpoint(self) -> _Checkpoint | None:
         if _CHECKPOINT not in self._bag.sizes:
@@ -1071,6 +1160,7 @@ class _Checkpoints:
         except ValueError as error:
             self._finds.problem("key-malformed", entry.where, f"The key it names: {error}.")
             return
+        self._recorded.setdefault(key[0], []).append(key[2])
         held = self._keys.setdefault(key[0], [])
         if key not in held:
             held.append(key)
@@ -1137,7 +1227,13 @@ class _Checkpoints:
     def _compare(self, head: _Checkpoint, where: str, code: str) -> bool:
         """Whether a head could be compared with what is here; told where it does not fit."""
         root = self._root_for(head)
-        if root is None:
+        if root is None and code == "checkpoint-differs" and self._lacks_proof(head):
+            self._finds.problem(
+                "proof-missing",
+                where,
+                f"No proof in {_PROOFS} leads from this signed head to that of the bundle.",
+            )
+        elif root is None:
             self._finds.note(
                 "head-not-comparable",
                 where,
@@ -1151,6 +1247,17 @@ class _Checkpoints:
                 "in, or another history was written.",
             )
         return root is not None
+
+    def _lacks_proof(self, head: _Checkpoint) -> bool:
+        """Whether a bundle of a trip has to hold a proof for a head of its own, and does not."""
+        last = self._last
+        return (
+            not self._is_store
+            and last is not None
+            and (head.device, head.size) in self._heads
+            and last.device == head.device
+            and 0 < head.size < last.size
+        )
 
     def _root_for(self, head: _Checkpoint) -> bytes | None:
         """The root the bundle has at the size of a head; None if it cannot be told."""
@@ -1177,13 +1284,35 @@ class _Checkpoints:
             return b""
         return head.root if roots == (head.root, last.root) else b""
 
+    def _refuse_proofs(self) -> None:
+        """Where whole logs are, nothing rests on a proof, and none says anything."""
+        for number, _ in _lines(self._bag, _PROOFS):
+            where = f"{_PROOFS} line {number}"
+            sentence = "It proves nothing: in a bundle of whole logs the root follows from entries."
+            self._finds.problem("proof-wrong", where, sentence)
+            if self._finds.has_too_many("proof-wrong", where):
+                break
+
+    def _note_what_comes_after(self, last: _Checkpoint) -> None:
+        """No signature covers what came after the bundle's head, nor the entry that holds it."""
+        self._finds.counts["after_head"] += self._after
+        where, head = self._heads.get((last.device, last.size), ("", last))
+        others = self._after - (head.text == last.text and where != f"file {_CHECKPOINT}")
+        if others > 0:
+            self._finds.note(
+                "after-the-head",
+                f"device {last.device}",
+                f"{others} entries were written after the signed head over {last.size} entries. "
+                "Whoever could change this bundle could have put them in without the key.",
+            )
+
     def _read_proofs(self, last: _Checkpoint) -> None:
         """Lead each entry of the device to the root of the bundle's checkpoint."""
         proven: set[int] = set()
         for number, line in _lines(self._bag, _PROOFS):
             where = f"{_PROOFS} line {number}"
             try:
-                data = _parsed(line)[0]
+                data = _said(line)
                 hashes = [bytes.fromhex(_need_hash(one)) for one in data["hashes"]]
                 if data["device"] != last.device:
                     raise ValueError("it is of another device than the checkpoint")
@@ -1199,6 +1328,8 @@ class _Checkpoints:
                 proven.add(seq)
             except (ValueError, KeyError, TypeError) as error:
                 self._finds.problem("proof-wrong", where, f"It proves nothing: {error}.")
+                if self._finds.has_too_many("proof-wrong", where):
+                    break
         self._finds.counts["proven"] += len(proven)
         for device, seq in self._leaves:
             if device == last.device and seq < last.size and seq not in proven:
@@ -1498,6 +1629,7 @@ class _Trail:
         self._outside = {(head.device, head.seq): head.hash for head in outside}
         self._outside_met: set[tuple[str, int]] = set()
         self._openings = _Openings(bag, finds)
+        self._attachments = _Attachments(bag, finds)
         self._checkpoints = checkpoints
         self._chains: dict[str, _Chain] = {}
         self._trip_last: dict[tuple[str, str], str] = {}
@@ -1506,6 +1638,7 @@ class _Trail:
         self._beside_met: set[str] = set()
         self._strays: list[str] = []
         self._unread = 0
+        self._passes = 0
         self.invented = card is not None and card.invented
 
     def check(self) -> None:
@@ -1520,10 +1653,14 @@ class _Trail:
             if entry is None:
                 self._unread += 1
                 counts["lines_unread"] += 1
+                if counts["lines_unread"] >= _UNREADABLE_MAX:
+                    self._too_many(f"{_ENTRIES} line {number}")
+                    break
                 continue
             counts["entries"] += 1
             self._place(entry)
             self._checkpoints.take(entry, line)
+            self._attachments.take(entry)
             self._unread = 0
         if not counts["entries"]:
             self._finds.problem(
@@ -1532,6 +1669,7 @@ class _Trail:
         counts["devices"] = len(self._chains)
         self._settle_pointers()
         self._openings.settle()
+        self._attachments.settle()
         self._checkpoints.settle()
         self._conclude()
 
@@ -1721,7 +1859,7 @@ class _Trail:
         latest = chain.event_time_max
         if delay > _LATE:
             is_back_dated = (
-                entry.follows is None and latest is not None and entry.event_time < latest - _LATE
+                entry.follows is None and latest is not None and latest - entry.event_time > _LATE
             )
             self._finds.counts["back_dated" if is_back_dated else "late"] += 1
             self._finds.note(
@@ -1798,7 +1936,12 @@ class _Trail:
                     )
                 )
         if len(self._pointers) >= _LOOKED_UP_AT_ONCE:
-            self._settle_pointers()
+            self._passes += 1
+            if self._passes <= _PASSES_MAX:
+                self._settle_pointers()
+            else:
+                self._pointers.clear()
+                self._too_many(entry.where)
 
     def _settle_pointers(self) -> None:
         pointers, self._pointers = self._pointers, []
@@ -1808,7 +1951,10 @@ class _Trail:
             if pointer.device is None:
                 self._settle_follows(pointer, target)
             elif target is None:
-                self._missing_heads.append(pointer)
+                if len(self._missing_heads) < _LOOKED_UP_AT_ONCE:
+                    self._missing_heads.append(pointer)
+                else:
+                    self._too_many(pointer.where)
             elif target.device != pointer.device:
                 self._finds.problem(
                     "link-wrong",
@@ -1840,6 +1986,12 @@ class _Trail:
     def _conclude(self) -> None:
         if self._card is None:
             return
+        if self.invented and not self._card.invented:
+            self._finds.problem(
+                "invented-denied",
+                f"file {_CARD}",
+                "It says that nothing here is invented; the clock of entries here is the demo's.",
+            )
         for device in sorted(set(self._card.heads) | set(self._chains)):
             chain = self._chains.setdefault(device, _Chain(device))
             found = _look_up(self._bag, {link.wanted for link in (*chain.links, *chain.trip_links)})
@@ -1911,12 +2063,32 @@ class _Opening:
     line: int
     entry: str
     field: str
-    salt: str
-    value: Any
+    commitment: str
 
     @property
     def where(self) -> str:
         return f"{_OPENINGS} line {self.line}"
+
+
+def _read_openings(bag: _Bag, finds: _Finds) -> Iterator[_Opening]:
+    for number, line in _lines(bag, _OPENINGS):
+        try:
+            data = _said(line)
+            if not isinstance(data["field"], str) or not _SALT.fullmatch(data["salt"]):
+                raise ValueError("no field, or no salt of 32 hex digits")
+            yield _Opening(
+                line=number,
+                entry=_need_hash(data["entry"]),
+                field=data["field"],
+                commitment=hashlib.sha256(
+                    canonical_bytes([data["salt"], data["field"], data["value"]])
+                ).hexdigest(),
+            )
+        except (ValueError, KeyError, TypeError, RecursionError) as error:
+            where = f"{_OPENINGS} line {number}"
+            finds.problem("opening-malformed", where, f"It is unreadable: {error}.")
+            if finds.has_too_many("opening-malformed", where):
+                return
 
 
 class _Openings:
@@ -1929,7 +2101,7 @@ class _Openings:
     def __init__(self, bag: _Bag, finds: _Finds) -> None:
         self._bag = bag
         self._finds = finds
-        self._source = self._read()
+        self._source = _read_openings(bag, finds)
         self._next = next(self._source, None)
 
     def check(self, entry: _Entry) -> None:
@@ -1941,47 +2113,49 @@ class _Openings:
 
     def settle(self) -> None:
         """Look up the openings that no entry has taken so far."""
-        opened: dict[str, set[str]] = {}
-        while self._next is not None:
+        for _ in range(_PASSES_MAX):
             batch: list[_Opening] = []
             while self._next is not None and len(batch) < _LOOKED_UP_AT_ONCE:
                 batch.append(self._next)
                 self._next = next(self._source, None)
-            found = _look_up(self._bag, {opening.entry for opening in batch})
-            for opening in batch:
-                entry = found.get(opening.entry)
-                if entry is None:
-                    self._finds.problem(
-                        "opening-stray",
-                        opening.where,
-                        f"It opens a field of an entry that is not here ({opening.entry}).",
-                    )
-                else:
-                    self._compare(opening, entry, opened.setdefault(entry.hash, set()))
+            if not batch:
+                return
+            self._settle_some(batch)
+        if self._next is not None:
+            self._finds.problem(
+                "too-many-faults",
+                self._next.where,
+                "More openings stand out of the order of their entries than are looked up.",
+            )
 
-    def _read(self) -> Iterator[_Opening]:
-        for number, line in _lines(self._bag, _OPENINGS):
-            try:
-                data = _parsed(line)[0]
-                if not isinstance(data["field"], str) or not _SALT.fullmatch(data["salt"]):
-                    raise ValueError("no field, or no salt of 32 hex digits")
-                yield _Opening(
-                    line=number,
-                    entry=_need_hash(data["entry"]),
-                    field=data["field"],
-                    salt=data["salt"],
-                    value=data["value"],
-                )
-            except (ValueError, KeyError, TypeError) as error:
+    def _settle_some(self, batch: list[_Opening]) -> None:
+        found = _look_up(self._bag, {opening.entry for opening in batch})
+        opened: dict[str, set[str]] = {}
+        # What was opened before these, in order or in an earlier pass, may be opened again.
+        fields = {(opening.entry, opening.field) for opening in batch}
+        for earlier in _read_openings(self._bag, _Finds()):
+            if earlier.line >= batch[0].line:
+                break
+            entry = found.get(earlier.entry)
+            if (
+                (earlier.entry, earlier.field) in fields
+                and entry is not None
+                and entry.private.get(earlier.field) == earlier.commitment
+            ):
+                opened.setdefault(earlier.entry, set()).add(earlier.field)
+        for opening in batch:
+            entry = found.get(opening.entry)
+            if entry is None:
                 self._finds.problem(
-                    "opening-malformed", f"{_OPENINGS} line {number}", f"It is unreadable: {error}."
+                    "opening-stray",
+                    opening.where,
+                    f"It opens a field of an entry that is not here ({opening.entry}).",
                 )
+            else:
+                self._compare(opening, entry, opened.setdefault(entry.hash, set()))
 
     def _compare(self, opening: _Opening, entry: _Entry, opened: set[str]) -> None:
-        commitment = hashlib.sha256(
-            canonical_bytes([opening.salt, opening.field, opening.value])
-        ).hexdigest()
-        if entry.private.get(opening.field) != commitment:
+        if entry.private.get(opening.field) != opening.commitment:
             self._finds.problem(
                 "opening-wrong",
                 opening.where,
@@ -1993,6 +2167,70 @@ class _Openings:
         else:
             opened.add(opening.field)
             self._finds.counts["opened"] += 1
+
+
+# --- Files that go with entries --------------------------------------------------------------
+
+_DESTROYED = "openings_destroyed"
+_PHOTOS = "data/photos/"
+
+
+class _Attachments:
+    """Compares the files that entries name by their fingerprints, such as photos."""
+
+    def __init__(self, bag: _Bag, finds: _Finds) -> None:
+        self._bag = bag
+        self._finds = finds
+        self._named: dict[str, dict[str, str]] = {}
+        self._destroyed: set[str] = set()
+
+    def take(self, entry: _Entry) -> None:
+        """Meet an entry, in the order of the file."""
+        self._destroyed.update(entry.destroyed)
+        if entry.attached is not None:
+            digest, file = entry.attached
+            self._named.setdefault(f"data/{file}", {}).setdefault(digest, entry.where)
+
+    def settle(self) -> None:
+        """Compare what was met, when every entry has streamed by."""
+        for name, digests in self._named.items():
+            found = _digest_of_file(self._bag, name) if name in self._bag.sizes else None
+            for digest, where in digests.items():
+                self._compare(name, digest, found, where)
+        for name in sorted(self._bag.sizes):
+            if name.startswith(_PHOTOS) and name not in self._named:
+                self._finds.problem(
+                    "attachment-stray", f"file {name}", "No entry here says that it goes with it."
+                )
+
+    def _compare(self, name: str, digest: str, found: str | None, where: str) -> None:
+        self._finds.counts["attachments"] += 1
+        if found is not None and found != digest:
+            self._finds.problem(
+                "attachment-altered",
+                where,
+                f"{name} is not the file that this entry goes with: its bytes do not give the "
+                "fingerprint that was written down.",
+            )
+        elif found is None and digest in self._destroyed:
+            self._finds.counts["attachments_destroyed"] += 1
+            self._finds.note(
+                "attachment-destroyed", where, f"{name} was destroyed; an entry here says so."
+            )
+        elif found is None:
+            self._finds.problem("attachment-missing", where, f"{name} goes with it; not here.")
+
+
+def _digest_of_file(bag: _Bag, name: str) -> str:
+    """The fingerprint of a file as far as it can be read."""
+    digest = hashlib.sha256()
+    try:
+        with bag.open(name) as source:
+            while chunk := source.read(_CHUNK_BYTES):
+                digest.update(chunk)
+    except _READ_ERRORS:
+        return "unreadable"
+    return digest.hexdigest()
 
 
 # --- The whole check -------------------------------------------------------------------------
@@ -2115,6 +2353,12 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
             "No head from outside was compared. Whoever holds the machine could have written the "
             "whole log anew before this bundle was made, and nothing in here would show it."
         )
+    if counts["after_head"]:
+        entry = "entry" if counts["after_head"] == 1 else "entries"
+        yield (
+            f"{counts['after_head']} {entry} at the end stand after the signed head, or hold it: "
+            "no signature in here covers them."
+        )
     if card is not None and card.scope == "trip":
         yield (
             "This is one trip. What else the devices recorded is not here, and what was recorded "
@@ -2216,6 +2460,8 @@ def note_in(path: Path) -> str:
             return file.read(_NOTE_BYTES_MAX).decode()
     except OSError as error:
         raise ValueError(f"{path} cannot be read: {error.strerror or error}.") from error
+    except UnicodeDecodeError as error:
+        raise ValueError(f"{path} is no text, so no checkpoint: name the file of one.") from error
 
 
 def main(arguments: list[str]) -> int:

@@ -80,7 +80,13 @@ def set_up(reader: Reader) -> None:
         The_rating="5000 lb",
     )
     reader.next(
-        *("gear", "add"), What_is_written="S-1", The_rating="3333 lb", length="27 ft", alike="8"
+        *("gear", "add"),
+        What_is_written="S-1",
+        The_width="2 in",
+        Its_hooks="flat hook",
+        The_rating="3333 lb",
+        length="27 ft",
+        alike="8",
     )
     reader.next("trip", "new", From_which_town="Mill Creek", To_which_town="Ferndale")
     _article(reader, "crated sprayer", "6200 lb", "12 ft", "1 ft, centre")

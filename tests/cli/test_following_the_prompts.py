@@ -39,13 +39,17 @@ def test_a_vehicle_and_gear_are_asked_for_where_nothing_is_given(tmp_path: Path)
         "add",
         answers=[
             ("What is written on it", "S-90\n"),
+            ("The width", "2 inches wide\n"),
+            ("The width", "2 in\n"),
+            ("Its hooks", "flat hook, snap hook\n"),
             ("The rating", "3333 lb\n"),
             ("Its length", "27 ft\n"),
             ("How many alike", "\n"),
         ],
     )
     assert gear.code == DONE
-    assert "3333 lb" in terminal.type("gear", "show", "S-90").out
+    shown = terminal.type("gear", "show", "S-90").out
+    assert all(one in shown for one in ("3333 lb", "2 in", "flat hook", "snap hook"))
 
 
 def test_begin_tells_how_to_hear_the_next_step(tmp_path: Path) -> None:

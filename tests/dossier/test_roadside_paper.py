@@ -12,6 +12,7 @@ from tests.dossier.scene import GENERAL, Office, Sheet, office
 from triplog.desk.checking import Found
 from triplog.desk.planning import add_article
 from triplog.desk.road import report_event
+from triplog.dossier.head import last_head
 from triplog.journal.trip import Trip
 
 BOTH_PAPERS = pytest.mark.parametrize("paper", ["letter", "a4"])
@@ -128,3 +129,10 @@ def test_no_sheet_says_that_all_is_well_in_one_word(yard: Office) -> None:
         assert word not in words
     assert document.footer.startswith("No promise")
     assert not any(isinstance(one, Paragraph) and one.text == "meets" for one in document.blocks)
+
+
+def test_the_foot_gives_the_officer_the_code_of_the_log(yard: Office) -> None:
+    trip = seven_findings(yard)
+    head = last_head(trip)
+    assert head is not None
+    assert f"{head.size} entries: {head.code}" in yard.sheet(trip).document.footer

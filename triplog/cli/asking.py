@@ -137,9 +137,11 @@ def words(
         return answer or list(usual)
 
 
-def quantity(given: str | None, question: str, dimension: Dimension) -> str | None:
+def quantity(
+    given: str | None, question: str, dimension: Dimension, *, empty: str = "not known"
+) -> str | None:
     """A quantity given, or asked for until it can be read; None where it is left empty."""
-    return maybe(given, question, lambda answer: parse(answer, dimension))
+    return maybe(given, question, lambda answer: parse(answer, dimension), empty=empty)
 
 
 def known(given: bool | None, question: str) -> bool | None:

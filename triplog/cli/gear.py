@@ -77,14 +77,14 @@ def _tensioner(told: dict[str, Any]) -> dict[str, Any]:
     return {"tensioner": told} if told else {}
 
 
-def _fittings(hooks: str | None, each: dict[str, Any]) -> dict[str, Any]:
+def _fittings(hooks: str | None, each: dict[str, Any] | None = None) -> dict[str, Any]:
     """Two end fittings, alike or one an end; empty: nothing is known of them."""
     if hooks is None:
         return {"fittings": [dict(each), dict(each)]} if each else {}
     kinds = [part.strip() for part in hooks.split(",")]
     if len(kinds) > 2 or not all(kinds):
         raise Refused(f'write --hooks as "flat hook" or "flat hook, snap hook"; found {hooks!r}')
-    return {"fittings": [{"kind": kind} | each for kind in (kinds * 2)[:2]]}
+    return {"fittings": [{"kind": kind} | (each or {}) for kind in (kinds * 2)[:2]]}
 
 
 def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
@@ -98,9 +98,21 @@ def _damage(damage: list[str] | None, no_damage: bool) -> dict[str, Any]:
     return {"damage": [damage_typed(one) for one in damage or []]}
 
 
+def _ask_webbing(
+    kind: str | None, width: str | None, hooks: str | None
+) -> tuple[str | None, str | None]:
+    """What tells how much an unmarked strap counts, and whether it fits an anchor point."""
+    if kind not in ("ratchet strap", "winch strap"):
+        return width, hooks
+    width = asking.quantity(width, "The width of its webbing, such as 2 in", Dimension.LENGTH)
+    return width, asking.maybe(hooks, "Its hooks, such as flat hook", _fittings)
+
+
 def _ask(wll: str | None, length: str | None, count: int) -> tuple[str | None, str | None, int]:
-    """What every strap has and is not given: rating, length, and how many there are."""
-    wll = asking.quantity(wll, "The rating as marked, such as 3333 lb", Dimension.FORCE)
+    """What every piece has and is not given: rating, length, and how many there are."""
+    wll = asking.quantity(
+        wll, "The rating as marked, such as 3333 lb", Dimension.FORCE, empty="not marked"
+    )
     length = asking.quantity(length, "Its length, such as 27 ft", Dimension.LENGTH)
     if count == 1:
         alike = asking.maybe(None, "How many alike", asking.whole_number, empty="1")
@@ -148,6 +160,7 @@ def add(
     desk = here.desk()
     named = asking.text(label, "What is written on it", "LABEL", example="S-1")
     if label is None:
+        width, hooks = _ask_webbing(kind, width, hooks)
         wll, length, count = _ask(wll, length, count)
     item = given(
         kind=kind,

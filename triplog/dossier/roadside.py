@@ -12,6 +12,7 @@ from typing import Any, cast
 
 from exports.document import Block, Document, KeyValues
 from scheduler.due import DueCheck
+from triplog.dossier.head import last_head
 from triplog.dossier.recorded_findings import body_ratings, findings_in
 from triplog.dossier.roadside_checks import check_blocks, check_figures
 from triplog.dossier.roadside_findings import finding_blocks
@@ -24,11 +25,11 @@ from triplog.dossier.roadside_plan import (
 )
 from triplog.journal.trip import Trip
 from triplog.wording.amounts import Units
+from triplog.wording.head import code_in_short
 
 _FOOTER = (
-    "No promise: figures as they were entered; only a look tells whether a strap is slack. Local"
-    " law, the gear's own label and a competent person come first. From a tamper-evident log, which"
-    " holds."
+    "No promise: figures as entered; only a look tells if a strap is slack. Local law, the gear's"
+    " label and a competent person come first. Tamper-evident log"
 )
 
 
@@ -80,9 +81,15 @@ def roadside_sheet(trip: Trip, facts: SheetFacts) -> Document:
         subtitle=f"made {made}; plan revision {number}; the trip is {trip.state}",
         language="en",
         blocks=tuple(blocks),
-        footer=_FOOTER,
+        footer=_footer(trip),
         invented=facts.invented,
     )
+
+
+def _footer(trip: Trip) -> str:
+    """The foot of the page: on paper in an officer's hands the log's code is held outside."""
+    head = last_head(trip)
+    return f"{_FOOTER}." if head is None else f"{_FOOTER}, {code_in_short(head.code, head.size)}."
 
 
 def _who_and_where(

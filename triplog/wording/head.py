@@ -9,6 +9,11 @@ def code_line(code: str, size: int) -> str:
     return f"code of the log up to here, {size} entries: {code}"
 
 
+def code_in_short(code: str, size: int) -> str:
+    """The same for the foot of a page, which has one line for it."""
+    return f"code of {size} entries: {code}"
+
+
 def head_text(code: str, size: int, made: str) -> str:
     """The code with what it is good for."""
     return (
