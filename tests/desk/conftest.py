@@ -20,3 +20,10 @@ def sit(tmp_path: Path) -> Iterator[Callable[[str], Seat]]:
             return seat
 
         yield in_scene
+
+
+@pytest.fixture
+def closing_all() -> Iterator[ExitStack]:
+    """What is closed when the test is over."""
+    with ExitStack() as stack:
+        yield stack

@@ -1,4 +1,4 @@
-"""Two installations beside each other: taken in both ways, forks, restored copies.
+"""Two installations beside each other: taken in both ways, in any order, whole or not at all.
 
 That the entries are the very same bytes afterwards is a matter of SHA-256 (FIPS 180-4); the rest
 is our own design.
@@ -6,105 +6,27 @@ is our own design.
 
 import json
 import signal
-import sqlite3
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import ExitStack
 from itertools import permutations
 from pathlib import Path
-from shutil import copytree
 from unittest.mock import patch
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from exports.verify import verify
-from tests.builders import StandingClock
+from tests.desk.moved import file_of, gone_on, held, opened, own_chain, reads, rows_of, take
 from tests.desk.seat import Seat, take_seat
-from triplog.desk.desk import open_desk
 from triplog.desk.exporting import export
-from triplog.desk.keeping import back_up, restore
 from triplog.desk.people import add_person
 from triplog.desk.refused import Refused
-from triplog.desk.road import read_odometer
-from triplog.desk.taking_in import TakenIn, take_in_from
-from triplog.journal.copies import copy_store
-from triplog.journal.forks import evidence, forks
-from triplog.journal.store_file import STORE_NAME
-from triplog.wording.moving import taken_in_lines
+from triplog.desk.taking_in import take_in_from
 
 ROOT = Path(__file__).parents[2]
 Sit = Callable[[str], Seat]
-
-
-@pytest.fixture
-def closing_all() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-def gone_on(seat: Seat, folder: Path, closing_all: ExitStack, *, as_new: bool) -> Seat:
-    """The same journal on another machine: restored as a new device, or the very file copied."""
-    folder.mkdir(exist_ok=True)
-    clock = StandingClock()
-    clock.forward(minutes=(seat.clock.wall - clock.wall).total_seconds() / 60)
-    if as_new:
-        back_up(seat.desk, folder / "copy.sqlite3")
-        desk = restore(folder / "copy.sqlite3", folder / "home", clock, told_heads=[]).desk
-    else:
-        copytree(seat.desk.home, folder / "home")
-        desk = open_desk(folder / "home", clock)
-    closing_all.callback(desk.store.close)
-    return Seat(desk=desk, clock=clock)
-
-
-def reads(seat: Seat, miles: str) -> None:
-    """Drive a little, read the odometer."""
-    seat.later(10)
-    read_odometer(seat.desk, seat.trip, miles, stopped=True, sure=True)
-
-
-def file_of(seat: Seat, path: Path) -> Path:
-    """A back-up of a seat's journal."""
-    copy_store(seat.desk.store, path)
-    return path
-
-
-def held(seat: Seat, *, but: tuple[str, ...] = ()) -> dict[tuple[str, int], bytes]:
-    """Every entry by its place, some devices left out."""
-    rows = seat.desk.store.raw.execute("SELECT device, seq, data FROM entry")
-    return {(device, seq): data for device, seq, data in rows if device not in but}
-
-
-def opened(seat: Seat) -> set[tuple[str, str, str, str]]:
-    """Every private value that can be read."""
-    return set(seat.desk.store.raw.execute("SELECT * FROM opening"))
-
-
-def rows_of(seat: Seat) -> dict[str, list[tuple[object, ...]]]:
-    """Every derived row."""
-    assert seat.desk.tables
-    raw = seat.desk.store.raw
-    own = ("entry", "opening", "store_fact", "tree_node", "fork_evidence")
-    names = [n for (n,) in raw.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
-    return {n: sorted(raw.execute(f"SELECT * FROM {n}"), key=repr) for n in names if n not in own}
-
-
-def take(seat: Seat, path: Path) -> TakenIn:
-    """Take in a file; the rows are then what a rebuilding gives."""
-    found = take_in_from(seat.desk, path)
-    standing = rows_of(seat)
-    seat.desk.store.rebuild(seat.desk.tables)
-    assert rows_of(seat) == standing
-    assert seat.desk.store.check() == []
-    return found
-
-
-def own_chain(seat: Seat) -> str:
-    """The device of a seat."""
-    return seat.desk.store.device
 
 
 def test_two_installations_taken_in_both_ways_hold_the_same_but_for_what_each_wrote_of_it(
@@ -266,69 +188,6 @@ def test_a_head_signed_over_another_history_is_refused(
         take_in_from(one.desk, made.files[1])
 
 
-def test_a_fork_is_told_kept_as_evidence_and_recorded_once(
-    sit: Sit, tmp_path: Path, closing_all: ExitStack
-) -> None:
-    two = sit("a first check made")
-    one = gone_on(two, tmp_path / "one", closing_all, as_new=True)
-    twin = gone_on(two, tmp_path / "twin", closing_all, as_new=False)
-    forked_at = two.desk.store.heads()[own_chain(two)][0] + 1
-    reads(two, "24170")
-    reads(twin, "24171")
-    reads(twin, "24172")
-    take(one, file_of(two, tmp_path / "two.sqlite3"))
-    found = take(one, file_of(twin, tmp_path / "twin.sqlite3"))
-    (fork,) = forks(one.desk.store)
-    assert (fork.device, fork.seq, fork.entries) == (own_chain(two), forked_at, 2)
-    told = one.last("fork_found").body
-    assert (told["of"], told["seq"]) == (own_chain(two), forked_at)
-    assert told["held"] == held_hash(two, forked_at)
-    assert told["other"] == held_hash(twin, forked_at)
-    assert [e.data for e in evidence(one.desk.store)] == [
-        data for (_, seq), data in sorted(held(twin).items()) if seq >= forked_at
-    ]
-    assert list(found.forked) == [own_chain(two)]
-    assert [f.entry.body["odometer"] for f in one.trip.of("odometer_read")] == ["24170 mi"]
-    count = one.count()
-    assert take(one, tmp_path / "twin.sqlite3").forked
-    assert one.count() == count
-    reads(twin, "24173")
-    take(one, file_of(twin, tmp_path / "longer.sqlite3"))
-    assert len(one.entries("fork_found")) == 1
-    assert forks(one.desk.store)[0].entries == 3
-    with pytest.raises(sqlite3.IntegrityError, match="never removed"):
-        one.desk.store.raw.execute("DELETE FROM fork_evidence")
-    made = export(one.desk, tmp_path / "out", ("bundle",), None).files[0]
-    assert verify(made).problems == ()
-    three = gone_on(two, tmp_path / "three", closing_all, as_new=True)
-    take(three, made)
-    assert len(list(evidence(three.desk.store))) == 3
-
-
-def held_hash(seat: Seat, seq: int) -> str:
-    """The hash of an entry of the chain that two machines wrote."""
-    (found,) = seat.desk.store.entries("device = ? AND seq = ?", (own_chain(seat), seq))
-    return found.hash
-
-
-def test_a_clone_of_this_very_device_is_a_fork_and_an_old_copy_of_it_is_refused(
-    sit: Sit, tmp_path: Path, closing_all: ExitStack
-) -> None:
-    one = sit("a first check made")
-    twin = gone_on(one, tmp_path / "twin", closing_all, as_new=False)
-    reads(twin, "24171")
-    path = file_of(twin, tmp_path / "twin.sqlite3")
-    before = held(one)
-    with pytest.raises(Refused, match="this journal is an old copy"):
-        take_in_from(one.desk, path)
-    assert held(one) == before
-    reads(one, "24170")
-    found = take(one, path)
-    assert list(found.forked) == [own_chain(one)]
-    said = "\n".join(taken_in_lines(found.taken, own_chain(one), "twin"))
-    assert "this is the chain of this very device" in said
-
-
 def test_taking_in_that_is_killed_in_the_middle_leaves_nothing(
     sit: Sit, tmp_path: Path, closing_all: ExitStack
 ) -> None:
@@ -394,62 +253,3 @@ def test_three_journals_taken_in_in_any_order_come_to_the_same(
             assert seat.desk.store.check() == []
         assert rows_of(seats[0]) == rows_of(seats[1]) == rows_of(seats[2])
         assert opened(seats[0]) >= {one for one in opened(seats[1]) if one[1] != "name"}
-
-
-def test_a_back_up_behind_a_known_head_is_restored_only_when_told_so_and_that_is_recorded(
-    sit: Sit, tmp_path: Path, closing_all: ExitStack
-) -> None:
-    one = sit("a first check made")
-    one.desk.heads = tmp_path / "heads"
-    path = file_of(one, tmp_path / "copy.sqlite3")
-    reads(one, "24170")
-    made = export(one.desk, tmp_path / "out", ("lines",), None)
-    assert made.head is not None
-    seq, head = one.desk.store.heads()[own_chain(one)]
-    checkpoint = tmp_path / "heads" / f"{own_chain(one)}.checkpoint"
-    known = (f"{own_chain(one)}:{seq}:{head}", str(checkpoint), made.head.code)
-    for told in known:
-        with pytest.raises(Refused, match="--although-behind"):
-            restore(path, tmp_path / "new", one.clock, told_heads=[told])
-    with pytest.raises(Refused, match="are known of: the last"):
-        restore(path, tmp_path / "new", one.clock, told_heads=[], heads_kept=tmp_path / "heads")
-    assert not (tmp_path / "new" / STORE_NAME).exists()
-    found = restore(
-        path,
-        tmp_path / "new",
-        one.clock,
-        told_heads=list(known),
-        although_behind=True,
-    )
-    closing_all.callback(found.desk.store.close)
-    first, second = found.desk.store.entries("device = ?", (found.desk.store.device,))
-    assert first.kind == "store_restored"
-    told_heads = first.body["told_heads"]
-    assert isinstance(told_heads, list)
-    assert (told_heads[0], told_heads[2]) == (known[0], made.head.code)
-    behind = first.body["behind"]
-    assert isinstance(behind, list)
-    assert [one["told"] for one in behind] == told_heads
-    assert (second.kind, second.body["why"]) == ("key_recorded", "restored")
-    later = restore(
-        file_of(one, tmp_path / "later.sqlite3"),
-        tmp_path / "newer",
-        one.clock,
-        told_heads=list(known),
-        heads_kept=tmp_path / "heads",
-    )
-    closing_all.callback(later.desk.store.close)
-    assert all(one.is_reached for one in later.told)
-    (entry, _) = later.desk.store.entries("device = ?", (later.desk.store.device,))
-    assert "behind" not in entry.body
-
-
-def test_a_known_head_of_another_history_is_no_head_the_back_up_reaches(
-    sit: Sit, tmp_path: Path
-) -> None:
-    one = sit("a first check made")
-    path = file_of(one, tmp_path / "copy.sqlite3")
-    with pytest.raises(Refused, match="tells another history"):
-        restore(path, tmp_path / "new", one.clock, told_heads=[f"{own_chain(one)}:3:{'0' * 64}"])
-    with pytest.raises(Refused, match="is no head"):
-        restore(path, tmp_path / "new", one.clock, told_heads=["what"])
