@@ -128,6 +128,41 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A small picture with its words: the first line is its title.
+
+    `jpeg` None: there is no picture to show, and `missing` says why, in the frame.
+    """
+
+    jpeg: bytes | None
+    width_px: int
+    height_px: int
+    lines: tuple[str, ...]
+    missing: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.lines:
+            raise DocumentError("A photo needs a line that says what it is.")
+        for line in self.lines:
+            _need_text(line, "a line below a photo")
+        if not (self.width_px > 0 and self.height_px > 0):
+            raise DocumentError(f"The photo {self.lines[0]!r} has no size: give its pixels.")
+        if self.jpeg is None:
+            _need_text(self.missing, f"why the photo {self.lines[0]!r} is not there")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photos:
+    """Small pictures side by side, each with its words below."""
+
+    photos: tuple[Photo, ...]
+
+    def __post_init__(self) -> None:
+        if not self.photos:
+            raise DocumentError("A block of photos needs at least one.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Attachment:
     """A file that goes with the document; a sheet of paper names it with its SHA-256."""
 
@@ -144,7 +179,7 @@ class Attachment:
             )
 
 
-Block = Heading | Paragraph | Table | KeyValues | Picture | Attachment
+Block = Heading | Paragraph | Table | KeyValues | Picture | Photos | Attachment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,11 +17,13 @@ from exports.document import (
     Heading,
     KeyValues,
     Paragraph,
+    Photos,
     Picture,
     Table,
 )
 from exports.pdf_canvas import GAP_MM, MARGIN_MM, Canvas
 from exports.pdf_figures import set_figures
+from exports.pdf_photos import set_photos
 from exports.pdf_table import set_table
 from exports.pdf_type import BODY, BODY_BOLD, HEADINGS, SMALL, TITLE
 
@@ -66,6 +68,8 @@ def _set(canvas: Canvas, block: Block) -> None:
             set_table(canvas, block)
         case Picture():
             _picture(canvas, block)
+        case Photos():
+            set_photos(canvas, block)
         case Attachment():
             _attachment(canvas, block)
         case _:

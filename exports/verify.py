@@ -25,6 +25,7 @@ import os
 import re
 import stat
 import sys
+import textwrap
 import zipfile
 import zlib
 from collections import Counter
@@ -78,6 +79,7 @@ _OXUM = re.compile(r"Payload-Oxum:[ \t]*(\d{1,30})\.(\d{1,30})[ \t]*", re.ASCII)
 
 _LATE = timedelta(minutes=15)
 _CLOCK_STEP = timedelta(minutes=1)
+_CLOCK_STEP_MS = 60_000
 
 _CHUNK_BYTES = 1 << 16
 _LINE_BYTES_MAX = 16 << 20
@@ -87,7 +89,14 @@ _UNPACK_RATIO_MAX = 200
 _LISTED_MAX = 1_000
 _LOOKED_UP_AT_ONCE = 20_000
 # Limits that keep a bundle made to waste our time from doing so; no honest one comes near.
+_LINES_AT_ONCE = 64
+_RECENT = 128
 _GAPS_MAX = 2_000
+_STORY_ENTRIES_MAX = 100_000
+_CHANGES_TOLD = 4
+_VALUE_LETTERS = 60
+# So many remarks of a sort are printed for people; --json has all.
+_PRINTED_MAX = 12
 _PASSES_MAX = 200
 _UNREADABLE_MAX = 100_000
 _INTEGER_MAX = 2**53 - 1
@@ -125,7 +134,8 @@ class Report:
     `problems` is what does not match, `notes` what a reader should see, `counts` how many of
     each thing were met, `limits` what this check cannot know. `heads` are the last entries as
     found, as DEVICE:SEQ:HASH. `scope` is "trip", "store" or None if the bundle does not say;
-    `trip` is None in a store bundle. `invented` is true for demonstration data.
+    `trip` is None in a store bundle. `invented` is true for demonstration data. `story` says of a
+    trip what was written down up to departure, and what later.
     """
 
     scope: str | None
@@ -136,6 +146,7 @@ class Report:
     counts: Mapping[str, int]
     heads: tuple[str, ...]
     limits: tuple[str, ...]
+    story: tuple[str, ...]
 
     @property
     def matches(self) -> bool:
@@ -155,6 +166,7 @@ class Report:
             "counts": dict(self.counts),
             "heads": list(self.heads),
             "limits": list(self.limits),
+            "story": list(self.story),
         }
 
 
@@ -625,12 +637,12 @@ def _has_ascii_names(value: Any) -> bool:
     return not isinstance(value, list) or all(_has_ascii_names(each) for each in value)
 
 
-@dataclass(slots=True, kw_only=True)
+@dataclass(slots=True)
 class _Entry:
     """The fields of a stored entry that this check uses; None where the entry has null.
 
-    `said` is the body where the entry is about keys and checkpoints, else empty. `attached` is the
-    fingerprint and the path of a file that goes with it, `destroyed` fingerprints of such files.
+    `said` is the body. `attached` is the fingerprint and the path of a file that goes with it,
+    `destroyed` fingerprints of such files.
     """
 
     hash: str
@@ -699,7 +711,7 @@ def _entry(data: Any, digest: str) -> _Entry:
         follows=_hash_or_none(data["follows"]),
         private={name: _need_hash(value) for name, value in private.items()},
         trip_heads={name: _need_hash(value) for name, value in heads.items()},
-        said=body if data["kind"] in _OF_CHECKPOINTS else {},
+        said=body,
         attached=_attached(body),
         destroyed=_destroyed(body) if data["kind"] == _DESTROYED else (),
     )
@@ -716,6 +728,125 @@ def _attached(body: dict[str, Any]) -> tuple[str, str] | None:
 def _destroyed(body: dict[str, Any]) -> tuple[str, ...]:
     digests = body.get("attachments", ())
     return tuple(_need_hash(each) for each in digests)
+
+
+def _plain_line() -> re.Pattern[str]:
+    """What stands behind the body of an entry that has no other fields and no escapes there.
+
+    The names stand in the order of RFC 8785 and the values in the one way it allows: what fits this
+    is canonical, and need not be written again to see that.
+    """
+    skipped, text = r'"[ !#-\[\]-~]+"', r'"([ !#-\[\]-~]+)"'
+    text_or_null = r'(?:null|"([ !#-\[\]-~]*)")'
+    digest, time = r'(?:null|"([0-9a-f]{64})")', rf'"({_TIME.pattern})"'
+    number, number_or_null = r"(?:0|-?[1-9]\d{0,14})", r"(?:null|(0|-?[1-9]\d{0,14}))"
+    clock = rf'\{{"boot_id":{text_or_null},"boot_ms":{number_or_null},"source":{text}\}}'
+    parts = {
+        "by": skipped,
+        "clock": clock,
+        "device": text,
+        "entry_time": time,
+        "event_offset_min": number,
+        "event_time": time,
+        "follows": digest,
+        "idem": skipped,
+        "kind": text,
+        "prev": digest,
+        "private": r"(\{[^{}]*\})",
+        "seq": r"(0|[1-9]\d{0,14})",
+        "trip": text_or_null,
+        "trip_prev": digest,
+        "v": number,
+        "via": skipped,
+    }
+    behind_body = "".join(f',"{name}":{part}' for name, part in parts.items())
+    return re.compile(behind_body + r"\}\n", re.ASCII)
+
+
+_PLAIN_LINE = _plain_line()
+_BODY_AT = len('{"body":')
+
+
+def _plain_entries(lines: list[bytes]) -> list[_Entry | None]:
+    """The entries of lines in the form nearly all have; None: one has to be read the long way.
+
+    It takes nothing that the long way does not take as canonical, and finds the same in it. Bodies
+    are written again all at once to compare them, which takes half the time of one after the other.
+    """
+    values: list[Any] = []
+    texts: list[str] = []
+    entries = [_plain_entry(line, values, texts) for line in lines]
+    if _are_canonical(values, texts):
+        return entries
+    return [None] if len(lines) == 1 else [_plain_entries([line])[0] for line in lines]
+
+
+def _are_canonical(values: list[Any], texts: list[str]) -> bool:
+    """Whether each text, which is one whole object, is the canonical form of its value.
+
+    They are compared strung together. As an object's text ends where its last brace does, texts
+    that differ cannot make up for each other.
+    """
+    try:
+        return _ENCODER.encode(values) == f"[{','.join(texts)}]"
+    except (ValueError, RecursionError):
+        return False
+
+
+def _plain_entry(line: bytes, values: list[Any], texts: list[str]) -> _Entry | None:
+    """The entry of a line if the values that are added, with their texts, are canonical."""
+    try:
+        text = line.decode()
+        if not text.startswith('{"body":{'):
+            return None
+        body, end = _DECODER.raw_decode(text, _BODY_AT)
+        match = _PLAIN_LINE.fullmatch(text, end)
+        if match is None or not (text.isascii() or _has_ascii_names(body)):
+            return None
+        fields = match.groups()
+        boot, boot_ms, source, device, entry_time, event_time, follows = fields[:7]
+        kind, prev, private_text, seq, trip, trip_prev = fields[7:]
+        private = {}
+        if private_text != "{}":
+            private = _DECODER.decode(private_text)
+            for commitment in private.values():
+                _need_hash(commitment)
+        heads = {}
+        if "trip_heads" in body:
+            heads = body["trip_heads"]
+            if not isinstance(heads, dict):
+                return None
+            for head in heads.values():
+                _need_hash(head)
+        if trip is None and trip_prev is not None:
+            return None
+        written = datetime.fromisoformat(entry_time)
+        # By place: with names this call alone would take as long as the hash.
+        entry = _Entry(
+            hashlib.sha256(line[:-1]).hexdigest(),
+            device,
+            int(seq),
+            prev,
+            trip_prev,
+            kind,
+            written if event_time == entry_time else datetime.fromisoformat(event_time),
+            written,
+            source,
+            boot,
+            None if boot_ms is None else int(boot_ms),
+            trip,
+            follows,
+            private,
+            heads,
+            body,
+            _attached(body) if "digest" in body else None,
+            _destroyed(body) if kind == _DESTROYED else (),
+        )
+    except (ValueError, RecursionError):
+        return None
+    values += (body, private) if private else (body,)
+    texts += (text[_BODY_AT:end], private_text) if private else (text[_BODY_AT:end],)
+    return entry
 
 
 def _hash_or_none(value: Any) -> str | None:
@@ -769,6 +900,26 @@ def _said(line: bytes) -> Any:
         raise ValueError("objects nested too deeply") from None
 
 
+def _read_entries(bag: _Bag) -> Iterator[tuple[int, bytes, _Entry | None]]:
+    """Each line of the log with its number, and its entry if that could be read the quick way."""
+    numbered: list[tuple[int, bytes]] = []
+    held_bytes = 0
+    for number, line in _lines(bag, _ENTRIES):
+        numbered.append((number, line))
+        held_bytes += len(line)
+        if len(numbered) >= _LINES_AT_ONCE or held_bytes >= _CHUNK_BYTES:
+            yield from _with_entries(numbered)
+            numbered, held_bytes = [], 0
+    yield from _with_entries(numbered)
+
+
+def _with_entries(
+    numbered: list[tuple[int, bytes]],
+) -> Iterator[tuple[int, bytes, _Entry | None]]:
+    entries = _plain_entries([line for _, line in numbered])
+    return ((number, line, entry) for (number, line), entry in zip(numbered, entries, strict=True))
+
+
 def _digest(line: bytes) -> str:
     return hashlib.sha256(line.removesuffix(b"\n")).hexdigest()
 
@@ -790,7 +941,9 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
 
 # --- Checkpoints: signed heads, and the tree under them --------------------------------------
 
-_OF_CHECKPOINTS = ("key_recorded", "checkpoint_signed", "countersignature_taken")
+_OF_CHECKPOINTS = frozenset(
+    ("key_recorded", "checkpoint_signed", "checkpoint_withheld", "countersignature_taken")
+)
 _ORIGIN = "triplog-log/"
 _ED25519 = b"\x01"
 _SIGNATURES_MAX = 64
@@ -876,28 +1029,54 @@ def _node(left: bytes, right: bytes) -> bytes:
     return hashlib.sha256(b"\x01" + left + right).digest()
 
 
-class _Tree:
-    """The RFC 6962 tree over leaves that stream by: only its complete subtrees are kept."""
+class Tree:
+    """The RFC 6962 tree over leaves that stream by: only its complete subtrees are kept.
+
+    The last leaves wait until there are enough of them for a whole subtree, which is quicker to
+    work out at one go.
+    """
 
     def __init__(self) -> None:
         self.size = 0
+        self._waiting: list[bytes] = []
         self._whole: list[bytes] = []
 
     def add(self, leaf: bytes) -> None:
-        number = self.size
-        while number & 1:
-            leaf = _node(self._whole.pop(), leaf)
-            number >>= 1
-        self._whole.append(leaf)
         self.size += 1
+        self._waiting.append(leaf)
+        if len(self._waiting) == _WAITING_LEAVES:
+            level = self._waiting
+            # The sum of `_node`, written out: a call for each would take as long again.
+            while len(level) > 1:
+                level = [
+                    hashlib.sha256(b"\x01" + left + right).digest()
+                    for left, right in zip(level[::2], level[1::2], strict=True)
+                ]
+            _push(self._whole, level[0], self.size // _WAITING_LEAVES - 1)
+            self._waiting = []
 
     def root(self) -> bytes:
-        if not self._whole:
+        last: list[bytes] = []
+        for number, leaf in enumerate(self._waiting):
+            _push(last, leaf, number)
+        whole = self._whole + last
+        if not whole:
             return hashlib.sha256(b"").digest()
-        here = self._whole[-1]
-        for left in reversed(self._whole[:-1]):
-            here = _node(left, here)
+        here = whole.pop()
+        while whole:
+            here = _node(whole.pop(), here)
         return here
+
+
+_WAITING_LEAVES = 128
+
+
+def _push(whole: list[bytes], subtree: bytes, number: int) -> None:
+    """Put subtree `number` of equal ones behind those that are whole, and join what is complete."""
+    while number & 1:
+        subtree = _node(whole.pop(), subtree)
+        number >>= 1
+    whole.append(subtree)
 
 
 def _climb(place: int, last: int, proof: list[bytes]) -> Iterator[tuple[bytes, bool]]:
@@ -1055,7 +1234,7 @@ class _Checkpoints:
         for key in self._keys_outside:
             self._keys.setdefault(key[0], []).append(key)
         self._outside = tuple(outside)
-        self._trees: dict[str, _Tree] = {}
+        self._trees: dict[str, Tree] = {}
         self._disordered: set[str] = set()
         self._leaves: dict[tuple[str, int], bytes] = {}
         self._heads: dict[tuple[str, int], tuple[str, _Checkpoint]] = {}
@@ -1074,30 +1253,38 @@ class _Checkpoints:
 
     def take(self, entry: _Entry, line: bytes) -> None:
         """Meet an entry, in the order of the file."""
+        is_head = entry.kind in _OF_CHECKPOINTS and self._learn(entry)
+        if self._last is not None and entry.device == self._last.device:
+            self._after += entry.seq >= self._last.size
+        if not self._is_store:
+            self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
+            return
+        tree = self._trees.get(entry.device)
+        if tree is None:
+            tree = self._trees[entry.device] = Tree()
+        if tree.size != entry.seq:
+            self._disordered.add(entry.device)
+        elif entry.device not in self._disordered:
+            if is_head or (self._wanted and (entry.device, entry.seq) in self._wanted):
+                self._roots[entry.device, entry.seq] = tree.root()
+            tree.add(_leaf(line))
+
+    def _learn(self, entry: _Entry) -> bool:
+        """Take up what an entry about keys and heads says; whether it holds a head."""
         if entry.kind == "key_recorded":
             self._learn_key(entry)
-        if entry.kind == "checkpoint_withheld":
+        elif entry.kind == "checkpoint_withheld":
             self._finds.note(
                 "checkpoint-withheld",
                 entry.where,
                 "The device signed no head here: its log did not follow the last head that it had "
                 "signed. An old copy was put back, or two copies went different ways.",
             )
-        if entry.kind == "countersignature_taken":
+        elif entry.kind == "countersignature_taken":
             self._learn_countersignature(entry)
-        is_head = entry.kind == "checkpoint_signed" and self._learn_head(entry)
-        if self._last is not None and entry.device == self._last.device:
-            self._after += entry.seq >= self._last.size
-        if not self._is_store:
-            self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
-            return
-        tree = self._trees.setdefault(entry.device, _Tree())
-        if tree.size != entry.seq:
-            self._disordered.add(entry.device)
-        elif entry.device not in self._disordered:
-            if is_head or (entry.device, entry.seq) in self._wanted:
-                self._roots[entry.device, entry.seq] = tree.root()
-            tree.add(_leaf(line))
+        else:
+            return self._learn_head(entry)
+        return False
 
     def settle(self) -> None:
         """Compare what was met, when every entry has streamed by."""
@@ -1338,6 +1525,13 @@ class _Checkpoints:
                     f"device {device} entry {seq}",
                     "No proof leads from this entry to the signed head.",
                 )
+        for (device, size), (where, _) in self._heads.items():
+            if device == last.device and size < last.size and size not in self._ways:
+                self._finds.problem(
+                    "proof-missing",
+                    where,
+                    f"No proof leads from this signed head over {size} entries to the last one.",
+                )
 
 
 def _size(value: Any) -> int:
@@ -1422,6 +1616,7 @@ class _Pointer:
     wanted: str
     device: str | None
     beside: bool
+    said: Mapping[str, Any]
 
 
 class _Explainer:
@@ -1611,6 +1806,65 @@ class _Explainer:
             )
 
 
+def _fields_destroyed(said: Mapping[str, Any]) -> set[tuple[str, str]]:
+    """The private fields, each with the hash of its entry, that an entry says were destroyed."""
+    listed = said.get("openings")
+    return {
+        (one["entry"], one["field"])
+        for one in (listed if isinstance(listed, list) else [])
+        if isinstance(one, dict) and type(one.get("entry")) is type(one.get("field")) is str
+    }
+
+
+class _Story:
+    """What was written down of a trip up to its departure, and what later."""
+
+    def __init__(self) -> None:
+        self._entries: list[tuple[datetime, str, bool]] = []
+        self._departed: _Entry | None = None
+
+    def take(self, entry: _Entry) -> None:
+        """Meet an entry of the trip."""
+        if len(self._entries) < _STORY_ENTRIES_MAX:
+            self._entries.append((entry.entry_time, entry.kind, entry.follows is not None))
+        is_first = self._departed is None or entry.entry_time < self._departed.entry_time
+        if entry.kind == "departed" and entry.follows is None and is_first:
+            self._departed = entry
+
+    def told(self) -> Iterator[str]:
+        """Sentences for people; none where no departure was met."""
+        departed = self._departed
+        if departed is None:
+            return
+        delay = departed.entry_time - departed.event_time
+        written = "as it happened" if abs(delay) <= _LATE else f"{_span(abs(delay))} apart from it"
+        yield (
+            f"Departure {_shown(departed.event_time)}, written down {written} ({departed.where})."
+        )
+        revision = departed.said.get("revision")
+        if isinstance(revision, str):
+            yield f"The plan it names is entry {revision[:16]}..., in plans/ under {revision[:8]}."
+        at = departed.entry_time
+        before = [one for one in self._entries if one[0] <= at]
+        after = [one for one in self._entries if one[0] > at]
+        yield f"Written down up to then: {_kinds(before)}."
+        yield f"Written down later: {_kinds(after)}."
+        followed = sum(follows for _, _, follows in after)
+        yield (
+            f"Of what was written later, {followed} "
+            f"{'entry corrects or takes' if followed == 1 else 'entries correct or take'} back "
+            "something; each is listed below with what it replaces."
+            if followed
+            else "Nothing was corrected or taken back after departure."
+        )
+
+
+def _kinds(entries: list[tuple[datetime, str, bool]]) -> str:
+    counted = Counter(kind for _, kind, _ in entries)
+    named = ", ".join(f"{count} {kind}" for kind, count in sorted(counted.items()))
+    return f"{len(entries)} entries ({named})" if entries else "nothing"
+
+
 class _Trail:
     """The entries of a bundle: order, links, times, references, openings."""
 
@@ -1639,6 +1893,10 @@ class _Trail:
         self._strays: list[str] = []
         self._unread = 0
         self._passes = 0
+        self._recent: dict[str, _Entry] = {}
+        self._less_recent: dict[str, _Entry] = {}
+        self._openings_destroyed: set[tuple[str, str]] = set()
+        self.story = _Story()
         self.invented = card is not None and card.invented
 
     def check(self) -> None:
@@ -1648,8 +1906,9 @@ class _Trail:
                 "file-missing", f"file {_ENTRIES}", "The log itself is not in this bundle."
             )
         counts = self._finds.counts
-        for number, line in _lines(self._bag, _ENTRIES):
-            entry = self._read(number, line)
+        entries = 0
+        for number, line, plain in _read_entries(self._bag):
+            entry = plain or self._read(number, line)
             if entry is None:
                 self._unread += 1
                 counts["lines_unread"] += 1
@@ -1657,11 +1916,15 @@ class _Trail:
                     self._too_many(f"{_ENTRIES} line {number}")
                     break
                 continue
-            counts["entries"] += 1
+            entries += 1
             self._place(entry)
+            if entry.kind == "openings_destroyed":
+                self._openings_destroyed |= _fields_destroyed(entry.said)
+            self._remember(entry)
             self._checkpoints.take(entry, line)
             self._attachments.take(entry)
             self._unread = 0
+        counts["entries"] += entries
         if not counts["entries"]:
             self._finds.problem(
                 "no-entries", f"file {_ENTRIES}", "There is no entry: this bundle shows nothing."
@@ -1669,6 +1932,7 @@ class _Trail:
         counts["devices"] = len(self._chains)
         self._settle_pointers()
         self._openings.settle()
+        self._count_destroyed()
         self._attachments.settle()
         self._checkpoints.settle()
         self._conclude()
@@ -1708,10 +1972,15 @@ class _Trail:
             return None
 
     def _place(self, entry: _Entry) -> None:
-        chain = self._chains.setdefault(entry.device, _Chain(entry.device))
-        self.invented = self.invented or entry.clock_source == "demo"
-        self._openings.check(entry)
-        self._compare_outside(entry)
+        chain = self._chains.get(entry.device)
+        if chain is None:
+            chain = self._chains[entry.device] = _Chain(entry.device)
+        if entry.clock_source == "demo":
+            self.invented = True
+        if entry.private or entry.hash == self._openings.awaited:
+            self._openings.check(entry)
+        if self._outside:
+            self._compare_outside(entry)
         self._note_delay(chain, entry)
         if self._card is None:
             return
@@ -1723,9 +1992,12 @@ class _Trail:
                 self._store_trip_link(chain, entry)
             elif of_trip:
                 self._trip_link(chain, entry)
+        if of_trip:
+            self.story.take(entry)
         if self._is_trip and not of_trip:
             self._note_beside(entry)
-        self._point(entry, beside=self._is_trip and not of_trip)
+        if entry.follows is not None or entry.trip_heads:
+            self._point(entry, beside=self._is_trip and not of_trip)
 
     # Order and links
 
@@ -1855,8 +2127,12 @@ class _Trail:
     # Times
 
     def _note_delay(self, chain: _Chain, entry: _Entry) -> None:
-        delay = entry.entry_time - entry.event_time
         latest = chain.event_time_max
+        if entry.event_time is entry.entry_time:
+            if latest is None or entry.event_time > latest:
+                chain.event_time_max = entry.event_time
+            return
+        delay = entry.entry_time - entry.event_time
         if delay > _LATE:
             is_back_dated = (
                 entry.follows is None and latest is not None and latest - entry.event_time > _LATE
@@ -1900,7 +2176,10 @@ class _Trail:
             and entry.boot_ms is not None
             and before.boot_ms is not None
         ):
-            step = passed - timedelta(milliseconds=entry.boot_ms - before.boot_ms)
+            counted = entry.boot_ms - before.boot_ms
+            if abs(passed.total_seconds() * 1000 - counted) < _CLOCK_STEP_MS - 1:
+                return
+            step = passed - timedelta(milliseconds=counted)
             if abs(step) > _CLOCK_STEP:
                 self._finds.note(
                     "clock-stepped",
@@ -1913,28 +2192,28 @@ class _Trail:
 
     def _point(self, entry: _Entry, *, beside: bool) -> None:
         if entry.follows is not None:
-            self._pointers.append(
-                _Pointer(
-                    where=entry.where,
-                    kind=entry.kind,
-                    wanted=entry.follows,
-                    device=None,
-                    beside=beside,
-                )
-            )
+            self._follow_up(entry, entry.follows, None, beside)
         for device, digest in entry.trip_heads.items():
             # An entry's own link is checked already; in a hand-over it is the usual head.
             is_own_link = device == entry.device and digest == entry.trip_prev
             if not beside and not is_own_link:
-                self._pointers.append(
-                    _Pointer(
-                        where=entry.where,
-                        kind=entry.kind,
-                        wanted=digest,
-                        device=device,
-                        beside=False,
-                    )
-                )
+                self._follow_up(entry, digest, device, False)
+
+    def _follow_up(self, entry: _Entry, wanted: str, device: str | None, beside: bool) -> None:
+        """Settle a reference at once if it leads a short way back; else keep it for a pass."""
+        pointer = _Pointer(
+            where=entry.where,
+            kind=entry.kind,
+            wanted=wanted,
+            device=device,
+            beside=beside,
+            said=entry.said,
+        )
+        target = self._recent.get(wanted) or self._less_recent.get(wanted)
+        if target is not None:
+            self._settle_pointer(pointer, target)
+            return
+        self._pointers.append(pointer)
         if len(self._pointers) >= _LOOKED_UP_AT_ONCE:
             self._passes += 1
             if self._passes <= _PASSES_MAX:
@@ -1943,25 +2222,33 @@ class _Trail:
                 self._pointers.clear()
                 self._too_many(entry.where)
 
+    def _remember(self, entry: _Entry) -> None:
+        """Keep the last entries at hand: most references lead to one of them."""
+        self._recent[entry.hash] = entry
+        if len(self._recent) == _RECENT:
+            self._recent, self._less_recent = {}, self._recent
+
     def _settle_pointers(self) -> None:
         pointers, self._pointers = self._pointers, []
         found = _look_up(self._bag, {pointer.wanted for pointer in pointers})
         for pointer in pointers:
-            target = found.get(pointer.wanted)
-            if pointer.device is None:
-                self._settle_follows(pointer, target)
-            elif target is None:
-                if len(self._missing_heads) < _LOOKED_UP_AT_ONCE:
-                    self._missing_heads.append(pointer)
-                else:
-                    self._too_many(pointer.where)
-            elif target.device != pointer.device:
-                self._finds.problem(
-                    "link-wrong",
-                    pointer.where,
-                    f"It records a head of device {pointer.device} that is one of "
-                    f"device {target.device}.",
-                )
+            self._settle_pointer(pointer, found.get(pointer.wanted))
+
+    def _settle_pointer(self, pointer: _Pointer, target: _Entry | None) -> None:
+        if pointer.device is None:
+            self._settle_follows(pointer, target)
+        elif target is None:
+            if len(self._missing_heads) < _LOOKED_UP_AT_ONCE:
+                self._missing_heads.append(pointer)
+            else:
+                self._too_many(pointer.where)
+        elif target.device != pointer.device:
+            self._finds.problem(
+                "link-wrong",
+                pointer.where,
+                f"It records a head of device {pointer.device} that is one of "
+                f"device {target.device}.",
+            )
 
     def _settle_follows(self, pointer: _Pointer, target: _Entry | None) -> None:
         if target is None:
@@ -1978,8 +2265,22 @@ class _Trail:
                 "correction",
                 pointer.where,
                 f"This {pointer.kind} {verb} entry {target.seq} of device {target.device}, "
-                f"the {target.kind} of {_shown(target.event_time)}; both stand.",
+                f"the {target.kind} of {_shown(target.event_time)}; both stand."
+                f"{_changes(target.said, pointer.said) if verb == 'replaces' else ''}",
             )
+
+    def _count_destroyed(self) -> None:
+        """How many private fields of entries here were destroyed, as the log itself says."""
+        listed = self._openings_destroyed
+        gone = listed - {
+            (one.entry, one.field)
+            for one in (_read_openings(self._bag, _Finds()) if listed else ())
+            if (one.entry, one.field) in listed
+        }
+        found = _look_up(self._bag, {digest for digest, _ in gone})
+        self._finds.counts["destroyed"] = sum(
+            digest in found and name in found[digest].private for digest, name in gone
+        )
 
     # The end
 
@@ -2102,14 +2403,21 @@ class _Openings:
         self._bag = bag
         self._finds = finds
         self._source = _read_openings(bag, finds)
+        self._next: _Opening | None = None
+        self.awaited: str | None = None
+        """The hash of the entry that the next opening names."""
+        self._step()
+
+    def _step(self) -> None:
         self._next = next(self._source, None)
+        self.awaited = None if self._next is None else self._next.entry
 
     def check(self, entry: _Entry) -> None:
         self._finds.counts["private_fields"] += len(entry.private)
         opened: set[str] = set()
         while self._next is not None and self._next.entry == entry.hash:
             self._compare(self._next, entry, opened)
-            self._next = next(self._source, None)
+            self._step()
 
     def settle(self) -> None:
         """Look up the openings that no entry has taken so far."""
@@ -2117,7 +2425,7 @@ class _Openings:
             batch: list[_Opening] = []
             while self._next is not None and len(batch) < _LOOKED_UP_AT_ONCE:
                 batch.append(self._next)
-                self._next = next(self._source, None)
+                self._step()
             if not batch:
                 return
             self._settle_some(batch)
@@ -2276,7 +2584,7 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
             "rights, and try again."
         ) from error
     counts = finds.counts
-    counts["withheld"] = counts["private_fields"] - counts["opened"]
+    counts["withheld"] = counts["private_fields"] - counts["opened"] - counts["destroyed"]
     return Report(
         scope=card.scope if card else None,
         trip=card.trip if card else None,
@@ -2286,6 +2594,7 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
         counts=dict(sorted(counts.items())),
         heads=trail.heads(),
         limits=tuple(_limits(card, counts)),
+        story=tuple(trail.story.told()),
     )
 
 
@@ -2366,13 +2675,35 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         )
     if counts["withheld"]:
         yield (
-            f"{counts['withheld']} private fields are withheld or were destroyed. "
-            "What they say is not known, and may matter."
+            f"{counts['withheld']} private fields are withheld, or were destroyed without an entry "
+            "about it here. What they say is not known, and may matter."
+        )
+    if counts["destroyed"]:
+        yield (
+            f"{counts['destroyed']} private fields were destroyed, as entries here say. What they "
+            "said cannot be had from this log any more."
         )
     yield (
         "Whether an entry is true, whether anybody looked at the load, and what was never "
         "entered, no check of a file can tell."
     )
+
+
+def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+    """What a correction says otherwise than the entry it replaces."""
+    names = [name for name in sorted({*before, *after}) if before.get(name) != after.get(name)]
+    told = [
+        f"{name} was {_in_short(before.get(name))}, is now {_in_short(after.get(name))}"
+        for name in names[:_CHANGES_TOLD]
+    ]
+    more = len(names) - len(told)
+    told += [f"and {more} more"] if more else []
+    return f" What differs: {'; '.join(told)}." if told else " Nothing that can be read differs."
+
+
+def _in_short(value: Any) -> str:
+    text = "not said" if value is None else canonical_bytes(value).decode(errors="replace")
+    return text if len(text) <= _VALUE_LETTERS else f"{text[:_VALUE_LETTERS]}..."
 
 
 def _shown(moment: datetime) -> str:
@@ -2392,7 +2723,7 @@ def _span(span: timedelta) -> str:
 
 
 def as_text(report: Report) -> str:
-    """The report as lines for people."""
+    """The report as lines for people, about a page of them."""
     counts = report.counts
     lines = []
     if report.invented:
@@ -2406,18 +2737,59 @@ def as_text(report: Report) -> str:
         *_signed(counts),
         f"outcome    {_outcome(report)}",
     ]
-    for title, remarks in (("Does not match", report.problems), ("To look at", report.notes)):
-        if remarks:
-            lines += ["", title]
-        for remark in remarks:
-            lines += [f"  {remark.code}: {remark.where}", f"      {remark.sentence}"]
-    lines += ["", "What this check cannot know", *(f"  {limit}" for limit in report.limits)]
-    lines += ["", "Last entries found (to note down, or to compare with what you hold)"]
-    lines += [f"  {head}" for head in report.heads] or ["  none"]
+    if report.problems:
+        lines += ["", "Does not match", *_remark_lines(report.problems)]
+    if report.story:
+        lines += ["", "What was known when", *_wrapped(report.story)]
+    if report.notes:
+        lines += ["", "To look at", *_remark_lines(report.notes)]
+    lines += ["", "How far this goes", *_wrapped(_reach(report))]
+    lines += [f"  {head}" for head in report.heads] or ["  no entry"]
+    lines += ["", "What this check cannot know", *_wrapped(report.limits)]
     # A log can hold any text: what would steer a terminal is shown as its code.
     return "".join(
         char if char.isprintable() or char == "\n" else f"U+{ord(char):04X}"
         for char in "\n".join((*lines, ""))
+    )
+
+
+def _remark_lines(remarks: Iterable[Remark]) -> Iterator[str]:
+    """The first remarks of each code; of the others how many there are."""
+    listed: Counter[str] = Counter()
+    for remark in remarks:
+        listed[remark.code] += 1
+        if listed[remark.code] <= _PRINTED_MAX:
+            yield f"  {remark.code}: {remark.where}"
+            yield from textwrap.wrap(remark.sentence, 79, initial_indent=" " * 6,
+                                     subsequent_indent=" " * 6, break_long_words=False)  # fmt: skip
+    for code, count in listed.items():
+        if count > _PRINTED_MAX:
+            yield f"  {code}: and {count - _PRINTED_MAX} more; --json lists them"
+
+
+def _wrapped(sentences: Iterable[str]) -> Iterator[str]:
+    for sentence in sentences:
+        yield from textwrap.wrap(
+            sentence, 79, initial_indent="  ", subsequent_indent="    ", break_long_words=False
+        )
+
+
+def _reach(report: Report) -> Iterator[str]:
+    """Whether anything is missing, and up to which entry that can be said."""
+    if not report.heads:
+        return
+    what = "of this trip" if report.scope == "trip" else "of the log"
+    if report.problems:
+        yield f"Not everything {what} is here as it was written; see above. Last entries found:"
+        return
+    signed = "on heads signed with the log's own key" if report.counts.get("signatures") else (
+        "on the chain alone: no head is signed here"
+    )  # fmt: skip
+    outside = report.counts.get("outside_heads_compared", 0)
+    held = f"{outside} held outside compared" if outside else "none held outside was compared"
+    yield (
+        f"Nothing {what} is missing up to the entries below (DEVICE:NUMBER:FINGERPRINT). This "
+        f"rests {signed}; of heads, {held}. Note them down, or compare them with what you hold:"
     )
 
 

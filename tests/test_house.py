@@ -32,7 +32,7 @@ ALONE = "exports.verify"
 """One file that runs alone on a bare Python, and is long for that reason."""
 LIGHT = ("triplog.cli.main", "triplog.cli.due", "triplog.desk.due_now", "triplog.checks")
 """What `--version`, `--help` and `due` import; nothing heavy may come in with it."""
-HEAVY = {"sqlmodel", "sqlalchemy", "fpdf", "apscheduler", "plyer", "highspy", "cryptography"}
+HEAVY = {"sqlmodel", "sqlalchemy", "fpdf", "PIL", "apscheduler", "plyer", "highspy", "cryptography"}
 PURE = (
     "triplog.securement",
     "triplog.journal",
@@ -60,6 +60,7 @@ TOUCHES_THE_WORLD = {
     "triplog.journal.copies": "is copies of the journal's file",
     "triplog.journal.device_key": "is a file beside the journal",
     "triplog.journal.derived_tables": "writes into the journal's file",
+    "triplog.journal.retention": "reads its own table",
     "scheduler.recheck_rules": "reads its own rules",
 }
 WORLDLY_MODULES = {

@@ -115,7 +115,8 @@ class NmeaReader:
         at = self._moment(date, time)
         lat_deg, lon_deg = _degrees(lat, north, "NS", 90), _degrees(lon, east, "EW", 180)
         if at is None:
-            return f"no date and time: {date[:12]!r} {time[:12]!r}; left out"
+            # What stands there may be a place that slipped into another field: it is not repeated.
+            return "no date and time; left out"
         if lat_deg is None or lon_deg is None:
             return "no place on Earth; left out"
         return Fix(

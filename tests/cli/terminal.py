@@ -23,6 +23,8 @@ from triplog.journal.store_file import STORE_NAME
 
 _CHANGING = (
     (re.compile(r"\b[0-9a-f]{64}\b"), "FINGERPRINT"),
+    (re.compile(r"\b[0-9a-f]{16}(?=\.\.\.)"), "FINGERPRINT"),
+    (re.compile(r"(?<=pixels, )[\d,]+(?= bytes)"), "SO MANY"),
     (re.compile(r"\[[0-9a-f]{8}\]"), "[........]"),
     (re.compile(r"\b[A-Z2-7]{5}(?:-[A-Z2-7]{5}){3}\b"), ".....-.....-.....-....."),
     (re.compile(r"(?m)^[0-9a-f]{8}(?=  \d{4}-)"), "........"),

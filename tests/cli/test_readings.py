@@ -56,7 +56,7 @@ def test_a_track_stands_beside_the_odometer_and_no_place_is_kept(stopped: Termin
     said = stopped.type("readings", "way.gpx")
     assert said.code == DONE
     assert "way by GPX track, imported from way.gpx, not our observation" in said.out
-    assert "places are not kept" in said.out
+    assert "positions are not kept" in said.out
     store = next(stopped.folder.rglob("triplog.sqlite3")).read_bytes()
     assert b"0.001" not in store and b"0.119" not in store
 

@@ -24,6 +24,7 @@ from triplog.desk.fitting import FUTURE, NO_FIT, Taken, take
 from triplog.desk.mending import correct, withdraw
 from triplog.desk.refused import Refused
 from triplog.desk.road import change_duty, read_odometer
+from triplog.desk.setting_up import positions_kept, record_carrier
 from triplog.journal.entries import Entry
 from triplog.journal.imported_ways import imported_ways
 from triplog.wording.feeds import BEFORE_DEPARTURE, taken_lines
@@ -64,7 +65,7 @@ def imported(folder: Path, data: bytes, seat: Seat) -> tuple[Taken, Entry]:
     return taken, record_taken(seat.desk, seat.trip, taken, driver=seat.desk.by)
 
 
-def track(folder: Path, seat: Seat, *, count: int = 60, positions: bool = False) -> Entry:
+def track(folder: Path, seat: Seat, *, count: int = 60) -> Entry:
     """Import a way of 890 m every 30 s from 07:20 on."""
     points = [
         (START + timedelta(minutes=20, seconds=30 * place), 0.0, 0.008 * place)
@@ -72,7 +73,7 @@ def track(folder: Path, seat: Seat, *, count: int = 60, positions: bool = False)
     ]
     feed = read(folder, gpx(points), seat, Source.GPX)
     taken = take(seat.desk, seat.trip, feed, driver=seat.desk.by)
-    return record_taken(seat.desk, seat.trip, taken, driver=seat.desk.by, positions=positions)
+    return record_taken(seat.desk, seat.trip, taken, driver=seat.desk.by)
 
 
 def test_a_duty_file_becomes_entries_that_say_imported_and_name_their_file(
@@ -301,9 +302,13 @@ def test_a_way_is_kept_as_times_and_distances_without_a_place(sit: Sit, tmp_path
     assert b"0.008" not in entry.data
 
 
-def test_places_are_kept_only_when_asked_for_and_then_private(sit: Sit, tmp_path: Path) -> None:
+def test_places_are_kept_only_once_switched_on_and_then_private(sit: Sit, tmp_path: Path) -> None:
     seat = at_noon(sit)
-    entry = track(tmp_path, seat, positions=True)
+    record_carrier(seat.desk, positions="keep")
+    seat.later(1)
+    assert positions_kept(seat.desk)
+    record_carrier(seat.desk, units="si")
+    entry = track(tmp_path, seat)
     assert "0.00000 0.08000" in seat.opened(entry)["positions"]
     assert b"0.08" not in entry.data
 

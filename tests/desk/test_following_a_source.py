@@ -44,7 +44,6 @@ def followed(seat: Seat, path: Path, more: str = "") -> list[str]:
             trip_id=seat.trip.id,
             name=path.name,
             live=live,
-            positions=False,
             tell=told.append,
             wait=wait,
         ).run(source)

@@ -103,7 +103,7 @@ def test_the_trip_sheet_and_the_list_of_entries_tell_it(sit: Sit) -> None:
     seat = sit("a trip stopped")
     checked = check(seat, found("edge protection", Fault.MISSING))
     told = "edge protection missing, not said to be put right"
-    sheet = trip_sheet(seat.trip, {}, seat.desk.now().wall, 0, invented=False)
+    sheet = trip_sheet(seat.trip, {}, {}, seat.desk.now().wall, 0, invented=False)
     assert told in str(sheet)
     assert told in gist(checked.entry)
 

@@ -10,7 +10,8 @@ from triplog.desk.checking import Found, Line, record_check
 from triplog.desk.departing import depart
 from triplog.desk.finding_things import gear_named
 from triplog.desk.gear import add_gear, change_gear, set_standing
-from triplog.desk.inspecting import inspect, lift_hold, place_hold
+from triplog.desk.holding import hold_gear, lift_gear_hold
+from triplog.desk.inspecting import inspect
 from triplog.desk.looking import gear, gear_life
 from triplog.desk.mending import withdraw
 from triplog.desk.planning import add_tie_down, change_plan, looked_over, use_file
@@ -111,26 +112,24 @@ def test_gear_under_a_hold_is_neither_planned_nor_put_back_until_it_is_lifted(si
     seat = sit("a trip planned")
     set_standing(seat.desk, "S-3", Standing.SET_ASIDE, reason="broke at the hook")
     seat.later(1)
-    place_hold(seat.desk, "S-3", reason="kept for the insurer")
+    hold_gear(seat.desk, "S-3", reason="kept for the insurer")
     held = r"S-3 is under an evidence hold since 2026-03-02 by owner \(kept for the insurer\)"
     with pytest.raises(Refused, match=held):
         _plan(seat, "S-3")
     with pytest.raises(Refused, match=held):
         set_standing(seat.desk, "S-3", Standing.IN_STOCK, reason="needed")
-    with pytest.raises(Refused, match="already"):
-        place_hold(seat.desk, "S-3", reason="again")
     with pytest.raises(Refused, match="with a reason"):
-        lift_hold(seat.desk, "S-3", reason=" ")
+        lift_gear_hold(seat.desk, "S-3", hold=None, reason=" ")
     seat.later(1)
-    lift_hold(seat.desk, "S-3", reason="the insurer has it in writing")
+    lift_gear_hold(seat.desk, "S-3", hold=None, reason="the insurer has it in writing")
     assert _standing(seat, "S-3") is Standing.SET_ASIDE
     with pytest.raises(Refused, match="is not under"):
-        lift_hold(seat.desk, "S-3", reason="again")
+        lift_gear_hold(seat.desk, "S-3", hold=None, reason="again")
 
 
 def test_no_way_onto_a_plan_lets_gear_out_of_use_through(sit: Sit) -> None:
     seat = sit("a trip planned")
-    place_hold(seat.desk, "S-3", reason="evidence")
+    hold_gear(seat.desk, "S-3", reason="evidence")
     plan = b"""format = "triplog-plan/1"
 [[gear]]
 id = "S-3"
@@ -177,7 +176,7 @@ def test_the_list_tells_the_four_states_apart_and_the_hold_beside(sit: Sit) -> N
     seat = sit("a trip planned")
     set_standing(seat.desk, "S-3", Standing.SET_ASIDE, reason="chafed")
     set_standing(seat.desk, "S-4", Standing.UNFIT, reason="melted")
-    place_hold(seat.desk, "S-4", reason="evidence")
+    hold_gear(seat.desk, "S-4", reason="evidence")
     rows = {row["label"]: (row["standing"], row["hold"]) for row in gear(seat.desk)}
     assert rows["S-1"] == ("on a trip", None)
     assert rows["S-3"] == ("set aside", None)
@@ -211,7 +210,7 @@ def test_a_life_tells_everything_in_order_with_both_times_and_by_whom(sit: Sit) 
     earlier = seat.clock.wall - timedelta(minutes=20)
     inspect(seat.desk, "S-1", damage=CUT, at=earlier)
     seat.later(1)
-    place_hold(seat.desk, "S-1", reason="evidence")
+    hold_gear(seat.desk, "S-1", reason="evidence")
     life = gear_life(seat.desk, gear_named(seat.desk, "S-1"))["history"]
     assert [one["what"] for one in life] == [
         "recorded as ratchet strap",

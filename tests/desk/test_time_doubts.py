@@ -254,7 +254,7 @@ def test_the_departure_is_not_taken_back_under_it(sit: Sit) -> None:
 def test_the_trip_sheet_the_record_and_the_tables_show_it_with_its_doubt(sit: Sit) -> None:
     seat = sit("a trip stopped")
     entry = check(seat, seat.clock.wall - 3 * HOUR, STANDS)
-    sheet = trip_sheet(seat.trip, {}, seat.clock.wall, -360, invented=False)
+    sheet = trip_sheet(seat.trip, {}, {}, seat.clock.wall, -360, invented=False)
     rows = [row for block in sheet.blocks if isinstance(block, Table) for row in block.rows]
     assert [row[4] for row in rows if "check completed" in row[1]] == ["before departure"]
     facts = {one["entry"]: one for one in trip_record(seat.desk, seat.trip)["facts"]}

@@ -9,7 +9,7 @@ from tests.builders import StandingClock
 from triplog.desk.checking import Checked, Found, Line, record_check, tie_downs_of
 from triplog.desk.departing import depart
 from triplog.desk.desk import Desk
-from triplog.desk.exporting import sheet_document
+from triplog.desk.export_forms import sheet_document
 from triplog.desk.finding_things import person_named, the_trip
 from triplog.desk.gear import add_gear
 from triplog.desk.judging import judge_and_record

@@ -21,7 +21,7 @@ def yard(tmp_path: Path) -> Office:
 
 def sheet(yard: Office, trip: Trip) -> Document:
     driver = {trip.facts[0].entry.by: "driver"}
-    return trip_sheet(trip, driver, yard.clock.wall, OFFSET_MIN, invented=False)
+    return trip_sheet(trip, driver, {}, yard.clock.wall, OFFSET_MIN, invented=False)
 
 
 def tables(document: Document) -> list[Table]:
@@ -83,4 +83,4 @@ def test_it_is_set_with_its_picture(yard: Office, tmp_path: Path) -> None:
 def test_before_departure_no_check_is_counted(yard: Office) -> None:
     document = sheet(yard, yard.loaded(1, 2))
     texts = [one.text for one in document.blocks if isinstance(one, Paragraph)]
-    assert texts == ["No check is counted on this trip."]
+    assert texts == ["No check is counted on this trip.", "photos: none"]

@@ -11,6 +11,7 @@ from tempfile import TemporaryDirectory
 from tests.cli.script import Given, Played, play, scripts_in, title_of
 from tests.cli.terminal import Terminal
 from tests.errors.lists import LISTS
+from tests.errors.photos import PHOTOS
 from tests.errors.scenes import scene_setters
 from tests.errors.wrong import WRONG
 
@@ -63,4 +64,4 @@ def _written(path: Path, text: str) -> list[Path]:
 
 
 def _given() -> dict[str, Given]:
-    return {**scene_setters(), **WRONG, **LISTS}
+    return {**scene_setters(), **WRONG, **LISTS, **PHOTOS}

@@ -25,11 +25,13 @@ def test_the_page_shows_every_script() -> None:
 
 @pytest.mark.parametrize("name", SCRIPTS)
 def test_whatever_is_refused_records_nothing(name: str) -> None:
-    ended = re.findall(r"^\[exit (\d+), (.*)\]$", SCRIPTS[name], re.MULTILINE)
+    ended = re.findall(r"^(.*)\n\[exit (\d+), (.*)\]$", SCRIPTS[name], re.MULTILINE)
     assert ended, "a script has a command"
-    for code, growth in ended:
+    for said, code, growth in ended:
         assert int(code) in (DONE, FOUND, REFUSED, STORE, STOPPED)
-        if int(code) not in (DONE, FOUND):
+        if said.startswith("! refused, and recorded that it was asked for"):
+            assert (int(code), growth) == (REFUSED, "1 entry recorded")
+        elif int(code) not in (DONE, FOUND):
             assert growth == "nothing recorded"
 
 

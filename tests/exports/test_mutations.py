@@ -6,28 +6,22 @@ import pytest
 
 from exports.verify import verify
 from tests.exports.bags import bundle_files, remade, write_folder
-from tests.exports.mutations import CHANGES, base_bundles, run
+from tests.exports.mutations.__main__ import BASES
+from tests.exports.mutations.meaning import Outcome
+from tests.exports.mutations.running import run, wholes
 from tests.specimens.test_old_bundles import BUNDLES
 
-COUNTS = [pytest.param(150, id="few"), pytest.param(2_000, id="many", marks=pytest.mark.long)]
+COUNTS = [pytest.param(400, id="few"), pytest.param(10_000, id="many", marks=pytest.mark.long)]
 
 
 @pytest.mark.parametrize("count", COUNTS)
 def test_every_change_that_means_something_is_named_and_none_breaks_the_checker(
     count: int, tmp_path: Path
 ) -> None:
-    tally = run(count, seed=count, folder=tmp_path)
-    assert tally.wrong == []
-    assert tally.count == count
-    assert set(tally.by_outcome) == {"named", "seen", "same", "beyond"}
-
-
-def test_the_changes_are_made_to_a_trip_and_to_a_store_with_heads_and_proofs() -> None:
-    trip, store = (base_bundles()[f"with-heads-{scope}"] for scope in ("trip", "store"))
-    assert trip["data/proofs.jsonl"]
-    assert trip["data/checkpoint.txt"]
-    assert store["data/checkpoint.txt"]
-    assert len(CHANGES) == len({change for change, _ in CHANGES})
+    figures = run(wholes(BASES, tmp_path), seed=count, numbers=range(count), place=tmp_path)
+    assert figures.wrong == []
+    assert figures.outcomes.total() == count
+    assert set(figures.outcomes) == set(Outcome)
 
 
 @pytest.mark.parametrize("place", [-1, -2, -3])

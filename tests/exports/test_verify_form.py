@@ -3,6 +3,7 @@
 import ast
 import hashlib
 import json
+import random
 import re
 import sys
 from pathlib import Path
@@ -151,3 +152,65 @@ def test_an_entry_without_one_of_its_fields_is_named(tmp_path: Path) -> None:
     lines[-1] = builder.canonical(entry)
     report = verify(builder.bag(tmp_path / "bundle", lines, day.card(), day.openings))
     assert "without the field idem" in report.problems[0].sentence
+
+
+# The quick way of reading a line
+
+
+PIECES = (
+    *(b"", b" ", b'"', b"\\", b",", b"{", b"}", b"0", b"-0", b"1e1", b"9" * 17, b"null", b"\n"),
+    *(b'"a":1,', b'{"a":{}}', b"\\u0041", b"\xc3\xa9", b"\xff", b"},{", b'":"', b"\x7f", b"\x00"),
+)
+
+
+def test_the_quick_way_takes_ordinary_lines_and_finds_what_the_long_way_finds() -> None:
+    for line in [each + b"\n" for each in builder.a_day().lines()]:
+        value, why = exports.verify._parsed(line)
+        assert why is None
+        long = exports.verify._entry(value, hashlib.sha256(line[:-1]).hexdigest())
+        assert exports.verify._plain_entries([line]) == [long]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_the_quick_way_takes_is_canonical_whatever_was_done_to_the_bytes(seed: int) -> None:
+    """Lines with bytes changed, doubled, dropped or put in, among whole ones."""
+    chance = random.Random(seed)
+    whole = [each + b"\n" for each in builder.a_day().lines()]
+    taken = 0
+    for _ in range(3_000):
+        line = bytearray(chance.choice(whole))
+        for _ in range(chance.randint(1, 2)):
+            at = chance.randrange(len(line))
+            line[at : at + chance.randint(0, 2)] = chance.choice(PIECES)
+        first, quick, last = exports.verify._plain_entries([whole[0], bytes(line), whole[1]])
+        assert first is not None
+        assert last is not None
+        if quick is not None:
+            taken += 1
+            value, why = exports.verify._parsed(bytes(line))
+            assert why is None, bytes(line)
+            assert quick == exports.verify._entry(value, hashlib.sha256(line[:-1]).hexdigest())
+    assert taken > 30
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (b'"body":{"', b'"body":{"label":"T-2","'),
+        (b'"private":{"', b'"private":{"name":"' + b"1" * 64 + b'","'),
+        (b'"clock":{"', b'"clock":{"boot_id":"other","'),
+        (b'"v":1', b'"v":1,"v":1'),
+    ],
+)
+def test_a_name_that_stands_twice_is_named_wherever_it_stands(
+    old: bytes, new: bytes, tmp_path: Path
+) -> None:
+    """Two readers may take two values from it."""
+    day = builder.a_day()
+    lines = day.lines()
+    at = next(number for number, line in enumerate(lines) if old in line)
+    lines[at] = lines[at].replace(old, new, 1)
+    report = verify(builder.bag(tmp_path / "bundle", lines, day.card(), day.openings))
+    assert ("not-canonical", f"data/entries.jsonl line {at + 1}") in {
+        (each.code, each.where) for each in report.problems
+    }

@@ -182,7 +182,6 @@ def _follow_to_the_end(terminal: Terminal, path: Path) -> None:
             trip_id=desk.store.ids("trip")[0],
             name=path.name,
             live=live,
-            positions=False,
             tell=lambda _: None,
             wait=nothing_more,
         ).run(source)

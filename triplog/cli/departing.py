@@ -198,12 +198,15 @@ def _show_departure(desk: "Desk", departure: "Departure") -> None:
     """What the trip owes from here, and the usual cautions."""
     from triplog.cli import asking, stops
     from triplog.screen import CAUTIONS, due_lines
+    from triplog.wording.photos import count_line
 
     trip = departure.trip
     now = desk.now_on(trip)
     state, width = trip.state, line_width()
     show(due_lines(trip.label, state, departure.due, now.offset_min, now.wall, width=width))
     stops.show_next_stop(desk, trip)
+    photos = [fact.entry.body for fact in trip.of("photo_added")]
+    show([count_line(photos)] if photos else [])
     show(["", *CAUTIONS])
     show(asking.next_line('at the next stop: triplog duty "on duty", then triplog check'))
 

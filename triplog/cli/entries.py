@@ -46,7 +46,11 @@ def entries(
     if entry is not None:
         found = entry_named(desk, entry)
         opened = desk.store.openings(found.hash)
-        return show_json(json.loads(found.data) | {"hash": found.hash, "opened": opened})
+        told = {"hash": found.hash, "opened": opened}
+        gone = sorted(found.private.keys() - opened.keys())
+        if gone:
+            told["destroyed"] = gone
+        return show_json(json.loads(found.data) | told)
     lines = entry_lines(desk, None if trip is None else the_trip(desk, trip, TripState), last)
     if as_json:
         return show_json(

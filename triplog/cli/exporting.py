@@ -3,13 +3,19 @@
 import json
 from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
-from triplog.cli.face import AsJson, OfTrip, face, leave, recorded, show
+from triplog.cli.face import AsJson, Face, OfTrip, face, leave, recorded, show
 from triplog.desk.refused import Refused
+
+if TYPE_CHECKING:
+    from exports.pdf_sheet import Paper
+    from triplog.desk.desk import Desk
+    from triplog.desk.exporting import Exported
+    from triplog.desk.withholding import Wish
 
 
 def export(
@@ -19,45 +25,120 @@ def export(
         list[str] | None,
         typer.Option(
             "--form",
-            help="csv, json, lines, sheet, plan, checks, slip, calendar, bundle; default: all.",
+            help="csv, json, lines, sheet, plan, checks, slip, calendar, incident, bundle;"
+            " default: all.",
         ),
     ] = None,
     whole_store: Annotated[
         bool, typer.Option("--all-trips", help="The whole store instead of one trip.")
     ] = False,
     paper: Annotated[str | None, typer.Option("--paper", help="letter or a4.")] = None,
+    withhold: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--withhold",
+            help="Leave out names, notes, places, reasons, or one field; several with commas.",
+        ),
+    ] = None,
+    withhold_reason: Annotated[
+        str | None, typer.Option("--withhold-reason", help="Why; the export says it.")
+    ] = None,
+    with_positions: Annotated[
+        bool, typer.Option("--with-positions", help="Show positions, where they are kept.")
+    ] = False,
+    mine: Annotated[
+        bool, typer.Option("--mine", help="Every trip whoever types drove or helped with.")
+    ] = False,
+    driver: Annotated[
+        str | None, typer.Option("--driver", help="The same for another person, by label.")
+    ] = None,
     trip: OfTrip = None,
 ) -> None:
     """Write the trail: tables, JSON, raw entries, sheets, calendar, bundle."""
-    from triplog.desk import exporting
-    from triplog.desk.finding_things import the_trip_or_last
+    from triplog.desk.exporting import FORMS
     from triplog.desk.setting_up import paper_word
-    from triplog.journal.trip import TripState
-    from triplog.wording.head import code_line
+    from triplog.desk.withholding import Wish, words_in
 
     here = face(context)
     desk = here.desk()
-    if whole_store and trip is not None:
-        raise Refused("say either --trip or --all-trips")
-    found = None if whole_store else the_trip_or_last(desk, trip)
-    result = here.recording(
-        desk,
-        lambda: exporting.export(
-            desk,
-            to,
-            tuple(form or exporting.FORMS),
-            found,
-            paper=None if paper is None else paper_word(paper),
-        ),
+    if [whole_store, trip is not None, mine, driver is not None].count(True) > 1:
+        raise Refused("say one of --trip, --all-trips, --mine and --driver")
+    wish = Wish(
+        words=words_in(withhold or []),
+        reason=withhold_reason,
+        with_positions=with_positions,
+        mine=_whose(desk, mine=mine, driver=driver),
     )
+    sheet = None if paper is None else paper_word(paper)
+    if wish.mine is not None:
+        return _own(here, desk, to, tuple(form or ("bundle",)), wish, sheet)
+    return _one(here, desk, to, tuple(form or FORMS), wish, sheet, trip, whole_store=whole_store)
+
+
+def _one(
+    here: Face,
+    desk: "Desk",
+    to: Path,
+    forms: tuple[str, ...],
+    wish: "Wish",
+    paper: "Paper | None",
+    trip: str | None,
+    *,
+    whole_store: bool,
+) -> None:
+    """Export one trip, or the whole store."""
+    from triplog.desk.exporting import export as write
+    from triplog.desk.finding_things import the_trip_or_last
+    from triplog.journal.trip import TripState
+    from triplog.wording.head import code_line
+
+    found = None if whole_store else the_trip_or_last(desk, trip)
+    result = here.recording(desk, lambda: write(desk, to, forms, found, paper=paper, wish=wish))
     show([recorded(result.entry, "export")])
     if trip is None and found is not None and found.state is TripState.CLOSED:
         show([f"  of trip {found.label}, closed last: none is open"])
+    _show_withheld(result)
     show(f"  {path}" for path in result.files)
     if result.head is not None:
         show([f"  {code_line(result.head.code, result.head.size)}"])
     if result.seal is not None:
         show([f"  the bundle's fingerprint: {result.seal}", "  keep it somewhere else than here"])
+
+
+def _own(
+    here: Face, desk: "Desk", to: Path, forms: tuple[str, ...], wish: "Wish", paper: "Paper | None"
+) -> None:
+    """Export every trip a person took part in."""
+    from triplog.desk.own_trips import export_own
+
+    made = here.recording(desk, lambda: export_own(desk, to, forms, wish, paper=paper))
+    for result in made:
+        show([recorded(result.entry, "export")])
+        _show_withheld(result)
+        show(f"  {path}" for path in result.files)
+        if result.seal is not None:
+            show([f"  the bundle's fingerprint: {result.seal}"])
+    show([f"{len(made)} trips; keep the fingerprints somewhere else than here"])
+
+
+def _whose(desk: "Desk", *, mine: bool, driver: str | None) -> str | None:
+    """The id of the person whose own copy it is to be; None: it is nobody's in particular."""
+    from triplog.desk.desk import NOBODY
+    from triplog.desk.finding_things import person_named
+
+    if driver is not None:
+        return person_named(desk, driver).id
+    if mine and desk.by == NOBODY:
+        raise Refused("nobody is named: say who types with --as LABEL, or --driver LABEL")
+    return desk.by if mine else None
+
+
+def _show_withheld(result: "Exported") -> None:
+    """What the export leaves out, and why."""
+    from triplog.wording.private import counted_text
+
+    if result.withheld:
+        show([f"  withheld: {counted_text(result.withheld)}; {result.withheld_why}"])
 
 
 def verify(
@@ -85,9 +166,6 @@ def verify(
         bool,
         typer.Option("--beside", help="Lay it beside the journal here: who has what, and a fork."),
     ] = False,
-    quick: Annotated[
-        bool, typer.Option("--quick", help="Half as long: plain entries are not written anew.")
-    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Check a bundle: what matches, what does not, and what cannot be known."""
@@ -106,7 +184,6 @@ def verify(
                 codes=tuple(code or []),
                 keys=tuple(public_key or []),
             ),
-            strict=not quick,
         )
     except (UnreadableBundle, ValueError) as problem:
         raise Refused(str(problem)) from problem

@@ -46,10 +46,6 @@ def readings(
         str | None,
         typer.Option("--zone", help="The home terminal's time zone, such as America/Chicago."),
     ] = None,
-    keep_positions: Annotated[
-        bool,
-        typer.Option("--keep-positions", help="Keep places too, private; else only distances."),
-    ] = False,
     trip: OfTrip = None,
 ) -> None:
     """Import readings another instrument wrote; they are never shown as our own observation."""
@@ -70,7 +66,7 @@ def readings(
                 "--follow goes with --kind nmea alone: other files are whole only at their end."
                 " Read them again when they have grown; what is known is not recorded twice"
             )
-        return _follow(desk, found, source, positions=keep_positions)
+        return _follow(desk, found, source)
     return _read(
         here,
         desk,
@@ -81,7 +77,6 @@ def readings(
         driver=driver,
         unit=unit,
         zone=zone,
-        positions=keep_positions,
     )
 
 
@@ -96,7 +91,6 @@ def _read(
     driver: str | None,
     unit: str | None,
     zone: str | None,
-    positions: bool,
 ) -> None:
     from triplog.checks import odometer_unit
     from triplog.desk.feeding import read_before, record_taken, refuse_by_the_driver
@@ -105,7 +99,8 @@ def _read(
     from triplog.desk.fitting import take
     from triplog.desk.imports import import_lines
     from triplog.desk.road import driver_on
-    from triplog.wording.feeds import MORE_COUNTS, NO_PLACES, READ_BEFORE, taken_lines
+    from triplog.desk.setting_up import positions_kept
+    from triplog.wording.feeds import MORE_COUNTS, NO_PLACES, PLACES_KEPT, READ_BEFORE, taken_lines
 
     if not dry_run:
         refuse_by_the_driver(desk, trip)
@@ -121,17 +116,15 @@ def _read(
     offset_min = desk.now().offset_min
     show(taken_lines(taken, feed.name, feed.digest, unit=length, offset_min=offset_min))
     if not dry_run:
-        entry = here.recording(
-            desk, lambda: record_taken(desk, trip, taken, driver=whose, positions=positions)
-        )
+        entry = here.recording(desk, lambda: record_taken(desk, trip, taken, driver=whose))
         show([recorded(entry, f"imported from {feed.name}")])
         show(import_lines(desk, desk.trip(trip.id)))
-    if taken.way is not None and not positions:
-        show([NO_PLACES])
+    if taken.way is not None:
+        show([PLACES_KEPT if positions_kept(desk) else NO_PLACES])
     leave(FOUND if taken.noted else DONE)
 
 
-def _follow(desk: "Desk", trip: "Trip", source: str, *, positions: bool) -> None:
+def _follow(desk: "Desk", trip: "Trip", source: str) -> None:
     from triplog.desk.following import Follower, source_named
 
     gc.enable()
@@ -142,7 +135,6 @@ def _follow(desk: "Desk", trip: "Trip", source: str, *, positions: bool) -> None
             trip_id=trip.id,
             name=source if live else Path(source).name,
             live=live,
-            positions=positions,
             tell=tell,
             wait=time.sleep,
         )

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from triplog.desk.inspecting import Inspected
     from triplog.journal.entries import Body
 
+WhichHold = Annotated[
+    str | None, typer.Option("--hold", help="Which hold, by the start of its hash, where several.")
+]
 Label = Annotated[str, typer.Argument(help="What is written on it, such as S-1.")]
 
 
@@ -107,25 +110,27 @@ def _tell_result(desk: "Desk", result: "Inspected") -> int:
 def hold(context: typer.Context, label: Label, reason: Reason = None) -> None:
     """Keep a piece as evidence: not planned, not put back, nothing about it taken away."""
     from triplog.cli import asking
-    from triplog.desk.inspecting import place_hold
+    from triplog.desk.holding import hold_gear
 
     here = face(context)
     desk = here.desk()
     why = asking.text(reason, "Why", "--reason")
-    entry = here.recording(desk, lambda: place_hold(desk, label, reason=why))
+    entry = here.recording(desk, lambda: hold_gear(desk, label, reason=why))
     show([recorded(entry, f"gear {label} is under an evidence hold")])
 
 
-def lift_hold(context: typer.Context, label: Label, reason: Reason = None) -> None:
-    """Lift an evidence hold: the piece stands again as it stood before."""
+def lift_hold(
+    context: typer.Context, label: Label, hold: WhichHold = None, reason: Reason = None
+) -> None:
+    """Lift an evidence hold: without any left the piece stands again as it stood before."""
     from triplog.cli import asking
     from triplog.desk.finding_things import gear_named
-    from triplog.desk.inspecting import lift_hold as lift
+    from triplog.desk.holding import lift_gear_hold
 
     here = face(context)
     desk = here.desk()
     why = asking.text(reason, "Why", "--reason")
-    entry = here.recording(desk, lambda: lift(desk, label, reason=why))
-    show(
-        [recorded(entry, f"hold on gear {label} lifted; it is {gear_named(desk, label).standing}")]
-    )
+    entry = here.recording(desk, lambda: lift_gear_hold(desk, label, hold=hold, reason=why))
+    thing = gear_named(desk, label)
+    show([recorded(entry, f"hold on gear {label} lifted; it is {thing.standing}")])
+    show(["another hold stands on it"] if thing.holds else [])

@@ -61,6 +61,8 @@ def restore(
         for device, (seq, head) in found.heads.items()
     )
     show(f"  {one.sentence}" for one in found.told)
+    if found.destroyed_again:
+        show([f"  {found.destroyed_again} private value(s) destroyed before were destroyed again"])
     leave(DONE if all(one.is_reached for one in found.told) else FOUND)
 
 

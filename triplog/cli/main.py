@@ -19,7 +19,7 @@ from triplog.cli.exit_codes import DONE, OUR_FAULT, REFUSED, STOPPED, STORE
 from triplog.cli.face import Face, is_pipe_closed, local_time
 from triplog.cli.lines import tell
 from triplog.cli.machine_clock import MachineClock
-from triplog.desk.refused import Refused
+from triplog.desk.refused import Refused, RefusedAndRecorded
 from triplog.journal.entries import Clock, EntryBroken
 from triplog.journal.repeats import AlreadyRecorded, AskedAgain
 from triplog.journal.store_file import StoreUnusable
@@ -45,6 +45,7 @@ COMMANDS: dict[str, str] = {
     "duty": "road",
     "stops": "stops",
     "event": "road",
+    "photo": "photos",
     "replace": "replacing",
     "cause": "cause",
     "hear": "road",
@@ -60,12 +61,18 @@ COMMANDS: dict[str, str] = {
     "deliver": "delivering",
     "release": "delivering",
     "close": "delivering",
+    "incident": "incident",
+    "piece": "incident",
+    "hold": "holding",
+    "lift-hold": "holding",
+    "retention": "retention",
     "correct": "mending",
     "withdraw": "mending",
     "entries": "entries",
     "export": "exporting",
     "verify": "exporting",
     "witness": "witnessing",
+    "private": "private",
     "backup": "keeping",
     "restore": "keeping",
     "take-in": "keeping",
@@ -225,6 +232,9 @@ def _told(problem: Exception) -> int:
                 " recorded now. To record it once more: triplog --again ..."
             )
             return REFUSED
+        case RefusedAndRecorded():
+            tell(f"refused, and recorded that it was asked for: {problem}")
+            return REFUSED
         case Refused():
             tell(f"refused, nothing was recorded: {problem}")
             return REFUSED
@@ -245,7 +255,7 @@ def _unexpected(problem: Exception) -> int:
         for line in usage_lines(problem):
             tell(line)
         return REFUSED
-    if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken"):
+    if type(problem).__name__ in ("FiguresBroken", "RuleFileBroken", "RetentionTableBroken"):
         tell(f"the figures cannot be used: {problem}")
         return STORE
     # SQLAlchemy wraps the database's own error.

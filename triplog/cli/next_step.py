@@ -40,7 +40,7 @@ def say_next_step(here: Face) -> None:
             ]
         )
         return
-    show(_lines(here, found))
+    show([*_lines(here, found), *_held(here)])
 
 
 def _lines(here: Face, found: DueNow) -> list[str]:
@@ -55,6 +55,13 @@ def _lines(here: Face, found: DueNow) -> list[str]:
     trip = found.trips[-1]
     running = [next_due_line(trip.label, check, offset_min, now) for check in trip.due[:1]]
     return [f"trip {trip.label} is {trip.state}", *running, f"next: {_of_trip(here, trip)}"]
+
+
+def _held(here: Face) -> list[str]:
+    """The trips that nothing may go of, open or not; no line without any."""
+    raw = here.desk(reading_only=True).store.raw
+    rows = raw.execute("SELECT label FROM trip WHERE holds > 0 ORDER BY opened_at").fetchall()
+    return [f"under an evidence hold: trip {', '.join(label for (label,) in rows)}"] if rows else []
 
 
 def _before_a_trip(here: Face) -> str:

@@ -66,8 +66,15 @@ def carrier(
             help='How far late a check may be driven before the office is told: "5 mi"; or none.',
         ),
     ] = None,
+    positions: Annotated[
+        str | None,
+        typer.Option(
+            "--positions",
+            help="keep those of imported tracks, private, or leave-out, as it is at first.",
+        ),
+    ] = None,
 ) -> None:
-    """Change the carrier's name, units, paper, or when the office is told of a late check."""
+    """Change the carrier's name, units, paper, when the office is told, or what is kept."""
     from triplog.desk import setting_up
 
     here = face(context)
@@ -80,6 +87,7 @@ def carrier(
             units=None if units is None else setting_up.units_word(units),
             paper=None if paper is None else setting_up.paper_word(paper),
             office_margin=office_margin,
+            positions=positions,
         ),
     )
     show([recorded(entry, "carrier")])

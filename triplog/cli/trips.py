@@ -200,6 +200,7 @@ def listed(
     if as_json:
         return show_json(rows)
     offset_min = desk.now().offset_min
+    more = any(row["kept"] for row in rows)
     cells = [
         (
             row["label"],
@@ -208,11 +209,12 @@ def listed(
             moment_text(row["departed_at"], offset_min),
             moment_text(row["ended_at"], offset_min),
             *as_record(row, "revision_number", "not_met", "not_known"),
+            *((row["kept"],) if more else ()),
         )
         for row in rows
     ]
     columns = ("trip", "state", "opened", "departed", "ended", "plan", "not met", "not known")
-    return show(table_lines(columns, cells))
+    return show(table_lines((*columns, "kept") if more else columns, cells))
 
 
 @app.command("show")
@@ -224,11 +226,14 @@ def shown(
     """Show a trip: plan, due checks, and everything that happened."""
     from triplog.checks import due_checks_of
     from triplog.desk.finding_things import the_trip
+    from triplog.desk.holding import holds_on_trip
     from triplog.desk.imports import import_lines
     from triplog.desk.looking import entry_lines, trip_record
+    from triplog.desk.retention import deletion_text
     from triplog.dossier.slip import moving_lines
     from triplog.journal.trip import OPEN_STATES, TripState
     from triplog.screen import due_lines, entry_line, plan_lines
+    from triplog.wording.photos import count_line
 
     desk = face(context).desk()
     found = the_trip(desk, trip, TripState if trip else OPEN_STATES)
@@ -242,7 +247,11 @@ def shown(
     opened = found.first("trip_opened")
     places = {} if opened is None else desk.store.openings(opened.entry.hash)
     lines += [f"  {name}: {value}" for name, value in places.items()]
+    lines += [f"  {one.line}" for one in holds_on_trip(desk, found)]
+    lines += [] if found.deletion is None else [f"  {deletion_text(desk, found.deletion)}"]
     lines += import_lines(desk, found)
+    photos = [fact.entry.body for fact in found.of("photo_added")]
+    lines += [f"  {count_line(photos)}"] if photos else []
     lines += ["", *plan_lines(given(**(found.document or {}))), ""]
     moving = moving_lines(found, line_width())
     lines += [*moving, ""] if moving else []

@@ -127,7 +127,10 @@ def _kept(desk: Desk) -> Checkpoint | None:
         return None
 
 
-def _second_place(desk: Desk) -> Path:
+def second_folder(desk: Desk) -> Path:
     """Outside the home folder where there is such a place; what is invented stays inside."""
-    folder = desk.home if desk.heads is None or desk.invented else desk.heads
-    return folder / f"{desk.store.device}.checkpoint"
+    return desk.home if desk.heads is None or desk.invented else desk.heads
+
+
+def _second_place(desk: Desk) -> Path:
+    return second_folder(desk) / f"{desk.store.device}.checkpoint"

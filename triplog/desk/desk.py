@@ -81,14 +81,15 @@ class Desk:
         return replace(reading, wall=reading.wall + behind)
 
     @contextmanager
-    def writing(self) -> Iterator[Writing]:
+    def writing(self, *, whatever_came: bool = False) -> Iterator[Writing]:
         """One transaction at the clock's present moment.
 
         Raises Refused where a trip that was read before has been written to by another program
-        since: what was decided may not hold any more.
+        since: what was decided may not hold any more. `whatever_came`: what is recorded holds
+        whatever else was written meanwhile, or reads again itself.
         """
         with self.store.writing(self.now(), self.tables) as writing:
-            for trip_id, count in self._read.items():
+            for trip_id, count in {} if whatever_came else self._read.items():
                 if _told(self.store.trip_entries(trip_id)) != count:
                     label = trip_of(trip_id, self.store.trip_entries(trip_id)).label
                     raise Refused(

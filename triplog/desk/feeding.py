@@ -2,7 +2,7 @@
 
 Every entry says *imported* and names the entry about the file it came from. That one holds the
 file's SHA-256, what did not count and why, and, as private fields, its name and the report. Places
-are kept only where somebody asks for it.
+are kept only where the carrier has switched that on.
 """
 
 from dataclasses import replace
@@ -13,6 +13,7 @@ from triplog.desk.desk import Desk, present
 from triplog.desk.feeds import Feed
 from triplog.desk.fitting import MILE_MM, Taken, miles_text
 from triplog.desk.refused import Refused
+from triplog.desk.setting_up import positions_kept
 from triplog.journal.entries import Body, Draft, Entry, time_text
 from triplog.journal.store import new_id
 from triplog.journal.trip import Trip, TripState
@@ -44,13 +45,12 @@ def refuse_by_the_driver(desk: Desk, trip: Trip) -> None:
         )
 
 
-def record_taken(
-    desk: Desk, trip: Trip, taken: Taken, *, driver: str, positions: bool = False
-) -> Entry:
+def record_taken(desk: Desk, trip: Trip, taken: Taken, *, driver: str) -> Entry:
     """Record what was taken from a file, in one transaction; the entry about the file.
 
-    `positions`: keep the places of its way too, as a private field. Of more than a thousand rows
-    put aside or told about, the first thousand are kept; the counts are whole.
+    The places of its way are kept too, as a private field, where the carrier has switched that on.
+    Of more than a thousand rows put aside or told about, the first thousand are kept; the counts
+    are whole.
     """
     refuse_by_the_driver(desk, trip)
     feed, way = taken.feed, taken.way
@@ -75,7 +75,7 @@ def record_taken(
     private = {
         "name": feed.name,
         "report": "\n".join(map(str, taken.noted[:_KEPT_MAX])) or None,
-        "positions": positions_text(way) if positions and way is not None else None,
+        "positions": positions_text(way) if way is not None and positions_kept(desk) else None,
     }
     about = desk.draft("readings_imported", body, trip=trip.id, private=private)
     with desk.writing() as writing:

@@ -16,6 +16,7 @@ from triplog.desk.feeding import imported, positions_text, way_fields
 from triplog.desk.feeds import Source as Kind
 from triplog.desk.fitting import last_sample, span_of
 from triplog.desk.refused import Refused
+from triplog.desk.setting_up import positions_kept
 from triplog.journal.entries import Body
 from triplog.journal.store import new_id
 from triplog.journal.store_file import StoreUnusable
@@ -36,7 +37,6 @@ class Follower:
     trip_id: str
     name: str
     live: bool
-    positions: bool
     tell: Callable[[str], None]
     wait: Callable[[float], None]
     parts: int = 0
@@ -111,7 +111,7 @@ class Follower:
         private = {
             "name": self.name,
             "report": "\n".join(notes) or None,
-            "positions": places if self.positions else None,
+            "positions": places if positions_kept(self.desk) else None,
         }
         draft = self.desk.draft("readings_imported", body, trip=trip.id, private=private)
         try:

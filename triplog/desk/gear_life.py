@@ -69,6 +69,11 @@ def _what(entry: Entry) -> str:
             return "put under an evidence hold"
         case "hold_lifted":
             return "evidence hold lifted"
+        case "openings_destroyed":
+            count = len(cast(list[Body], body["openings"]))
+            return f"{count} private value(s) destroyed: {text_in(body, 'why')}"
+        case "deletion_refused":
+            return f"asked to be deleted: {text_in(body, 'what')}; refused: {text_in(body, 'why')}"
         case _:
             return f"takes back {(entry.follows or '')[:8]}"
 

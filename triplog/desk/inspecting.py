@@ -1,12 +1,11 @@
-"""Looking at gear: what was found, what follows from it, and evidence holds."""
+"""Looking at gear: what was found, and what follows from it."""
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import cast
 
 from triplog.desk.desk import Desk, present
 from triplog.desk.finding_things import gear_named
-from triplog.desk.gear import HELD, day_text, gear_table
+from triplog.desk.gear import day_text, gear_table
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.things import Thing
@@ -101,28 +100,6 @@ def look_draft(
         at=at,
     )
     return draft, look
-
-
-def place_hold(desk: Desk, label: str, *, reason: str | None) -> Entry:
-    """Keep a piece as evidence: from now on it is neither planned nor put back into stock."""
-    thing = gear_named(desk, label)
-    if thing.hold is not None:
-        raise Refused(f"{label} is {HELD} already")
-    return _hold_entry(desk, "hold_placed", thing, reason)
-
-
-def lift_hold(desk: Desk, label: str, *, reason: str | None) -> Entry:
-    """Lift an evidence hold; the piece then stands as it stood before."""
-    thing = gear_named(desk, label)
-    if thing.hold is None:
-        raise Refused(f"{label} is not {HELD}")
-    return _hold_entry(desk, "hold_lifted", thing, reason)
-
-
-def _hold_entry(desk: Desk, kind: str, thing: Thing, reason: str | None) -> Entry:
-    if not (reason or "").strip():
-        raise Refused("a hold is placed and lifted with a reason: --reason")
-    return desk.record(desk.draft(kind, {"gear": thing.id}, private={"reason": cast(str, reason)}))
 
 
 def _length(typed: str | None) -> Quantity | None:

@@ -7,13 +7,14 @@ from pathlib import Path
 
 from triplog.desk.checkpoints import record_key
 from triplog.desk.desk import NOBODY, Desk, open_desk, present
+from triplog.desk.destroying import destroy_again
 from triplog.desk.known_heads import KnownHead, Standing, kept_heads, known_head, standing
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import refuse_existing
 from triplog.journal.copies import CopyFailed, check_whole, copy_store, restore_store
 from triplog.journal.device_key import KEY_NAME
 from triplog.journal.entries import Clock, Entry
-from triplog.journal.store import Store, open_store
+from triplog.journal.store import open_store
 from triplog.journal.store_file import STORE_NAME, newborn
 from triplog.version import __version__
 
@@ -62,12 +63,14 @@ class Restored:
     """A journal that goes on from a back-up.
 
     `heads`: the last number and hash of each chain found; `told`: what is known of later, and how
-    the back-up stands to it.
+    the back-up stands to it. `destroyed_again`: how many private values that had been destroyed it
+    brought back.
     """
 
     desk: Desk
     heads: dict[str, tuple[int, str]]
     told: tuple[Standing, ...]
+    destroyed_again: int
 
 
 def restore(
@@ -83,7 +86,8 @@ def restore(
 
     `told_heads`: heads somebody knows of, from paper, a file or an office; `heads_kept`: the folder
     where the last signed heads are kept. Raises Refused where the back-up does not reach one of
-    them, unless `although_behind`: then what is missing is recorded.
+    them, unless `although_behind`: then what is missing is recorded. What was destroyed since, as
+    that folder tells, is destroyed again.
     """
     refuse_existing(home)
     if not backup.is_file():
@@ -101,19 +105,25 @@ def restore(
         )
     with newborn(home / STORE_NAME) as path, closing(restore_store(backup, path)) as store:
         heads = store.heads()
-        _first_entries(home, store, clock, heads, known, behind)
-    return Restored(desk=open_desk(home, clock), heads=heads, told=found)
+        desk = Desk(
+            home=home,
+            store=store,
+            clock=clock,
+            by=store.fact("typist") or NOBODY,
+            heads=heads_kept,
+        )
+        again = _first_entries(desk, heads, known, behind)
+    return Restored(desk=open_desk(home, clock), heads=heads, told=found, destroyed_again=again)
 
 
 def _first_entries(
-    home: Path,
-    store: Store,
-    clock: Clock,
+    desk: Desk,
     heads: dict[str, tuple[int, str]],
     known: list[KnownHead],
     behind: list[Standing],
-) -> None:
-    desk = Desk(home=home, store=store, clock=clock, by=store.fact("typist") or NOBODY)
+) -> int:
+    """What a restored journal begins with; how many private values were destroyed again."""
+    home = desk.home
     with desk.writing() as writing:
         writing.append(
             desk.draft(
@@ -130,6 +140,7 @@ def _first_entries(
         if (home / KEY_NAME).exists():
             (home / KEY_NAME).replace(home / f"{KEY_NAME}.before")
         record_key(desk, writing, "restored")
+        return destroy_again(desk, writing)
 
 
 def rebuild(desk: Desk) -> int:

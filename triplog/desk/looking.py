@@ -10,6 +10,7 @@ from sqlmodel import SQLModel, col, select
 from triplog.checks import due_checks_of
 from triplog.desk.clashing_labels import Table, shown_labels
 from triplog.desk.desk import Desk
+from triplog.desk.finding_things import person_label
 from triplog.desk.gear import HELD, out_of_use
 from triplog.desk.gear_life import LifeLine, life_of
 from triplog.desk.judging import recorded_findings
@@ -52,7 +53,17 @@ def trips(desk: Desk, *, open_only: bool) -> list[Record]:
         query = query.where(col(TripRow.is_open) == 1)
     with desk.session() as session:
         rows = [row.model_dump() for row in session.exec(query)]
+    for row in rows:
+        row["kept"] = HELD if row["holds"] else _deleted_text(desk, row)
     return _told_apart(desk, "trip", rows)
+
+
+def _deleted_text(desk: Desk, row: Record) -> str | None:
+    """When and by whom a trip's private values were deleted under retention; None: never."""
+    if row["deleted_at"] is None:
+        return None
+    by = person_label(desk, row["deleted_by"])
+    return f"deleted under retention, {row['deleted_at'][:10]} by {by}"
 
 
 def gear(desk: Desk, *, standing: str | None = None, inspect_on: str | None = None) -> list[Record]:
@@ -178,6 +189,7 @@ def trip_record(desk: Desk, trip: Trip) -> Record:
         "label": trip.label,
         "state": str(trip.state),
         "opened": {} if opened is None else desk.store.openings(opened.entry.hash),
+        "holds": [fact.original.hash for fact in trip.holds],
         "duty": trip.duty_by_driver,
         "plan": trip.document,
         "plan_number": None if trip.plan is None else trip.plan.entry.body["number"],

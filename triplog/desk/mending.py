@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import cast
 
 from triplog.checks import vehicle_changes
+from triplog.desk import incident
 from triplog.desk.checking import (
     Found,
     Line,
@@ -19,6 +20,7 @@ from triplog.desk.desk import Desk
 from triplog.desk.late_reasons import NO_REASON
 from triplog.desk.looking import entry_named
 from triplog.desk.odometer import odometer_text
+from triplog.desk.photos import word_listed
 from triplog.desk.refused import Refused
 from triplog.desk.time_doubts import NOT_ASKED, TimeAsked, refuse_before_departure, time_body
 from triplog.desk.vehicles import refuse_bad_top_speed
@@ -27,6 +29,7 @@ from triplog.journal.folding import in_force
 from triplog.journal.kinds import KINDS
 from triplog.journal.trip import Trip, records_in
 from triplog.securement.quantity import Dimension, parse
+from triplog.wording.incident import QUESTIONS
 
 LAST = "last"
 """Instead of a hash: the last entry of the person typing."""
@@ -48,6 +51,9 @@ _NEVER_WITHDRAWN = frozenset(
         "store_restored",
         "carrier_recorded",
         "clock_stepped",
+        "hold_placed",
+        "hold_lifted",
+        "deletion_refused",
         "exported",
         "key_recorded",
         "checkpoint_signed",
@@ -102,6 +108,8 @@ def correct(
     elif at is not None and may_be_in_doubt(old):
         body.pop("time_doubt", None)
         body |= time_body(desk, desk.trip(cast(str, old.trip)), at, time_asked)
+    if at is not None and "time_told" in KINDS[old.kind].optional:
+        body["time_told"] = True
     private: dict[str, str | None] = dict(desk.store.openings(old.hash))
     private.pop("correction_reason", None)
     if "time_doubt" in old.body and "time_doubt" not in body and "closes" in body:
@@ -255,12 +263,16 @@ def _road_facts(trip: Trip) -> bool:
 
 
 def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
+    told = incident.corrected(old, body, name, value)
+    if told is not None:
+        return told
     readers: dict[tuple[str, str], Callable[[], object]] = {
         ("departed", "top_speed"): lambda: _top_speed(value),
         ("plan_recorded", "top_speed"): lambda: _top_speed_of_other(desk, old, value),
         ("duty_changed", "status"): lambda: _status(value),
         ("event_reported", "what"): lambda: value.strip().lower(),
         ("event_reported", "moved"): lambda: _parsed(value, Dimension.LENGTH),
+        ("photo_added", "shows"): lambda: word_listed(value),
     }
     if name == "odometer" and old.kind in _ODOMETER_KINDS:
         return body | {"odometer": odometer_text(desk, value)}
@@ -273,6 +285,7 @@ def _changed(desk: Desk, old: Entry, body: Body, name: str, value: str) -> Body:
     fields = sorted(
         {field for kind, field in readers if kind == old.kind}
         | ({"odometer"} if old.kind in _ODOMETER_KINDS else set())
+        | (set(QUESTIONS) if old.kind in incident.KINDS else set())
         | KINDS[old.kind].private
     )
     raise Refused(

@@ -9,11 +9,14 @@ from triplog.desk.desk import Desk
 from triplog.journal.entries import time_of
 from triplog.journal.trip import Trip, records_in
 
+_NAMING = ("driver", "vehicle", "from", "to", "by_whom")
+"""The fields of a body that name a person or a vehicle."""
 _OF_TRIP = "(trip = ? OR hash IN (SELECT value FROM json_each(?)))"
 _CARDS = (
     "SELECT hash FROM entry WHERE trip IS NULL AND thing IN (SELECT value FROM json_each(?))"
     " UNION SELECT hash FROM entry WHERE trip IS NULL AND thing IS NULL"
-    " AND kind IN ('store_begun', 'store_restored', 'carrier_recorded', 'key_recorded') ORDER BY 1"
+    " AND kind IN ('store_begun', 'store_restored', 'carrier_recorded', 'key_recorded',"
+    " 'openings_destroyed') ORDER BY 1"
 )
 
 
@@ -68,7 +71,11 @@ class Scope:
             late = time_of(record["entry_time"]) - time_of(record["event_time"])
             record["hash"] = own_hash
             record["entered_late_by_s"] = max(0, int(late.total_seconds()))
-            record["opened"] = self.desk.store.openings(own_hash)
+            opened = self.desk.store.openings(own_hash)
+            hidden = [one for one in opened if self.desk.store.withheld.hides(own_hash, one)]
+            record["opened"] = {one: value for one, value in opened.items() if one not in hidden}
+            if hidden:
+                record["withheld"] = hidden
             yield record
 
     def heads(self) -> dict[str, dict[str, object]]:
@@ -92,7 +99,7 @@ def scope_of(desk: Desk, trip: Trip | None) -> Scope:
     things: set[str] = set()
     # Entries that were corrected or taken back are part of the trail, and so is what they name.
     for entry in desk.store.trip_entries(trip.id):
-        named = (entry.by, entry.body.get("driver"), entry.body.get("vehicle"))
+        named = (entry.by, *(entry.body.get(name) for name in _NAMING))
         things |= {one for one in named if isinstance(one, str)}
         things |= {source["thing"] for source in records_in(entry.body, "sources")}
     ids = tuple(sorted(things))

@@ -18,6 +18,7 @@ from triplog.securement.quantity import Dimension, parse
 from triplog.version import __version__
 
 Units: TypeAlias = Literal["us", "si"]
+_KEEP, _LEAVE_OUT = "keep", "leave-out"
 Paper: TypeAlias = Literal["letter", "a4"]
 
 
@@ -115,14 +116,15 @@ def record_carrier(
     units: Units | None = None,
     paper: Paper | None = None,
     office_margin: str | None = None,
+    positions: str | None = None,
 ) -> Entry:
     """Change the carrier's card; what is not given stays as it is.
 
     `office_margin`: how far a check may be driven late before the office is told; "none" takes it
-    off again.
+    off again. `positions`: "keep" those of imported tracks, private, or "leave out".
     """
-    if name is None and units is None and paper is None and office_margin is None:
-        raise Refused("nothing to change was given: name, units, paper or office margin")
+    if all(one is None for one in (name, units, paper, office_margin, positions)):
+        raise Refused("nothing to change was given: name, units, paper, office margin, positions")
     margin = _card(desk).get("office_margin") if office_margin is None else _margin(office_margin)
     return desk.record(
         desk.draft(
@@ -131,6 +133,7 @@ def record_carrier(
                 units=units or units_of(desk),
                 paper=paper or paper_of(desk),
                 office_margin=margin,
+                positions=_card(desk).get("positions") if positions is None else _kept(positions),
             ),
             private={"name": name or carrier_name(desk)},
         )
@@ -140,6 +143,17 @@ def record_carrier(
 def office_margin(desk: Desk) -> str | None:
     """How far a check may be driven late before the office is told; None: it is not told."""
     return _card(desk).get("office_margin")
+
+
+def positions_kept(desk: Desk) -> bool:
+    """Whether positions of imported tracks, and of photos, are kept; off unless switched on."""
+    return _card(desk).get("positions") == _KEEP
+
+
+def _kept(word: str) -> str:
+    if word not in (_KEEP, _LEAVE_OUT):
+        raise Refused(f"--positions is {_KEEP} or {_LEAVE_OUT}, found {word!r}")
+    return word
 
 
 def _margin(typed: str) -> str | None:
@@ -184,5 +198,7 @@ def _card(desk: Desk) -> dict[str, str]:
         return {}
     body = cards[-1].entry.body
     return {
-        name: text_in(body, name) for name in ("units", "paper", "office_margin") if name in body
+        name: text_in(body, name)
+        for name in ("units", "paper", "office_margin", "positions")
+        if name in body
     }

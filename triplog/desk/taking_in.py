@@ -5,6 +5,7 @@ from pathlib import Path
 
 from triplog.desk.bringing import brought
 from triplog.desk.desk import Desk, present
+from triplog.desk.destroying import destroy_again
 from triplog.desk.refused import Refused
 from triplog.journal.device_key import did_sign
 from triplog.journal.entries import Entry, time_text
@@ -31,8 +32,8 @@ class TakenIn:
 def take_in_from(desk: Desk, source: Path, openings: Path | None = None) -> TakenIn:
     """Take in all that is new in a bundle of a store, a store's file, or a file of raw entries.
 
-    All of it or nothing. Raises Refused, in words, where it does not hold together or cannot be
-    taken in.
+    All of it or nothing. What was destroyed, here or there, is destroyed again. Raises Refused, in
+    words, where it does not hold together or cannot be taken in.
     """
     tables = desk.tables
     with brought(source, openings, desk.store.path) as (kind, incoming):
@@ -48,6 +49,8 @@ def take_in_from(desk: Desk, source: Path, openings: Path | None = None) -> Take
                     invented=desk.invented,
                 )
                 entry = _record(desk, writing, kind, source, taken)
+                if taken.openings or taken.new:
+                    destroy_again(desk, writing)
         except OwnLaterEntries as problem:
             raise Refused(
                 f"{problem}. Go on from the other one: `triplog --home A-NEW-FOLDER restore"

@@ -316,7 +316,7 @@ def _look(look: InForce, facts: SlipFacts) -> Iterator[Told]:
             found.append("the rest was not looked at")
         else:
             found.append(f"{'nor' if part else 'not looked'} at {', '.join(left_out)}")
-    yield "Found", wording.shortened("; ".join(found))
+    yield "Found", wording.shortened("; ".join(found) or "no tie-down was on the plan")
 
 
 def _when_and_who(look: InForce, facts: SlipFacts) -> str:

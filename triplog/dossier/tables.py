@@ -93,10 +93,13 @@ TABLES: tuple[CsvTable, ...] = (
             _count("revision_number"),
             _count("findings_not_met"),
             _count("findings_not_known"),
+            _count("holds"),
+            *_text("deleted_at_utc", "deleted_by"),
         ),
         select=(
             "SELECT id, label, state, opened_at, departed_at, ended_at, driver, vehicle, revision,"
-            " revision_number, not_met, not_known FROM trip"
+            " revision_number, not_met, not_known, holds, deleted_at, deleted_by"
+            " FROM trip"
         ),
         order="opened_at, id",
         of_trip="id = :trip",
@@ -235,6 +238,30 @@ TABLES: tuple[CsvTable, ...] = (
         name="trip_events",
         columns=(*_text("entry", "trip", "kind", "what"), *_TIMES_AND_DOUBT, *_text("by")),
         select=f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, time_doubt, by FROM trip_event",
+        order="trip, event_time, entry",
+    ),
+    CsvTable(
+        name="photos",
+        columns=(
+            *_text("entry", "trip", "digest", "file"),
+            _count("bytes"),
+            *_text("media_type"),
+            _count("width_px"),
+            _count("height_px"),
+            *_text("shows", "tie_downs", "gear", "taken_at_as_stated"),
+            _figure("taken_offset", "min"),
+            *_text("taken_time_source"),
+            _figure("taken_before_entry", "s"),
+            _figure("taken_offset_assumed", "min"),
+            *_text("original_digest", "taken_out"),
+            *_TIMES,
+            *_text("by"),
+        ),
+        select=(
+            "SELECT entry, trip, digest, file, bytes, media_type, width_px, height_px, shows,"
+            " tie_downs, gear, taken_at, taken_offset_min, taken_time_source, difference_s,"
+            f" difference_offset_min, original_digest, taken_out, {_TIME_FIELDS}, by FROM photo"
+        ),
         order="trip, event_time, entry",
     ),
     CsvTable(

@@ -5,7 +5,9 @@ from datetime import datetime, timedelta, timezone
 from typing import Any, cast
 
 from exports.document import Block, Column, Document, Heading, Paragraph, Picture, Table
+from exports.picture.thumbnail import Thumbnail
 from triplog.dossier.head import head_blocks
+from triplog.dossier.photos import photo_blocks
 from triplog.dossier.roadside_checks import found_words
 from triplog.dossier.slip import moving_told
 from triplog.dossier.timeline import timelines_of
@@ -25,6 +27,7 @@ _LOOKS = ("check_completed", "check_left_open")
 _TOLD_ELSEWHERE = frozenset(
     {
         *_LOOKS,
+        "photo_added",
         "plan_judged",
         "prompt_raised",
         "prompt_outcome",
@@ -37,24 +40,52 @@ _LATER = timedelta(minutes=1)
 
 
 def trip_sheet(
-    trip: Trip, people: Mapping[str, str], now: datetime, offset_min: int, *, invented: bool
+    trip: Trip,
+    people: Mapping[str, str],
+    thumbnails: Mapping[str, Thumbnail | str],
+    now: datetime,
+    offset_min: int,
+    *,
+    invented: bool,
 ) -> Document:
-    """The sheet of a trip as the journal knows it; `people`: a person's label by id."""
+    """The sheet of a trip as the journal knows it.
+
+    `people`: a person's label by id; `thumbnails`: of each photo by digest, or why there is none.
+    """
     made = now.astimezone(timezone(timedelta(minutes=offset_min))).strftime("%Y-%m-%d %H:%M %Z")
     return Document(
         title=f"Trip sheet, trip {trip.label}",
         subtitle=f"made {made}; the trip is {trip.state}",
         language="en",
         blocks=(
+            *hold_blocks(trip, people),
             *_picture(trip, now, invented=invented),
-            *_looks(trip, people),
+            *look_blocks(trip, people),
             *_happened(trip, people),
             *_doubtful(trip, people),
             *head_blocks(trip),
+            *photo_blocks(trip, thumbnails),
         ),
         footer=_FOOTER,
         invented=invented,
     )
+
+
+def hold_blocks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    """What says that nothing of the trip may go; nothing where no hold stands. The reasons are
+    private.
+    """
+    if trip.holds:
+        since = "; ".join(
+            f"since {_local(fact.entry.event_time, fact.entry)} by"
+            f" {people.get(fact.entry.by, fact.entry.by)} [{fact.original.hash[:8]}]"
+            for fact in trip.holds
+        )
+        yield Paragraph(
+            text=f"Under an evidence hold {since}. Nothing of this trip goes until a named person"
+            " lifts it.",
+            style="caution",
+        )
 
 
 def _picture(trip: Trip, now: datetime, *, invented: bool) -> Iterator[Block]:
@@ -65,7 +96,8 @@ def _picture(trip: Trip, now: datetime, *, invented: bool) -> Iterator[Block]:
         yield Picture(svg=drawing.svg, alt=drawing.title)
 
 
-def _looks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+def look_blocks(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
+    """What each look found, and which tie-downs were found slack or moved."""
     looks = trip.of(*_LOOKS)
     if looks:
         yield Heading(text="What each look found")
@@ -91,7 +123,7 @@ def _look(fact: InForce, people: Mapping[str, str]) -> tuple[str, ...]:
     body = cast(dict[str, Any], entry.body)
     late = body.get("late")
     return (
-        _when(entry),
+        when_text(entry),
         body.get("odometer", "not read"),
         people.get(entry.by, entry.by),
         "; ".join(found_words(entry.body)),
@@ -143,10 +175,11 @@ def _doubtful(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
 def _told(entry: Entry, people: Mapping[str, str]) -> tuple[str, str, str, str]:
     """When, what, by whom, and its few words."""
     what = entry.kind.replace("_", " ")
-    return _when(entry), what, people.get(entry.by, entry.by), gist(entry)
+    return when_text(entry), what, people.get(entry.by, entry.by), gist(entry)
 
 
-def _when(entry: Entry) -> str:
+def when_text(entry: Entry) -> str:
+    """When it happened, local, and how much later it was written down."""
     when = _local(entry.event_time, entry)
     late = entry.entered_late_by
     return f"{when}{f', entered {span(late)} later' if late >= _LATER else ''}"

@@ -12,7 +12,7 @@ from triplog.journal.entries import Entry
 
 _BESIDE_THE_TRIP = frozenset(
     {"exported", "backed_up", "checkpoint_signed", "checkpoint_withheld", "head_given"}
-    | {"countersignature_taken", "journal_taken_in", "fork_found"}
+    | {"countersignature_taken", "journal_taken_in", "fork_found", "openings_destroyed"}
 )
 """What keeping the log adds to it: nobody went on with a trip by that."""
 

@@ -24,7 +24,11 @@ _CLUSTERED = {"sqlite_with_rowid": False}
 
 
 class TripRow(SQLModel, table=True):
-    """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged."""
+    """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged.
+
+    `holds`: how many evidence holds it is under. `deleted_at`, `deleted_by`: when and by whom its
+    private values were deleted under retention.
+    """
 
     __tablename__ = "trip"
     __table_args__ = (
@@ -46,6 +50,9 @@ class TripRow(SQLModel, table=True):
     not_met: int | None
     not_known: int | None
     duty: str | None
+    holds: int
+    deleted_at: str | None
+    deleted_by: str | None
 
 
 class PlanRow(SQLModel, table=True):
@@ -232,6 +239,42 @@ class TripEventRow(SQLModel, table=True):
     event_offset_min: int
     entry_time: str
     time_doubt: str | None
+    by: str
+
+
+class PhotoRow(SQLModel, table=True):
+    """A photo; `taken_at`: as its camera states it, and how far before the entry that is.
+
+    `taken_offset_min` None: no time zone is stated; `difference_s` then counts for a camera on the
+    local time of `difference_offset_min`.
+    """
+
+    __tablename__ = "photo"
+    __table_args__ = (
+        _one_of("taken_time_source", "exif with offset", "exif without offset", "none"),
+        _CLUSTERED,
+    )
+    trip: str = Field(primary_key=True)
+    entry: str = Field(primary_key=True)
+    digest: str
+    file: str
+    bytes: int
+    media_type: str
+    width_px: int
+    height_px: int
+    shows: str
+    tie_downs: str | None
+    gear: str | None
+    taken_at: str | None
+    taken_offset_min: int | None
+    taken_time_source: str
+    difference_s: int | None
+    difference_offset_min: int | None
+    original_digest: str | None
+    taken_out: str | None
+    event_time: str
+    event_offset_min: int
+    entry_time: str
     by: str
 
 

@@ -24,6 +24,7 @@ from triplog.journal.derived import (
     TripEventRow,
     VehicleRow,
 )
+from triplog.journal.derived_photos import photo_rows
 from triplog.journal.entries import Body, time_text
 from triplog.journal.folding import InForce
 from triplog.journal.things import Thing
@@ -75,6 +76,9 @@ _IN_TRIP_ROW = frozenset(
         "article_delivered",
         "trip_closed",
         "trip_withdrawn",
+        "hold_placed",
+        "hold_lifted",
+        "openings_destroyed",
     }
 )
 
@@ -84,6 +88,7 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
     opened, departure, plan = trip.first("trip_opened"), trip.departure, trip.plan
     ended = trip.first("trip_closed") or trip.first("trip_withdrawn")
     not_met, not_known = _unsettled(trip.judgement)
+    deleted = trip.deletion
     state = trip.state
     return {
         "id": trip.id,
@@ -100,6 +105,9 @@ def row_of_trip(trip: Trip) -> dict[str, object]:
         "not_met": not_met,
         "not_known": not_known,
         "duty": ", ".join(sorted(set(trip.duty_by_driver.values()))) or None,
+        "holds": len(trip.holds),
+        "deleted_at": None if deleted is None else time_text(deleted.entry.event_time),
+        "deleted_by": None if deleted is None else deleted.entry.by,
     }
 
 
@@ -313,6 +321,7 @@ _ROWS: dict[str, Callable[[Trip, InForce], Iterator[Row]]] = {
     "duty_changed": _duty_rows,
     "check_completed": _check_rows,
     "check_left_open": _check_rows,
+    "photo_added": lambda trip, fact: photo_rows(_when(trip, fact), fact.entry.body),
     "prompt_raised": _prompt_rows,
 }
 
@@ -358,6 +367,12 @@ _WHAT: dict[str, Callable[[Body], str]] = {
     "released": lambda body: "released" if body["ready"] else "not released",
     "trip_closed": lambda _: "closed",
     "trip_withdrawn": lambda _: "withdrawn",
+    "hold_placed": lambda _: "put under an evidence hold",
+    "hold_lifted": lambda _: "evidence hold lifted",
+    "deletion_refused": _named("why"),
+    "incident_reported": lambda _: "incident reported",
+    "incident_added": lambda _: "told of an incident later",
+    "piece_kept": lambda body: f"{body['piece']}, {body['state']}",
 }
 
 

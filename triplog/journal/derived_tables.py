@@ -49,6 +49,7 @@ _TRIP_TABLES: tuple[type[SQLModel], ...] = (
     derived.CheckLookRow,
     derived.PromptRow,
     derived.TripEventRow,
+    derived.PhotoRow,
 )
 _THING_TABLES: tuple[tuple[type[SQLModel], str], ...] = (
     (derived.GearRow, "id"),

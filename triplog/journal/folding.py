@@ -6,7 +6,7 @@ entry back. Nothing disappears: what is replaced stays in the journal and is sho
 
 from bisect import bisect
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -56,6 +56,26 @@ def in_force(entries: Iterable[Entry], known_at: datetime | None = None) -> tupl
             )
             standing.append(InForce(entry=now_holds, original=entry, replaced=replaced))
     return tuple(sorted(standing, key=_order))
+
+
+def holds_in(facts: Sequence[InForce]) -> tuple[InForce, ...]:
+    """The evidence holds that stand, among the facts of one trip or one piece of gear.
+
+    Several stand side by side, each until it is lifted by itself. A `hold_lifted` of version 1
+    names none: it ended what was placed before it.
+    """
+    standing: list[InForce] = []
+    for fact in facts:
+        if fact.original.kind == "hold_placed":
+            standing.append(fact)
+        elif fact.original.kind == "hold_lifted" and "hold" not in fact.entry.body:
+            standing.clear()
+    lifted = {
+        fact.entry.body["hold"]
+        for fact in facts
+        if fact.original.kind == "hold_lifted" and "hold" in fact.entry.body
+    }
+    return tuple(fact for fact in standing if not fact.hashes & lifted)
 
 
 def with_new(standing: tuple[InForce, ...], entry: Entry) -> tuple[InForce, ...]:

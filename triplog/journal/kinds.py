@@ -31,9 +31,11 @@ def _kind(
     private: str = "",
     trip: bool = False,
     thing: str | None = None,
+    version: int = 1,
 ) -> Kind:
     return Kind(
         name=name,
+        version=version,
         of_trip=trip,
         required=frozenset(required.split()),
         optional=frozenset(optional.split()),
@@ -44,6 +46,11 @@ def _kind(
 
 _TIME = " time_doubt time_first"
 """What may be said of an entry's own time: why it cannot be right, and what was typed first."""
+_INCIDENT = (
+    " load_moved load_fell damage injured killed hazardous_release towed police_called"
+    " insurer_called driver told time_told"
+)
+"""What may be told of an incident; a field that is absent is unknown."""
 
 _ALL = (
     # The store itself.
@@ -58,11 +65,12 @@ _ALL = (
     _kind("head_given", "head where", private="receiver note"),
     _kind("head_countersigned", "signed_note"),
     _kind("countersignature_taken", "signed_note key"),
-    _kind("exported", "what form trip_of files trip_heads", "withheld", private="note"),
+    _kind("exported", "what form trip_of files trip_heads", "withheld", private="note reason"),
     _kind("backed_up", "heads", private="note"),
     # The office.
-    _kind("carrier_recorded", "units paper", "office_margin", private="name"),
+    _kind("carrier_recorded", "units paper", "office_margin positions", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),
+    _kind("retention_recorded", "periods", private="note"),
     _kind("person_recorded", "id label roles", private="name", thing="id"),
     _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
     _kind("gear_recorded", "id label item", "inspect_by", private="note", thing="id"),
@@ -76,8 +84,18 @@ _ALL = (
         private="note reason",
         thing="gear",
     ),
-    _kind("hold_placed", "gear", private="reason", thing="gear"),
-    _kind("hold_lifted", "gear", private="reason", thing="gear"),
+    # A hold is on a trip, the entry's own, or on a piece of gear. Of version 1 there were only
+    # those on gear, and lifting said no `hold`: it ended whatever stood.
+    _kind("hold_placed", "", "gear incident", private="reason", thing="gear", version=2),
+    _kind("hold_lifted", "", "gear hold", private="reason", thing="gear", version=2),
+    _kind("deletion_refused", "what why", "about holds until", private="reason", thing="about"),
+    _kind(
+        "openings_destroyed",
+        "openings why",
+        "about attachments until period",
+        private="reason note",
+        thing="about",
+    ),
     # A trip.
     _kind("trip_opened", "id label", "like papers", private="origin destination note", trip=True),
     _kind(
@@ -130,6 +148,14 @@ _ALL = (
     ),
     _kind("stop_planned", "", "at_odometer after", private="place note", trip=True),
     _kind("event_reported", "what", "tie_downs moved" + _TIME, private="note place", trip=True),
+    _kind(
+        "photo_added",
+        "digest file bytes media_type width_px height_px shows taken_time_source",
+        "taken_at taken_offset_min difference_s difference_offset_min original_digest"
+        " original_bytes original_file taken_out tie_downs gear",
+        private="name note place",
+        trip=True,
+    ),
     _kind(
         "prompt_raised",
         "due rule since stage channel number state basis",
@@ -190,6 +216,9 @@ _ALL = (
         private="note",
         trip=True,
     ),
+    _kind("incident_reported", "", _INCIDENT, private="place names note", trip=True),
+    _kind("incident_added", "incident", _INCIDENT, private="place names note", trip=True),
+    _kind("piece_kept", "piece state", "tie_down gear", private="place note", trip=True),
     _kind("trip_withdrawn", "", private="reason", trip=True),
     # Any entry.
     _kind("entry_withdrawn", "", private="reason"),

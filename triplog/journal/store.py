@@ -35,6 +35,7 @@ from triplog.journal.store_file import (
     refuse_strangers,
     told_in_words,
 )
+from triplog.journal.withheld import NOTHING_WITHHELD, Withheld
 
 _CHECKED_AT_LOAD = 100
 _REPEAT_WINDOW = timedelta(minutes=2)
@@ -54,12 +55,13 @@ class Projection(Protocol):
 
 @dataclass(slots=True)
 class Store:
-    """An open journal. `device` is this installation's chain; `raw` the one connection."""
+    """An open journal: `device` its own chain, `raw` the one connection, `withheld` not opened."""
 
     path: Path
     raw: sqlite3.Connection
     device: str
     writable: bool
+    withheld: Withheld = NOTHING_WITHHELD
     _trip_cache: dict[str, list[Entry]] = field(default_factory=dict)
     _cache_version: int = -1
 
@@ -145,19 +147,20 @@ class Store:
         return None if row is None else entry_of(row[0])
 
     def openings(self, entry_hash: str) -> dict[str, str]:
-        """The private values of an entry that can still be opened."""
+        """The private values of an entry that can still be opened; *withheld* for one that is."""
         rows = self.raw.execute("SELECT field, value FROM opening WHERE entry = ?", (entry_hash,))
-        return dict(rows.fetchall())
+        return self.withheld.shown(entry_hash, dict(rows.fetchall()))
 
     def opening_rows(
         self, where: str = "1", values: Sequence[object] = ()
     ) -> Iterator[tuple[str, str, str, str]]:
-        """(entry, field, salt, value) of the openings of the entries that match a condition."""
-        yield from self.raw.execute(
+        """(entry, field, salt, value) of what is open of the entries that match a condition."""
+        rows = self.raw.execute(
             "SELECT o.entry, o.field, o.salt, o.value FROM entry JOIN opening o ON o.entry = hash"
             f" WHERE {where} ORDER BY device, seq, o.field",
             tuple(values),
         )
+        return (row for row in rows if not self.withheld.hides(row[0], row[1]))
 
     def devices(self) -> list[str]:
         """Every device with a chain here, by the ends of the chains alone."""

@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import cast
 
 from triplog.journal.entries import Body, Entry
-from triplog.journal.folding import InForce, in_force
+from triplog.journal.folding import InForce, holds_in, in_force
 from triplog.journal.trip import text_in
 
 
@@ -71,10 +71,14 @@ class Thing:
         return self._last("gear_inspected")
 
     @property
+    def holds(self) -> tuple[InForce, ...]:
+        """Gear: the evidence holds it is under, each placed and lifted by itself."""
+        return holds_in(self.facts)
+
+    @property
     def hold(self) -> InForce | None:
-        """Gear: the evidence hold it is under; None: none, or lifted."""
-        fact = self._last("hold_placed", "hold_lifted")
-        return fact if fact is not None and fact.original.kind == "hold_placed" else None
+        """Gear: the last evidence hold it is under; None: none, or lifted."""
+        return next(reversed(self.holds), None)
 
     @property
     def inspect_by(self) -> str | None:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import cast
 
 from triplog.journal.entries import Body, Entry, is_time_doubtful
-from triplog.journal.folding import InForce, in_force, with_new
+from triplog.journal.folding import InForce, holds_in, in_force, with_new
 
 
 class TripState(StrEnum):
@@ -23,6 +23,8 @@ class TripState(StrEnum):
     WITHDRAWN = "withdrawn"
 
 
+RETENTION = "retention"
+"""Why private values were destroyed, where the time they had to be kept was over."""
 OPEN_STATES = frozenset(
     {TripState.PLANNED, TripState.LOADED, TripState.ROLLING, TripState.STOPPED, TripState.DELIVERED}
 )
@@ -145,6 +147,18 @@ class Trip:
         delivered = self.delivered_ids
         all_delivered = bool(delivered) and delivered.issuperset(self.article_ids)
         return TripState.DELIVERED if all_delivered else TripState.STOPPED
+
+    @property
+    def holds(self) -> tuple[InForce, ...]:
+        """The evidence holds the trip is under, each placed and lifted by itself."""
+        return holds_in(self.of("hold_placed", "hold_lifted"))
+
+    @property
+    def deletion(self) -> InForce | None:
+        """When its private values were deleted because their time was over; None: never."""
+        destroyed = self.of("openings_destroyed")
+        over = [fact for fact in destroyed if "period" in fact.entry.body]
+        return over[-1] if over else None
 
     def as_it_stood(self, at: datetime | None) -> "Trip":
         """The trip without what happened after a moment, whenever it was written down.

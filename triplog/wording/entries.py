@@ -6,12 +6,13 @@ from typing import Any, cast
 
 from triplog.journal.entries import Entry
 from triplog.wording.due import made_late_text
+from triplog.wording.incident import facts_text
 from triplog.wording.looks import beside_texts
 from triplog.wording.slip import together_text
 
 _PLAIN = (
     *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
-    *("moved", "how", "seen", "source"),
+    *("moved", "how", "seen", "source", "shows"),
 )
 """The fields of a body that tell it by their bare value."""
 
@@ -81,6 +82,17 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "released": lambda body: "ready to let off" if body["ready"] else "not to be released",
     "handed_over": lambda body: f"looked together: {together_text(body.get('looked_together'))}",
     "gear_replaced": _replaced,
+    "incident_reported": facts_text,
+    "incident_added": facts_text,
+    "piece_kept": lambda body: ", ".join(
+        str(body[name]) for name in ("piece", "tie_down", "gear", "state") if name in body
+    ),
+    "hold_placed": lambda body: "by an incident" if "incident" in body else "",
+    "retention_recorded": lambda body: ", ".join(
+        f"{what} {months} months" for what, months in body["periods"].items()
+    ),
+    "openings_destroyed": lambda body: f"{len(body['openings'])} private value(s): {body['why']}",
+    "deletion_refused": lambda body: f"{body['what']}: {body['why']}",
     "cause_told": lambda body: f"why {body['tie_down']} had to be replaced",
     "late_reason_given": lambda body: f"why {body['due'].split('/')[1]} was late",
     "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
