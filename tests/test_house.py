@@ -57,6 +57,7 @@ TOUCHES_THE_WORLD = {
     "triplog.securement.figure_tables": "reads its own figures",
     "triplog.journal.store": "is the journal's file",
     "triplog.journal.store_file": "is the journal's file",
+    "triplog.journal.copies": "is copies of the journal's file",
     "triplog.journal.device_key": "is a file beside the journal",
     "triplog.journal.derived_tables": "writes into the journal's file",
     "triplog.journal.copies": "is copies of the journal's file",

@@ -35,3 +35,10 @@ def bureau(tmp_path_factory: pytest.TempPathFactory) -> Authority:
 def queue(tmp_path: Path) -> Queue:
     """A yard that has just been set up, and a folder for its requests."""
     return Queue(office(tmp_path / "home"), tmp_path / "requests")
+
+
+@pytest.fixture
+def closing_all() -> Iterator[ExitStack]:
+    """What is closed when the test is over."""
+    with ExitStack() as stack:
+        yield stack

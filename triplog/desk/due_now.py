@@ -12,6 +12,7 @@ from pathlib import Path
 
 from scheduler.counter import Counter, counter_from_row
 from scheduler.due import DueCheck, at, in_order
+from triplog.desk.clashing_labels import called, shown_labels
 from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock, ClockReading
 from triplog.journal.store import Store, open_store
@@ -125,17 +126,17 @@ def first_due(store: Store, reading: ClockReading, count: int) -> tuple[tuple[st
 
 
 def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[TripDue]:
-    query = "SELECT id, label, state FROM trip WHERE is_open = 1"
-    values: tuple[str, ...] = ()
+    query = "SELECT id, label, state FROM trip WHERE is_open = 1 ORDER BY opened_at, label"
+    trips = store.raw.execute(query).fetchall()
     if wanted is not None:
-        query += " AND label = ?"
-        values = (wanted,)
-    trips = store.raw.execute(query + " ORDER BY opened_at, label", values).fetchall()
+        named = called(store, "trip", wanted)
+        trips = [trip for trip in trips if trip[0] in named]
+    clashing = shown_labels(store, "trip", "is_open = 1")
     if wanted is not None and not trips:
         raise Refused(f"no open trip is called {wanted!r}; `triplog trip list` shows all")
     return [
         TripDue(
-            label=label,
+            label=clashing.get(trip_id, label),
             state=state,
             due=_due_of(store, trip_id, reading) if state in _UNDER_WAY else (),
         )

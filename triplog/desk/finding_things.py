@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from sqlmodel import SQLModel, col, select
 
+from triplog.desk.clashing_labels import Table, called, shown_labels
 from triplog.desk.desk import Desk
 from triplog.desk.refused import Refused
 from triplog.journal.derived import GearRow, PersonRow, TripRow, VehicleRow
@@ -11,6 +12,11 @@ from triplog.journal.things import Thing, thing_from
 from triplog.journal.trip import OPEN_STATES, Trip, TripState
 
 _NOUN = {GearRow: "gear", VehicleRow: "vehicle", PersonRow: "person"}
+_TABLE: dict[type[SQLModel], Table] = {
+    GearRow: "gear",
+    VehicleRow: "vehicle",
+    PersonRow: "person",
+}
 _ONE = {GearRow: "gear", VehicleRow: "a vehicle", PersonRow: "a person", TripRow: "a trip"}
 
 
@@ -64,7 +70,7 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
     with desk.session() as session:
         query = select(TripRow.id, TripRow.label, TripRow.state)
         if label is not None:
-            query = query.where(col(TripRow.label) == label)
+            query = query.where(col(TripRow.id).in_(called(desk.store, "trip", label)))
         else:
             query = query.where(col(TripRow.state).in_([str(state) for state in wanted]))
         rows = session.exec(query).all()
@@ -74,7 +80,8 @@ def the_trip(desk: Desk, label: str | None, states: Iterable[TripState]) -> Trip
         told = f"there is no trip {label!r}" if label else f"no trip is {_listed(wanted)}"
         raise Refused(f"{told}; `triplog trip list` shows all")
     if len(rows) > 1:
-        named = ", ".join(sorted(one[1] for one in rows))
+        clashing = shown_labels(desk.store, "trip")
+        named = ", ".join(sorted(clashing.get(one[0], one[1]) for one in rows))
         raise Refused(f"several trips could be meant: {named}. Say which with --trip LABEL")
     trip_id, name, state = rows[0]
     if state not in wanted:
@@ -107,20 +114,26 @@ def next_label(desk: Desk, model: type[SQLModel], prefix: str) -> str:
 
 
 def _thing(desk: Desk, model: type[SQLModel], label: str | None) -> Thing:
-    table = SQLModel.metadata.tables[str(model.__tablename__)]
-    with desk.session() as session:
-        rows = session.connection().execute(select(table.c.id, table.c.label)).all()
-    labels = {row[1]: row[0] for row in rows}
+    table = _TABLE[model]
+    assert desk.tables, "the rows stand"
+    rows = desk.store.raw.execute(f"SELECT id, label FROM {table}").fetchall()
+    clashing = shown_labels(desk.store, table)
     noun = _NOUN[model]
-    if label is None and len(labels) == 1:
-        label = next(iter(labels))
-    if label is None or label not in labels:
-        there = ", ".join(sorted(labels)) or "none yet"
+    if label is None and len(rows) == 1:
+        found = {rows[0][0]: rows[0][1]}
+    else:
+        found = {} if label is None else called(desk.store, table, label)
+    if len(found) > 1:
+        both = ", ".join(sorted(found.values()))
+        raise Refused(f"several could be meant by {label!r}: {both}. Say which, so written")
+    if not found:
+        there = ", ".join(sorted(clashing.get(one, name) for one, name in rows)) or "none yet"
         asked = f"no {noun} is called {label!r}" if label else f"say which {noun}"
         raise Refused(f"{asked}; there is: {there}")
-    found = thing_from(labels[label], desk.store.thing_entries(labels[label]))
-    assert found is not None, "a row without a card"
-    return found
+    (thing_id,) = found
+    thing = thing_from(thing_id, desk.store.thing_entries(thing_id))
+    assert thing is not None, "a row without a card"
+    return thing
 
 
 def _listed(states: frozenset[TripState]) -> str:

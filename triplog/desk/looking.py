@@ -8,6 +8,7 @@ from typing import Any, TypeVar, cast
 from sqlmodel import SQLModel, col, select
 
 from triplog.checks import due_checks_of
+from triplog.desk.clashing_labels import Table, shown_labels
 from triplog.desk.desk import Desk
 from triplog.desk.finding_things import person_label
 from triplog.desk.gear import HELD, out_of_use
@@ -54,7 +55,7 @@ def trips(desk: Desk, *, open_only: bool) -> list[Record]:
         rows = [row.model_dump() for row in session.exec(query)]
     for row in rows:
         row["kept"] = HELD if row["holds"] else _deleted_text(desk, row)
-    return rows
+    return _told_apart(desk, "trip", rows)
 
 
 def _deleted_text(desk: Desk, row: Record) -> str | None:
@@ -83,6 +84,7 @@ def gear(desk: Desk, *, standing: str | None = None, inspect_on: str | None = No
         if row["on_trip"] is not None and row["standing"] == Standing.IN_STOCK:
             row["standing"] = ON_A_TRIP
         row["hold"] = HELD if row["is_held"] else None
+    _told_apart(desk, "gear", rows)
     rows.sort(key=lambda row: _by_number(row["label"]))
     return [row for row in rows if standing is None or row["standing"] == standing]
 
@@ -146,7 +148,7 @@ def _life_record(line: LifeLine) -> Record:
 
 def vehicles(desk: Desk) -> list[Record]:
     """The vehicles by label."""
-    return _all(desk, VehicleRow)
+    return _all(desk, VehicleRow, "vehicle")
 
 
 def anchors(desk: Desk, vehicle: Thing) -> list[Record]:
@@ -163,7 +165,7 @@ def anchors(desk: Desk, vehicle: Thing) -> list[Record]:
 
 def people(desk: Desk) -> list[Record]:
     """The people by label, with the name where it can be opened."""
-    rows = _all(desk, PersonRow)
+    rows = _all(desk, PersonRow, "person")
     for row in rows:
         cards = in_force(desk.store.thing_entries(row["id"]))
         row["name"] = desk.store.openings(cards[-1].entry.hash).get("name")
@@ -236,7 +238,15 @@ def entry_lines(desk: Desk, trip: Trip | None, last: int | None) -> Iterator[Ent
         yield EntryLine(entry=entry, standing=word, opened=desk.store.openings(entry.hash))
 
 
-def _all(desk: Desk, model: type[Model]) -> list[Record]:
+def _all(desk: Desk, model: type[Model], table: Table) -> list[Record]:
     with desk.session() as session:
         rows = [row.model_dump() for row in session.exec(select(model))]
-    return sorted(rows, key=lambda row: str(row["label"]))
+    return sorted(_told_apart(desk, table, rows), key=lambda row: str(row["label"]))
+
+
+def _told_apart(desk: Desk, table: Table, rows: list[Record]) -> list[Record]:
+    """The rows, those that share their label shown with their device."""
+    clashing = shown_labels(desk.store, table)
+    for row in rows:
+        row["label"] = clashing.get(row["id"], row["label"])
+    return rows

@@ -101,14 +101,13 @@ def forks(store: Store) -> list[Fork]:
     if not has_evidence(store):
         return []
     rows = store.raw.execute(
-        "SELECT f.device, min(f.seq), f.hash, count(*),"
-        " (SELECT e.hash FROM entry e WHERE e.device = f.device AND e.seq = min(f.seq))"
-        " FROM fork_evidence f GROUP BY f.device ORDER BY f.device"
+        "SELECT f.device, f.seq, f.hash, f.entries, e.hash FROM (SELECT device, min(seq) AS seq,"
+        " hash, count(*) AS entries FROM fork_evidence GROUP BY device) AS f"
+        " JOIN entry AS e ON e.device = f.device AND e.seq = f.seq ORDER BY f.device"
     )
     return [
         Fork(device=device, seq=seq, held=held, other=other, entries=count)
         for device, seq, other, count, held in rows
-        if held is not None
     ]
 
 

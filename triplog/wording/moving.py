@@ -18,6 +18,7 @@ _KEPT = (
     "    what is held here stays as it is; the other history is kept beside it as evidence, and"
     " counts for nothing. Keep {source} too"
 )
+_HEAD = "the last signed head: a copy of it elsewhere shows whether a back-up is the latest"
 _BESIDE = {
     "device-key.pem": "the device's key: a restored journal makes its own",
     "office.json": "the way out to the office: set it up anew after a restore",
@@ -28,7 +29,8 @@ def backed_up_lines(target: str, entries: int, beside: Iterable[str]) -> Iterato
     """What is in a back-up, what is not, and what to do after a loss."""
     yield f"  {entries} entries, all that was recorded before this one; read back and checked"
     for name in beside:
-        yield f"  not in it: {name}{f' ({_BESIDE[name]})' if name in _BESIDE else ''}"
+        told = _HEAD if name.endswith(".checkpoint") else _BESIDE.get(name)
+        yield f"  not in it: {name}" + (f" ({told})" if told else "")
     yield _AFTER_A_LOSS.format(target=target)
     yield _KEEP_AWAY
 
