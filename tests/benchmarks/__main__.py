@@ -1,8 +1,9 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching; all of
-them without one. Ends with 1 where a ratio is over its limit times FACTOR, which is 1 unless given:
-a shared machine needs some room, and the table says all the same which limit holds.
+NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching,
+evidence; all of them without one. Ends with 1 where a ratio is over its limit times FACTOR, which
+is 1 unless given: a shared machine needs some room, and the table says all the same which limit
+holds.
 """
 
 import argparse
@@ -15,6 +16,7 @@ from tests.benchmarks import (
     advising,
     big_store,
     envelope,
+    evidence,
     judging,
     on_the_road,
     recording,
@@ -32,6 +34,7 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "on_the_road": on_the_road.figures,
     "big_store": big_store.figures,
     "watching": watching.figures,
+    "evidence": evidence.figures,
 }
 HEAD = f"{'':52} {'ours':>10} {'floor':>10}       {'ratio':>6} {'limit':>6}"
 
