@@ -733,7 +733,8 @@ def _has_ascii_names(value: Any) -> bool:
 class _Entry:
     """The fields of a stored entry that this check uses; None where the entry has null.
 
-    `said` is the body.
+    `said` is the body. `attached` is the fingerprint and the path of a file that goes with it,
+    `destroyed` the fingerprints of such files that an entry says are gone.
     """
 
     hash: str
@@ -752,6 +753,8 @@ class _Entry:
     private: dict[str, str]
     trip_heads: dict[str, str]
     said: dict[str, Any]
+    attached: tuple[str, str] | None
+    destroyed: tuple[str, ...]
 
     @property
     def where(self) -> str:
@@ -801,7 +804,24 @@ def _entry(data: Any, digest: str) -> _Entry:
         private={name: _need_hash(value) for name, value in private.items()},
         trip_heads={name: _need_hash(value) for name, value in heads.items()},
         said=body,
+        attached=_attached(body),
+        destroyed=_destroyed(body) if data["kind"] == _DESTROYED else (),
     )
+
+
+def _attached(body: dict[str, Any]) -> tuple[str, str] | None:
+    """The file that a body names with its fingerprint; None if it names none."""
+    digest, file = body.get("digest"), body.get("file")
+    if not isinstance(digest, str) or not isinstance(file, str) or not _HASH.fullmatch(digest):
+        return None
+    return digest, file
+
+
+def _destroyed(body: dict[str, Any]) -> tuple[str, ...]:
+    digests = body.get("attachments", [])
+    if not isinstance(digests, list):
+        raise ValueError("attachments is no list")
+    return tuple(_need_hash(each) for each in digests)
 
 
 def _plain_line() -> re.Pattern[str]:
@@ -913,6 +933,8 @@ def _plain_entry(line: bytes, values: list[Any], texts: list[str]) -> _Entry | N
             private,
             heads,
             body,
+            _attached(body) if "digest" in body else None,
+            _destroyed(body) if kind == _DESTROYED else (),
         )
     except (ValueError, RecursionError):
         return None
@@ -1301,18 +1323,20 @@ class _Checkpoints:
         self._finds = finds
         self._is_store = card is not None and card.scope == "store"
         self._keys: dict[str, list[tuple[str, bytes, bytes]]] = {}
-        for key in keys:
+        self._recorded: dict[str, list[bytes]] = {}
+        self._keys_outside = tuple(keys)
+        for key in self._keys_outside:
             self._keys.setdefault(key[0], []).append(key)
         self._outside = tuple(outside)
         self._trees: dict[str, _Tree] = {}
         self._disordered: set[str] = set()
-        self._signing: set[str] = set()
         self._leaves: dict[tuple[str, int], bytes] = {}
         self._heads: dict[tuple[str, int], tuple[str, _Checkpoint]] = {}
         self._roots: dict[tuple[str, int], bytes] = {}
         self._ways: dict[int, list[bytes]] = {}
         self._countersigned: list[tuple[str, _Checkpoint, tuple[str, bytes, bytes]]] = []
         self._last = self._bundle_checkpoint()
+        self._after = 0
         self._wanted = {(head.device, head.size) for head in self._outside}
         if self._last is not None:
             self._wanted.add((self._last.device, self._last.size))
@@ -1324,6 +1348,8 @@ class _Checkpoints:
     def take(self, entry: _Entry, line: bytes) -> None:
         """Meet an entry, in the order of the file."""
         is_head = entry.kind in _OF_CHECKPOINTS and self._learn(entry)
+        if self._last is not None and entry.device == self._last.device:
+            self._after += entry.seq >= self._last.size
         if not self._is_store:
             self._leaves.setdefault((entry.device, entry.seq), _leaf(line))
             return
@@ -1361,11 +1387,22 @@ class _Checkpoints:
         last = self._last
         if _CHECKPOINT not in self._bag.sizes:
             self._miss_checkpoint()
+        for name, _, public in self._keys_outside:
+            if public not in self._recorded.get(name, [public]):
+                self._finds.problem(
+                    "outside-key-differs",
+                    f"key from outside of {name}",
+                    "The log here has recorded another key and never this one: it is not the log "
+                    "of whoever has this key, or its record of the key was left out.",
+                )
         if last is not None:
             self._check_signature(last, f"file {_CHECKPOINT}")
             self._heads.setdefault((last.device, last.size), (f"file {_CHECKPOINT}", last))
-            if not self._is_store:
+            if self._is_store:
+                self._refuse_proofs()
+            else:
                 self._read_proofs(last)
+            self._note_what_comes_after(last)
         for where, head in self._heads.values():
             self._compare(head, where, "checkpoint-differs")
         self._settle_countersigned()
@@ -1378,10 +1415,10 @@ class _Checkpoints:
 
     def _miss_checkpoint(self) -> None:
         """A log that has a key signs a head with each bundle, or its device refused to."""
-        for device in sorted(self._signing):
+        for name in sorted(self._recorded):
             self._finds.problem(
                 "checkpoint-missing",
-                f"device {device}",
+                f"device {name.removeprefix(_ORIGIN)}",
                 f"Its log has a key, and there is no {_CHECKPOINT}: it was taken out, or the "
                 "device signed none because its log did not follow the last head that it signed.",
             )
@@ -1405,7 +1442,7 @@ class _Checkpoints:
         except ValueError as error:
             self._finds.problem("key-malformed", entry.where, f"The key it names: {error}.")
             return
-        self._signing.add(entry.device)
+        self._recorded.setdefault(key[0], []).append(key[2])
         held = self._keys.setdefault(key[0], [])
         if key not in held:
             held.append(key)
@@ -1474,7 +1511,13 @@ class _Checkpoints:
     def _compare(self, head: _Checkpoint, where: str, code: str) -> bool:
         """Whether a head could be compared with what is here; told where it does not fit."""
         root = self._root_for(head)
-        if root is None:
+        if root is None and code == "checkpoint-differs" and self._lacks_proof(head):
+            self._finds.problem(
+                "proof-missing",
+                where,
+                f"No proof in {_PROOFS} leads from this signed head to that of the bundle.",
+            )
+        elif root is None:
             self._finds.note(
                 "head-not-comparable",
                 where,
@@ -1488,6 +1531,17 @@ class _Checkpoints:
                 "in, or another history was written.",
             )
         return root is not None
+
+    def _lacks_proof(self, head: _Checkpoint) -> bool:
+        """Whether a bundle of a trip has to hold a proof for a head of its own, and does not."""
+        last = self._last
+        return (
+            not self._is_store
+            and last is not None
+            and (head.device, head.size) in self._heads
+            and last.device == head.device
+            and 0 < head.size < last.size
+        )
 
     def _root_for(self, head: _Checkpoint) -> bytes | None:
         """The root the bundle has at the size of a head; None if it cannot be told."""
@@ -1513,6 +1567,28 @@ class _Checkpoints:
         except ValueError:
             return b""
         return head.root if roots == (head.root, last.root) else b""
+
+    def _refuse_proofs(self) -> None:
+        """Where whole logs are, nothing rests on a proof, and none says anything."""
+        for number, _ in _lines(self._bag, _PROOFS):
+            where = f"{_PROOFS} line {number}"
+            sentence = "It proves nothing: in a bundle of whole logs the root follows from entries."
+            self._finds.problem("proof-wrong", where, sentence)
+            if self._finds.has_too_many("proof-wrong", where):
+                break
+
+    def _note_what_comes_after(self, last: _Checkpoint) -> None:
+        """No signature covers what came after the bundle's head, nor the entry that holds it."""
+        self._finds.counts["after_head"] += self._after
+        where, head = self._heads.get((last.device, last.size), ("", last))
+        others = self._after - (head.text == last.text and where != f"file {_CHECKPOINT}")
+        if others > 0:
+            self._finds.note(
+                "after-the-head",
+                f"device {last.device}",
+                f"{others} entries were written after the signed head over {last.size} entries. "
+                "Whoever could change this bundle could have put them in without the key.",
+            )
 
     def _read_proofs(self, last: _Checkpoint) -> None:
         """Lead each entry of the device to the root of the bundle's checkpoint."""
@@ -1837,6 +1913,7 @@ class _Trail:
         self._outside = {(head.device, head.seq): head.hash for head in outside}
         self._outside_met: set[tuple[str, int]] = set()
         self._openings = _Openings(bag, finds)
+        self._attachments = _Attachments(bag, finds)
         self._checkpoints = checkpoints
         self._chains: dict[str, _Chain] = {}
         self._trip_last: dict[tuple[str, str], str] = {}
@@ -1873,6 +1950,7 @@ class _Trail:
             self._place(entry)
             self._remember(entry)
             self._checkpoints.take(entry, line)
+            self._attachments.take(entry)
             self._unread = 0
         counts["entries"] += entries
         if not counts["entries"]:
@@ -1882,6 +1960,7 @@ class _Trail:
         counts["devices"] = len(self._chains)
         self._settle_pointers()
         self._openings.settle()
+        self._attachments.settle()
         self._checkpoints.settle()
         self._conclude()
 
@@ -2590,6 +2669,70 @@ def _stamp(moment: datetime) -> str:
     return f"{moment:%Y-%m-%dT%H:%M:%S}.{moment.microsecond // 1000:03d}Z"
 
 
+# --- Files that go with entries --------------------------------------------------------------
+
+_DESTROYED = "openings_destroyed"
+_PHOTOS = "data/photos/"
+
+
+class _Attachments:
+    """Compares the files that entries name by their fingerprints, such as photos."""
+
+    def __init__(self, bag: _Bag, finds: _Finds) -> None:
+        self._bag = bag
+        self._finds = finds
+        self._named: dict[str, dict[str, str]] = {}
+        self._destroyed: set[str] = set()
+
+    def take(self, entry: _Entry) -> None:
+        """Meet an entry, in the order of the file."""
+        self._destroyed.update(entry.destroyed)
+        if entry.attached is not None:
+            digest, file = entry.attached
+            self._named.setdefault(f"data/{file}", {}).setdefault(digest, entry.where)
+
+    def settle(self) -> None:
+        """Compare what was met, when every entry has streamed by."""
+        for name, digests in self._named.items():
+            found = _digest_of_file(self._bag, name) if name in self._bag.sizes else None
+            for digest, where in digests.items():
+                self._compare(name, digest, found, where)
+        for name in sorted(self._bag.sizes):
+            if name.startswith(_PHOTOS) and name not in self._named:
+                self._finds.problem(
+                    "attachment-stray", f"file {name}", "No entry here says that it goes with it."
+                )
+
+    def _compare(self, name: str, digest: str, found: str | None, where: str) -> None:
+        self._finds.counts["attachments"] += 1
+        if found is not None and found != digest:
+            self._finds.problem(
+                "attachment-altered",
+                where,
+                f"{name} is not the file that this entry goes with: its bytes do not give the "
+                "fingerprint that was written down.",
+            )
+        elif found is None and digest in self._destroyed:
+            self._finds.counts["attachments_destroyed"] += 1
+            self._finds.note(
+                "attachment-destroyed", where, f"{name} was destroyed; an entry here says so."
+            )
+        elif found is None:
+            self._finds.problem("attachment-missing", where, f"{name} goes with it; not here.")
+
+
+def _digest_of_file(bag: _Bag, name: str) -> str:
+    """The fingerprint of a file as far as it can be read."""
+    digest = hashlib.sha256()
+    try:
+        with bag.open(name) as source:
+            while chunk := source.read(_CHUNK_BYTES):
+                digest.update(chunk)
+    except _READ_ERRORS:
+        return "unreadable"
+    return digest.hexdigest()
+
+
 # --- The whole check -------------------------------------------------------------------------
 
 
@@ -2714,6 +2857,12 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         yield (
             "No head from outside was compared. Whoever holds the machine could have written the "
             "whole log anew before this bundle was made, and nothing in here would show it."
+        )
+    if counts["after_head"]:
+        entry = "entry" if counts["after_head"] == 1 else "entries"
+        yield (
+            f"{counts['after_head']} {entry} at the end stand after the signed head, or hold it: "
+            "no signature in here covers them."
         )
     if card is not None and card.scope == "trip":
         yield (
