@@ -1950,7 +1950,8 @@ class _Trail:
             self._place(entry)
             self._remember(entry)
             self._checkpoints.take(entry, line)
-            self._attachments.take(entry)
+            if entry.attached is not None or entry.destroyed:
+                self._attachments.take(entry)
             self._unread = 0
         counts["entries"] += entries
         if not counts["entries"]:

@@ -8,7 +8,6 @@ from triplog.desk.scope import Scope
 from triplog.journal.checkpoint import Checkpoint
 from triplog.journal.stored_tree import StoredTree
 from triplog.journal.tree import Hash
-from triplog.journal.trip import Trip
 
 
 def proof_lines(desk: Desk, scope: Scope, head: Checkpoint) -> Iterator[bytes]:
@@ -26,15 +25,11 @@ def proof_lines(desk: Desk, scope: Scope, head: Checkpoint) -> Iterator[bytes]:
     )
     for (seq,) in rows:
         yield _line(tree, seq=seq, hashes=tree.inclusion(seq, head.size))
-    for old in _signed_sizes(scope.trip, tree.device):
-        if old < head.size:
-            yield _line(tree, old=old, hashes=tree.consistency(old, head.size))
-
-
-def _signed_sizes(trip: Trip, device: str) -> list[int]:
-    """How many entries each head covers that this device signed on a trip."""
-    signed = [fact.entry for fact in trip.of("checkpoint_signed")]
-    return sorted(entry.seq for entry in signed if entry.device == device)
+    heads = desk.store.entries(
+        "device = ? AND trip = ? AND kind = 'checkpoint_signed'", (tree.device, scope.trip.id)
+    )
+    for old in [entry.seq for entry in heads if entry.seq < head.size]:
+        yield _line(tree, old=old, hashes=tree.consistency(old, head.size))
 
 
 def _line(tree: StoredTree, *, hashes: list[Hash], **place: int) -> bytes:

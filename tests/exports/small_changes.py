@@ -1,6 +1,6 @@
 """Thousands of small changes to a real bundle: each one that changes what it says has to be named.
 
-    python -m tests.exports.mutations --count 10000 --seed 1
+    python -m tests.exports.small_changes --count 10000 --seed 1
 
 A change is made to a kept bundle of one trip or of a whole store, which is then checked, as a
 folder or as an archive. Some leave the manifests as they are, as an accident does; the others make
@@ -352,7 +352,7 @@ def _as_a_stranger(tally: Tally, mutant: Mutant, path: Path, told: str) -> None:
 
 def main() -> int:
     """Run so many and print what came of them."""
-    parser = argparse.ArgumentParser(prog="python -m tests.exports.mutations")
+    parser = argparse.ArgumentParser(prog="python -m tests.exports.small_changes")
     parser.add_argument("--count", type=int, default=10_000)
     parser.add_argument("--seed", type=int, default=1)
     told = parser.parse_args()

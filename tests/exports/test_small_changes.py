@@ -6,7 +6,7 @@ import pytest
 
 from exports.verify import verify
 from tests.exports.bags import bundle_files, remade, write_folder
-from tests.exports.mutations import CHANGES, base_bundles, run
+from tests.exports.small_changes import CHANGES, base_bundles, run
 from tests.specimens.test_old_bundles import BUNDLES
 
 COUNTS = [pytest.param(150, id="few"), pytest.param(2_000, id="many", marks=pytest.mark.long)]
@@ -28,6 +28,17 @@ def test_the_changes_are_made_to_a_trip_and_to_a_store_with_heads_and_proofs() -
     assert trip["data/checkpoint.txt"]
     assert store["data/checkpoint.txt"]
     assert len(CHANGES) == len({change for change, _ in CHANGES})
+
+
+@pytest.mark.parametrize("place", [-1, -2, -3])
+def test_a_proof_that_one_head_follows_another_cannot_be_left_out(
+    place: int, tmp_path: Path
+) -> None:
+    files = bundle_files(BUNDLES / "with-heads-trip.zip")
+    lines = files["data/proofs.jsonl"].splitlines(keepends=True)
+    assert b'"old":' in lines.pop(place)
+    bag = write_folder(remade(files | {"data/proofs.jsonl": b"".join(lines)}), tmp_path / "bag")
+    assert {problem.code for problem in verify(bag).problems} == {"proof-missing"}
 
 
 def test_an_opening_given_twice_does_not_hide_that_another_is_gone(tmp_path: Path) -> None:
