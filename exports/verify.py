@@ -29,9 +29,9 @@ import textwrap
 import zipfile
 import zlib
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import IO, Any, Protocol
@@ -43,6 +43,8 @@ if sys.version_info[:2] < _MIN_PYTHON:
 
 BUNDLE_FORMAT = "triplog-bundle/1"
 REPORT_FORMAT = "triplog-verify/1"
+# There is no other: every line is written again in its canonical form and compared.
+MODE = "strict"
 
 _ENTRIES = "data/entries.jsonl"
 _OPENINGS = "data/openings.jsonl"
@@ -92,11 +94,6 @@ _LOOKED_UP_AT_ONCE = 20_000
 _LINES_AT_ONCE = 64
 _RECENT = 128
 _GAPS_MAX = 2_000
-_STORY_ENTRIES_MAX = 100_000
-_CHANGES_TOLD = 4
-_VALUE_LETTERS = 60
-# So many remarks of a sort are printed for people; --json has all.
-_PRINTED_MAX = 12
 _PASSES_MAX = 200
 _UNREADABLE_MAX = 100_000
 _INTEGER_MAX = 2**53 - 1
@@ -128,14 +125,77 @@ class OutsideHead:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How far a device's chain goes here: numbers of entries, None for none.
+
+    `last` is its last entry here, `signed` the last below a head signed with the log's own key,
+    `outside` the last that a head held outside vouches for.
+    """
+
+    device: str
+    last: int | None
+    signed: int | None
+    outside: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """A field that a correction gives another value; None: it was not there, or is withheld."""
+
+    name: str
+    was: str | None
+    now: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """An entry that replaces another or takes it back: where both stand, and both their times.
+
+    The times are as in the log: `happened` by the entry, `written` when it was entered. `why` is
+    None where no reason can be read.
+    """
+
+    kind: str
+    where: str
+    happened: str
+    written: str
+    takes_back: bool
+    of_where: str
+    of_happened: str
+    of_written: str
+    differences: tuple[Difference, ...]
+    why: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Story:
+    """A trip by what was written down up to its departure and after it.
+
+    `departed` is where the departure stands, None if there is none, with its two times; `before`
+    and `after` are how many entries of the trip of each kind stood then and came later, `beside`
+    how many other entries here (people, vehicle, gear) stood then.
+    """
+
+    departed: str | None
+    happened: str | None
+    written: str | None
+    before: Mapping[str, int]
+    beside: int
+    after: Mapping[str, int]
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """What was found in a bundle.
 
     `problems` is what does not match, `notes` what a reader should see, `counts` how many of
     each thing were met, `limits` what this check cannot know. `heads` are the last entries as
     found, as DEVICE:SEQ:HASH. `scope` is "trip", "store" or None if the bundle does not say;
-    `trip` is None in a store bundle. `invented` is true for demonstration data. `story` says of a
-    trip what was written down up to departure, and what later.
+    `trip` is None in a store bundle. `invented` is true for demonstration data. `withheld` is how
+    many values of each private field cannot be read, `destroyed` those of which an entry says that
+    nobody can any more. `reaches` is how far each device's chain is vouched for. `story` is what
+    was known at departure and what came later; None in a store bundle.
     """
 
     scope: str | None
@@ -146,7 +206,10 @@ class Report:
     counts: Mapping[str, int]
     heads: tuple[str, ...]
     limits: tuple[str, ...]
-    story: tuple[str, ...]
+    withheld: Mapping[str, int] = field(default_factory=dict)
+    destroyed: Mapping[str, int] = field(default_factory=dict)
+    reaches: tuple[Reach, ...] = ()
+    story: Story | None = None
 
     @property
     def matches(self) -> bool:
@@ -166,8 +229,19 @@ class Report:
             "counts": dict(self.counts),
             "heads": list(self.heads),
             "limits": list(self.limits),
-            "story": list(self.story),
+            "mode": MODE,
+            "withheld": dict(self.withheld),
+            "destroyed": dict(self.destroyed),
+            "reaches": [asdict(reach) for reach in self.reaches],
+            "story": None if self.story is None else _story_as_dict(self.story),
         }
+
+
+def _story_as_dict(story: Story) -> dict[str, Any]:
+    changes = [asdict(change) for change in story.changes]
+    return asdict(story) | {
+        "changes": [each | {"differences": list(each["differences"])} for each in changes]
+    }
 
 
 def _remark_as_dict(remark: Remark) -> dict[str, str]:
@@ -179,10 +253,17 @@ class _Finds:
 
     def __init__(self) -> None:
         self.counts: Counter[str] = Counter()
+        self.closed: Counter[str] = Counter()
+        self.signed: dict[str, int] = {}
+        self.outside: dict[str, int] = {}
         self._problems: list[Remark] = []
         self._notes: list[Remark] = []
         self._met: Counter[str] = Counter()
         self._seen: set[tuple[str, str]] = set()
+
+    def reached(self, reaches: dict[str, int], device: str, seq: int) -> None:
+        """A head vouches for the entries of a device up to this one."""
+        reaches[device] = max(seq, reaches.get(device, -1))
 
     def problem(self, code: str, where: str, sentence: str) -> None:
         self._add(self._problems, code, where, sentence)
@@ -518,6 +599,7 @@ class _Card:
     heads: dict[str, _Head]
     beside: frozenset[str]
     invented: bool
+    withheld: dict[str, int] | None
 
 
 def _read_card(bag: _Bag, finds: _Finds) -> _Card | None:
@@ -567,8 +649,18 @@ def _card(data: Any) -> _Card:
     beside = frozenset(_need_hash(each) for each in listed)
     if beside and not is_trip:
         raise ValueError("a store bundle has nothing beside its chains")
+    withheld = data.get("withheld")
+    if withheld is not None and not (
+        isinstance(withheld, dict) and all(type(count) is int for count in withheld.values())
+    ):
+        raise ValueError("withheld is not a number for each field")
     return _Card(
-        scope=data["scope"], trip=trip, heads=heads, beside=beside, invented=data["invented"]
+        scope=data["scope"],
+        trip=trip,
+        heads=heads,
+        beside=beside,
+        invented=data["invented"],
+        withheld=withheld,
     )
 
 
@@ -642,7 +734,7 @@ class _Entry:
     """The fields of a stored entry that this check uses; None where the entry has null.
 
     `said` is the body. `attached` is the fingerprint and the path of a file that goes with it,
-    `destroyed` fingerprints of such files.
+    `destroyed` the fingerprints of such files that an entry says are gone.
     """
 
     hash: str
@@ -726,7 +818,9 @@ def _attached(body: dict[str, Any]) -> tuple[str, str] | None:
 
 
 def _destroyed(body: dict[str, Any]) -> tuple[str, ...]:
-    digests = body.get("attachments", ())
+    digests = body.get("attachments", [])
+    if not isinstance(digests, list):
+        raise ValueError("attachments is no list")
     return tuple(_need_hash(each) for each in digests)
 
 
@@ -1465,9 +1559,9 @@ class _Checkpoints:
         if self._last is not None:
             self._wanted.add((self._last.device, self._last.size))
 
-    def codes(self) -> set[str]:
-        """The codes that stand on paper for the checkpoints met."""
-        return {head.code for _, head in self._heads.values()}
+    def codes(self) -> dict[str, tuple[str, int]]:
+        """The codes that stand on paper for the checkpoints met: device and last entry of each."""
+        return {head.code: (head.device, head.size - 1) for _, head in self._heads.values()}
 
     def take(self, entry: _Entry, line: bytes) -> None:
         """Meet an entry, in the order of the file."""
@@ -1538,6 +1632,7 @@ class _Checkpoints:
             self._check_signature(head, where)
             if self._compare(head, where, "outside-head-differs"):
                 self._finds.counts["outside_heads_compared"] += 1
+                self._finds.reached(self._finds.outside, head.device, head.size - 1)
 
     def _miss_checkpoint(self) -> None:
         """A log that has a key signs a head with each bundle, or its device refused to."""
@@ -1616,6 +1711,7 @@ class _Checkpoints:
                 )
             elif compared:
                 self._finds.counts["outside_heads_compared"] += 1
+                self._finds.reached(self._finds.outside, head.device, head.size - 1)
 
     def _check_signature(self, head: _Checkpoint, where: str) -> None:
         keys = self._keys.get(_ORIGIN + head.device, [])
@@ -1626,6 +1722,7 @@ class _Checkpoints:
             return
         if signed:
             self._finds.counts["signatures"] += 1
+            self._finds.reached(self._finds.signed, head.device, head.size - 1)
         else:
             self._finds.problem(
                 "checkpoint-unsigned",
@@ -1747,13 +1844,6 @@ class _Checkpoints:
                     f"device {device} entry {seq}",
                     "No proof leads from this entry to the signed head.",
                 )
-        for (device, size), (where, _) in self._heads.items():
-            if device == last.device and size < last.size and size not in self._ways:
-                self._finds.problem(
-                    "proof-missing",
-                    where,
-                    f"No proof leads from this signed head over {size} entries to the last one.",
-                )
 
 
 def _size(value: Any) -> int:
@@ -1838,7 +1928,6 @@ class _Pointer:
     wanted: str
     device: str | None
     beside: bool
-    said: Mapping[str, Any]
 
 
 class _Explainer:
@@ -2028,65 +2117,6 @@ class _Explainer:
             )
 
 
-def _fields_destroyed(said: Mapping[str, Any]) -> set[tuple[str, str]]:
-    """The private fields, each with the hash of its entry, that an entry says were destroyed."""
-    listed = said.get("openings")
-    return {
-        (one["entry"], one["field"])
-        for one in (listed if isinstance(listed, list) else [])
-        if isinstance(one, dict) and type(one.get("entry")) is type(one.get("field")) is str
-    }
-
-
-class _Story:
-    """What was written down of a trip up to its departure, and what later."""
-
-    def __init__(self) -> None:
-        self._entries: list[tuple[datetime, str, bool]] = []
-        self._departed: _Entry | None = None
-
-    def take(self, entry: _Entry) -> None:
-        """Meet an entry of the trip."""
-        if len(self._entries) < _STORY_ENTRIES_MAX:
-            self._entries.append((entry.entry_time, entry.kind, entry.follows is not None))
-        is_first = self._departed is None or entry.entry_time < self._departed.entry_time
-        if entry.kind == "departed" and entry.follows is None and is_first:
-            self._departed = entry
-
-    def told(self) -> Iterator[str]:
-        """Sentences for people; none where no departure was met."""
-        departed = self._departed
-        if departed is None:
-            return
-        delay = departed.entry_time - departed.event_time
-        written = "as it happened" if abs(delay) <= _LATE else f"{_span(abs(delay))} apart from it"
-        yield (
-            f"Departure {_shown(departed.event_time)}, written down {written} ({departed.where})."
-        )
-        revision = departed.said.get("revision")
-        if isinstance(revision, str):
-            yield f"The plan it names is entry {revision[:16]}..., in plans/ under {revision[:8]}."
-        at = departed.entry_time
-        before = [one for one in self._entries if one[0] <= at]
-        after = [one for one in self._entries if one[0] > at]
-        yield f"Written down up to then: {_kinds(before)}."
-        yield f"Written down later: {_kinds(after)}."
-        followed = sum(follows for _, _, follows in after)
-        yield (
-            f"Of what was written later, {followed} "
-            f"{'entry corrects or takes' if followed == 1 else 'entries correct or take'} back "
-            "something; each is listed below with what it replaces."
-            if followed
-            else "Nothing was corrected or taken back after departure."
-        )
-
-
-def _kinds(entries: list[tuple[datetime, str, bool]]) -> str:
-    counted = Counter(kind for _, kind, _ in entries)
-    named = ", ".join(f"{count} {kind}" for kind, count in sorted(counted.items()))
-    return f"{len(entries)} entries ({named})" if entries else "nothing"
-
-
 class _Trail:
     """The entries of a bundle: order, links, times, references, openings."""
 
@@ -2115,10 +2145,10 @@ class _Trail:
         self._strays: list[str] = []
         self._unread = 0
         self._passes = 0
+        self.destroyed: set[tuple[str, str]] = set()
+        """The hash of an entry, and the name of a private field of it, that cannot be opened."""
         self._recent: dict[str, _Entry] = {}
         self._less_recent: dict[str, _Entry] = {}
-        self._openings_destroyed: set[tuple[str, str]] = set()
-        self.story = _Story()
         self.invented = card is not None and card.invented
 
     def check(self) -> None:
@@ -2140,11 +2170,10 @@ class _Trail:
                 continue
             entries += 1
             self._place(entry)
-            if entry.kind == "openings_destroyed":
-                self._openings_destroyed |= _fields_destroyed(entry.said)
             self._remember(entry)
             self._checkpoints.take(entry, line)
-            self._attachments.take(entry)
+            if entry.attached is not None or entry.destroyed:
+                self._attachments.take(entry)
             self._unread = 0
         counts["entries"] += entries
         if not counts["entries"]:
@@ -2154,7 +2183,6 @@ class _Trail:
         counts["devices"] = len(self._chains)
         self._settle_pointers()
         self._openings.settle()
-        self._count_destroyed()
         self._attachments.settle()
         self._checkpoints.settle()
         self._conclude()
@@ -2172,6 +2200,18 @@ class _Trail:
             for device, seq, twins in lasts
             if seq is not None
             for digest in sorted(twins)
+        )
+
+    def reaches(self) -> tuple[Reach, ...]:
+        """How far the chain of each device goes and is vouched for."""
+        return tuple(
+            Reach(
+                device=device,
+                last=chain.trip_last if self._is_trip else chain.last,
+                signed=self._finds.signed.get(device),
+                outside=self._finds.outside.get(device),
+            )
+            for device, chain in sorted(self._chains.items())
         )
 
     def _read(self, number: int, line: bytes) -> _Entry | None:
@@ -2199,6 +2239,8 @@ class _Trail:
             chain = self._chains[entry.device] = _Chain(entry.device)
         if entry.clock_source == "demo":
             self.invented = True
+        if entry.kind == "openings_destroyed":
+            self.destroyed |= _pairs_destroyed(entry.said)
         if entry.private or entry.hash == self._openings.awaited:
             self._openings.check(entry)
         if self._outside:
@@ -2214,8 +2256,6 @@ class _Trail:
                 self._store_trip_link(chain, entry)
             elif of_trip:
                 self._trip_link(chain, entry)
-        if of_trip:
-            self.story.take(entry)
         if self._is_trip and not of_trip:
             self._note_beside(entry)
         if entry.follows is not None or entry.trip_heads:
@@ -2338,7 +2378,9 @@ class _Trail:
             return
         self._finds.counts["outside_heads_compared"] += 1
         self._outside_met.add((entry.device, entry.seq))
-        if held != entry.hash:
+        if held == entry.hash:
+            self._finds.reached(self._finds.outside, entry.device, entry.seq)
+        else:
             self._finds.problem(
                 "outside-head-differs",
                 entry.where,
@@ -2424,12 +2466,7 @@ class _Trail:
     def _follow_up(self, entry: _Entry, wanted: str, device: str | None, beside: bool) -> None:
         """Settle a reference at once if it leads a short way back; else keep it for a pass."""
         pointer = _Pointer(
-            where=entry.where,
-            kind=entry.kind,
-            wanted=wanted,
-            device=device,
-            beside=beside,
-            said=entry.said,
+            where=entry.where, kind=entry.kind, wanted=wanted, device=device, beside=beside
         )
         target = self._recent.get(wanted) or self._less_recent.get(wanted)
         if target is not None:
@@ -2487,22 +2524,8 @@ class _Trail:
                 "correction",
                 pointer.where,
                 f"This {pointer.kind} {verb} entry {target.seq} of device {target.device}, "
-                f"the {target.kind} of {_shown(target.event_time)}; both stand."
-                f"{_changes(target.said, pointer.said) if verb == 'replaces' else ''}",
+                f"the {target.kind} of {_shown(target.event_time)}; both stand.",
             )
-
-    def _count_destroyed(self) -> None:
-        """How many private fields of entries here were destroyed, as the log itself says."""
-        listed = self._openings_destroyed
-        gone = listed - {
-            (one.entry, one.field)
-            for one in (_read_openings(self._bag, _Finds()) if listed else ())
-            if (one.entry, one.field) in listed
-        }
-        found = _look_up(self._bag, {digest for digest, _ in gone})
-        self._finds.counts["destroyed"] = sum(
-            digest in found and name in found[digest].private for digest, name in gone
-        )
 
     # The end
 
@@ -2587,6 +2610,7 @@ class _Opening:
     entry: str
     field: str
     commitment: str
+    value: Any
 
     @property
     def where(self) -> str:
@@ -2606,6 +2630,7 @@ def _read_openings(bag: _Bag, finds: _Finds) -> Iterator[_Opening]:
                 commitment=hashlib.sha256(
                     canonical_bytes([data["salt"], data["field"], data["value"]])
                 ).hexdigest(),
+                value=data["value"],
             )
         except (ValueError, KeyError, TypeError, RecursionError) as error:
             where = f"{_OPENINGS} line {number}"
@@ -2636,6 +2661,7 @@ class _Openings:
 
     def check(self, entry: _Entry) -> None:
         self._finds.counts["private_fields"] += len(entry.private)
+        self._finds.closed.update(entry.private.keys())
         opened: set[str] = set()
         while self._next is not None and self._next.entry == entry.hash:
             self._compare(self._next, entry, opened)
@@ -2697,6 +2723,173 @@ class _Openings:
         else:
             opened.add(opening.field)
             self._finds.counts["opened"] += 1
+            self._finds.closed[opening.field] -= 1
+
+
+def _pairs_destroyed(said: Mapping[str, Any]) -> set[tuple[str, str]]:
+    """What an entry `openings_destroyed` names: the hashes of entries, and a field of each."""
+    listed = said.get("openings")
+    return {
+        (one["entry"], one["field"])
+        for one in (listed if isinstance(listed, list) else [])
+        if isinstance(one, dict)
+        and isinstance(one.get("entry"), str)
+        and isinstance(one.get("field"), str)
+    }
+
+
+def _count_destroyed(bag: _Bag, pairs: set[tuple[str, str]], finds: _Finds) -> dict[str, int]:
+    """How many values of each field here cannot be opened by anybody, as entries here say."""
+    destroyed: Counter[str] = Counter()
+    if not pairs:
+        return {}
+    found = _look_up(bag, {entry for entry, _ in pairs})
+    opened = _opened_values(bag, found)
+    for digest, name in sorted(pairs):
+        entry = found.get(digest)
+        if entry is None or name not in entry.private:
+            continue
+        if (digest, name) in opened:
+            finds.note(
+                "destroyed-opened",
+                entry.where,
+                f"An entry says that its {name} was destroyed, and here it can be read.",
+            )
+        else:
+            destroyed[name] += 1
+            finds.closed[name] -= 1
+    return dict(sorted(destroyed.items()))
+
+
+def _compare_withheld(card: _Card | None, finds: _Finds) -> None:
+    if card is None or card.withheld is None:
+        return
+    for name in sorted({*card.withheld, *finds.closed}):
+        stated, found = card.withheld.get(name, 0), finds.closed[name]
+        if stated != found:
+            finds.note(
+                "withheld-differs",
+                f"private field {name}",
+                f"{_CARD} says that {stated} of them were withheld; {found} cannot be read here.",
+            )
+
+
+def _opened_values(bag: _Bag, wanted: Mapping[str, _Entry]) -> dict[tuple[str, str], Any]:
+    """The values of private fields of these entries that can be read: one pass over the file."""
+    values: dict[tuple[str, str], Any] = {}
+    for opening in _read_openings(bag, _Finds()):
+        entry = wanted.get(opening.entry)
+        if entry is not None and entry.private.get(opening.field) == opening.commitment:
+            values[opening.entry, opening.field] = opening.value
+    return values
+
+
+# --- The story of a trip: known at departure, and later ---------------------------------------
+
+_CHANGES_MAX = 1_000
+_VALUE_SHOWN = 2_000
+
+
+def _told(bag: _Bag, trip: str) -> Story:
+    """What was written down up to the departure of a trip, and what came after it."""
+    departed: _Entry | None = None
+    followers: list[_Entry] = []
+    for _, entry in _sound_entries(bag):
+        if entry.trip != trip:
+            continue
+        if (
+            entry.kind == "departed"
+            and entry.follows is None
+            and (departed is None or entry.entry_time < departed.entry_time)
+        ):
+            departed = entry
+        if entry.follows is not None and len(followers) < _CHANGES_MAX:
+            followers.append(entry)
+    before: Counter[str] = Counter()
+    after: Counter[str] = Counter()
+    beside = 0
+    for _, entry in _sound_entries(bag):
+        stood = departed is not None and _stood(entry, departed)
+        if entry.trip == trip:
+            (before if stood else after)[entry.kind] += 1
+        else:
+            beside += stood
+    return Story(
+        departed=None if departed is None else departed.where,
+        happened=None if departed is None else _stamp(departed.event_time),
+        written=None if departed is None else _stamp(departed.entry_time),
+        before=dict(sorted(before.items())),
+        beside=beside,
+        after=dict(sorted(after.items())),
+        changes=tuple(_changes(bag, followers)),
+    )
+
+
+def _sound_entries(bag: _Bag) -> Iterator[tuple[int, _Entry]]:
+    for number, line, plain in _read_entries(bag):
+        try:
+            yield number, plain or _entry(_parsed(line)[0], _digest(line))
+        except ValueError:
+            continue  # reported when the line itself was checked
+
+
+def _stood(entry: _Entry, departed: _Entry) -> bool:
+    """Whether an entry had been written down when the departure was."""
+    if entry.device == departed.device:
+        return entry.seq <= departed.seq
+    return entry.entry_time <= departed.entry_time
+
+
+def _changes(bag: _Bag, followers: list[_Entry]) -> Iterator[Change]:
+    targets = _look_up(bag, {entry.follows for entry in followers if entry.follows is not None})
+    met = targets | {entry.hash: entry for entry in followers}
+    opened = _opened_values(bag, met)
+    for entry in sorted(followers, key=lambda entry: (entry.entry_time, entry.device, entry.seq)):
+        target = targets.get(entry.follows or "")
+        if target is None or entry.kind not in (target.kind, "entry_withdrawn"):
+            continue
+        takes_back = entry.kind != target.kind
+        why = opened.get((entry.hash, "reason" if takes_back else "correction_reason"))
+        yield Change(
+            kind=target.kind,
+            where=entry.where,
+            happened=_stamp(entry.event_time),
+            written=_stamp(entry.entry_time),
+            takes_back=takes_back,
+            of_where=target.where,
+            of_happened=_stamp(target.event_time),
+            of_written=_stamp(target.entry_time),
+            differences=() if takes_back else tuple(_differences(target, entry, opened)),
+            why=why if isinstance(why, str) else None,
+        )
+
+
+def _differences(
+    old: _Entry, new: _Entry, opened: Mapping[tuple[str, str], Any]
+) -> Iterator[Difference]:
+    if old.event_time != new.event_time:
+        yield Difference(name="event_time", was=_stamp(old.event_time), now=_stamp(new.event_time))
+    for name in sorted({*old.said, *new.said}):
+        was, now = _value_text(old.said, name), _value_text(new.said, name)
+        if was != now:
+            yield Difference(name=name, was=was, now=now)
+    for name in sorted({*old.private, *new.private} - {"correction_reason"}):
+        was = _value_text(opened, (old.hash, name))
+        now = _value_text(opened, (new.hash, name))
+        if was != now or was is None:
+            yield Difference(name=f"{name} (private)", was=was, now=now)
+
+
+def _value_text(values: Mapping[Any, Any], name: Any) -> str | None:
+    if name not in values:
+        return None
+    value = values[name]
+    text = value if isinstance(value, str) else canonical_bytes(value).decode()
+    return text if len(text) <= _VALUE_SHOWN else f"{text[:_VALUE_SHOWN]}..."
+
+
+def _stamp(moment: datetime) -> str:
+    return f"{moment:%Y-%m-%dT%H:%M:%S}.{moment.microsecond // 1000:03d}Z"
 
 
 # --- Files that go with entries --------------------------------------------------------------
@@ -2800,12 +2993,16 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
             trail.check()
             _compare_trip_heads(bag, outside.trip_heads, finds)
             _compare_codes(checkpoints.codes(), outside.codes, finds)
+            destroyed = _count_destroyed(bag, trail.destroyed, finds)
+            _compare_withheld(card, finds)
+            story = _told(bag, card.trip) if card is not None and card.trip is not None else None
     except OSError as error:
         raise UnreadableBundle(
             f"{path} cannot be read ({error.strerror or error}): look at the medium and the "
             "rights, and try again."
         ) from error
     counts = finds.counts
+    counts["destroyed"] = sum(destroyed.values())
     counts["withheld"] = counts["private_fields"] - counts["opened"] - counts["destroyed"]
     return Report(
         scope=card.scope if card else None,
@@ -2816,7 +3013,10 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
         counts=dict(sorted(counts.items())),
         heads=trail.heads(),
         limits=tuple(_limits(card, counts)),
-        story=tuple(trail.story.told()),
+        withheld={name: count for name, count in sorted(finds.closed.items()) if count > 0},
+        destroyed=destroyed,
+        reaches=trail.reaches(),
+        story=story,
     )
 
 
@@ -2843,6 +3043,7 @@ def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -
     for digest in trip_heads:
         if digest in found:
             finds.counts["outside_heads_compared"] += 1
+            finds.reached(finds.outside, found[digest].device, found[digest].seq)
         else:
             finds.problem(
                 "outside-head-missing",
@@ -2852,10 +3053,14 @@ def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -
             )
 
 
-def _compare_codes(met: set[str], codes: tuple[str, ...], finds: _Finds) -> None:
+def _compare_codes(
+    met: Mapping[str, tuple[str, int]], codes: tuple[str, ...], finds: _Finds
+) -> None:
     for code in codes:
-        if re.sub("[^A-Z2-7]", "", code.upper()) in met:
+        letters = re.sub("[^A-Z2-7]", "", code.upper())
+        if letters in met:
             finds.counts["outside_heads_compared"] += 1
+            finds.reached(finds.outside, *met[letters])
         else:
             finds.problem(
                 "outside-head-missing",
@@ -2900,37 +3105,16 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
             "This is one trip. What else the devices recorded is not here, and what was recorded "
             "after the last entry here cannot be seen."
         )
-    if counts["withheld"]:
+    hidden = counts["withheld"] + counts["destroyed"]
+    if hidden:
         yield (
-            f"{counts['withheld']} private fields are withheld, or were destroyed without an entry "
-            "about it here. What they say is not known, and may matter."
-        )
-    if counts["destroyed"]:
-        yield (
-            f"{counts['destroyed']} private fields were destroyed, as entries here say. What they "
-            "said cannot be had from this log any more."
+            f"{hidden} private fields are withheld or were destroyed. "
+            "What they say is not known, and may matter."
         )
     yield (
         "Whether an entry is true, whether anybody looked at the load, and what was never "
         "entered, no check of a file can tell."
     )
-
-
-def _changes(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
-    """What a correction says otherwise than the entry it replaces."""
-    names = [name for name in sorted({*before, *after}) if before.get(name) != after.get(name)]
-    told = [
-        f"{name} was {_in_short(before.get(name))}, is now {_in_short(after.get(name))}"
-        for name in names[:_CHANGES_TOLD]
-    ]
-    more = len(names) - len(told)
-    told += [f"and {more} more"] if more else []
-    return f" What differs: {'; '.join(told)}." if told else " Nothing that can be read differs."
-
-
-def _in_short(value: Any) -> str:
-    text = "not said" if value is None else canonical_bytes(value).decode(errors="replace")
-    return text if len(text) <= _VALUE_LETTERS else f"{text[:_VALUE_LETTERS]}..."
 
 
 def _shown(moment: datetime) -> str:
@@ -2949,8 +3133,16 @@ def _span(span: timedelta) -> str:
 # --- On a terminal ---------------------------------------------------------------------------
 
 
+_WIDTH = 79
+_REMARKS_SHOWN = 6
+_NOTES_SHOWN = 1
+_CHANGES_SHOWN = 3
+_DIFFERENCES_SHOWN = 4
+_SHOWN_LETTERS = 60
+
+
 def as_text(report: Report) -> str:
-    """The report as lines for people, about a page of them."""
+    """The report as about a page for people; what is cut short says so, and as_dict has all."""
     counts = report.counts
     lines = []
     if report.invented:
@@ -2958,21 +3150,27 @@ def as_text(report: Report) -> str:
     what = {"trip": f"one trip, {report.trip}", "store": "a whole store"}
     lines += [
         f"bundle     {what.get(report.scope or '', 'does not say what it holds')}",
-        f"read       {counts.get('files', 0)} files, {counts.get('entries', 0)} entries of "
-        f"{counts.get('devices', 0)} devices, {counts.get('opened', 0)} of "
-        f"{counts.get('private_fields', 0)} private fields opened",
+        *_under(
+            "read       ",
+            f"{counts.get('files', 0)} files, {counts.get('entries', 0)} entries of "
+            f"{counts.get('devices', 0)} devices; each line written again in its one form and "
+            f"compared ({MODE})",
+        ),
         *_signed(counts),
-        f"outcome    {_outcome(report)}",
+        *_under("outcome    ", _outcome(report)),
     ]
-    if report.problems:
-        lines += ["", "Does not match", *_remark_lines(report.problems)]
-    if report.story:
-        lines += ["", "What was known when", *_wrapped(report.story)]
-    if report.notes:
-        lines += ["", "To look at", *_remark_lines(report.notes)]
-    lines += ["", "How far this goes", *_wrapped(_reach(report))]
-    lines += [f"  {head}" for head in report.heads] or ["  no entry"]
-    lines += ["", "What this check cannot know", *_wrapped(report.limits)]
+    lines += _remark_lines("Does not match", report.problems, _REMARKS_SHOWN)
+    if report.story is not None:
+        lines += _story_lines(report.story)
+    lines += _note_lines(report.notes, has_story=report.story is not None)
+    lines += ["", "Private fields", *_private_lines(report)]
+    lines += ["", "Is anything missing, and up to where can that be said"]
+    lines += _reach_lines(report)
+    lines += ["", "What this check cannot know"]
+    for limit in report.limits:
+        lines += _under("  ", limit)
+    lines += ["", "Last entries found (to note down, or to compare with what you hold)"]
+    lines += _cut([f"  {head}" for head in report.heads] or ["  none"], _REMARKS_SHOWN)
     # A log can hold any text: what would steer a terminal is shown as its code.
     return "".join(
         char if char.isprintable() or char == "\n" else f"U+{ord(char):04X}"
@@ -2980,44 +3178,142 @@ def as_text(report: Report) -> str:
     )
 
 
-def _remark_lines(remarks: Iterable[Remark]) -> Iterator[str]:
-    """The first remarks of each code; of the others how many there are."""
-    listed: Counter[str] = Counter()
-    for remark in remarks:
-        listed[remark.code] += 1
-        if listed[remark.code] <= _PRINTED_MAX:
-            yield f"  {remark.code}: {remark.where}"
-            yield from textwrap.wrap(remark.sentence, 79, initial_indent=" " * 6,
-                                     subsequent_indent=" " * 6, break_long_words=False)  # fmt: skip
-    for code, count in listed.items():
-        if count > _PRINTED_MAX:
-            yield f"  {code}: and {count - _PRINTED_MAX} more; --json lists them"
-
-
-def _wrapped(sentences: Iterable[str]) -> Iterator[str]:
-    for sentence in sentences:
-        yield from textwrap.wrap(
-            sentence, 79, initial_indent="  ", subsequent_indent="    ", break_long_words=False
-        )
-
-
-def _reach(report: Report) -> Iterator[str]:
-    """Whether anything is missing, and up to which entry that can be said."""
-    if not report.heads:
-        return
-    what = "of this trip" if report.scope == "trip" else "of the log"
-    if report.problems:
-        yield f"Not everything {what} is here as it was written; see above. Last entries found:"
-        return
-    signed = "on heads signed with the log's own key" if report.counts.get("signatures") else (
-        "on the chain alone: no head is signed here"
-    )  # fmt: skip
-    outside = report.counts.get("outside_heads_compared", 0)
-    held = f"{outside} held outside compared" if outside else "none held outside was compared"
-    yield (
-        f"Nothing {what} is missing up to the entries below (DEVICE:NUMBER:FINGERPRINT). This "
-        f"rests {signed}; of heads, {held}. Note them down, or compare them with what you hold:"
+def _under(lead: str, text: str) -> list[str]:
+    """Text behind a lead, broken to the width of a page, each line below the first's text."""
+    return textwrap.wrap(
+        " ".join(text.split()),
+        _WIDTH,
+        initial_indent=lead,
+        subsequent_indent=" " * len(lead),
+        break_long_words=False,
+        break_on_hyphens=False,
     )
+
+
+def _cut(lines: list[str], most: int) -> list[str]:
+    if len(lines) <= most:
+        return lines
+    return [*lines[:most], f"  and {len(lines) - most} more; --json has all"]
+
+
+def _remark_lines(title: str, remarks: Sequence[Remark], most: int) -> Iterator[str]:
+    if remarks:
+        yield ""
+        yield title
+    for remark in remarks[:most]:
+        yield f"  {remark.code}: {remark.where}"
+        yield from _under("      ", remark.sentence)
+    if len(remarks) > most:
+        yield f"  and {len(remarks) - most} more; --json has all"
+
+
+def _note_lines(notes: Sequence[Remark], *, has_story: bool) -> Iterator[str]:
+    """Each sort of note with its number and the first of it; changes are in a trip's story."""
+    shown = [note for note in notes if not (has_story and note.code == "correction")]
+    if shown:
+        yield ""
+        yield "To look at"
+    for code in dict.fromkeys(note.code for note in shown):
+        alike = [note for note in shown if note.code == code]
+        for note in alike[:_NOTES_SHOWN]:
+            yield from _under("  ", f"{code}: {note.where}. {note.sentence}")
+        if len(alike) > _NOTES_SHOWN:
+            yield f"    and {len(alike) - _NOTES_SHOWN} more {code}; --json has all"
+
+
+def _story_lines(story: Story) -> Iterator[str]:
+    yield ""
+    yield "Known at departure"
+    if story.departed is None:
+        yield "  No departure stands here."
+        yield from _under("  entered: ", _kinds(story.after))
+    else:
+        yield from _under(
+            "  ",
+            f"Departed {_read_time(story.happened)}, entered {_read_time(story.written)} as "
+            f"{story.departed}. With it stood {sum(story.before.values())} entries of the trip and "
+            f"{story.beside} beside it (people, vehicle, gear):",
+        )
+        yield from _under("  ", _kinds(story.before))
+        yield ""
+        yield "Added afterwards"
+        yield from _under("  ", _kinds(story.after) or "nothing")
+    yield ""
+    yield "Changed (both stand)"
+    if not story.changes:
+        yield "  Nothing was corrected or taken back."
+    for change in story.changes[:_CHANGES_SHOWN]:
+        yield from _change_lines(change, story)
+    if len(story.changes) > _CHANGES_SHOWN:
+        yield f"  and {len(story.changes) - _CHANGES_SHOWN} more; --json has all"
+
+
+def _change_lines(change: Change, story: Story) -> Iterator[str]:
+    when = ""
+    if story.written is not None:
+        when = " after" if change.written > story.written else " before"
+        when = f",{when} the departure was entered"
+    yield from _under(
+        "  ",
+        f"{_kind(change.kind)}: {change.where} {'takes back' * change.takes_back}"
+        f"{'replaces' * (not change.takes_back)} {change.of_where}{when}",
+    )
+    yield f"      was  of {_read_time(change.of_happened)}, entered {_read_time(change.of_written)}"
+    yield f"      now  of {_read_time(change.happened)}, entered {_read_time(change.written)}"
+    for one in change.differences[:_DIFFERENCES_SHOWN]:
+        yield from _under("      ", f"{one.name}: {_brief(one.was)} -> {_brief(one.now)}")
+    more = len(change.differences) - _DIFFERENCES_SHOWN
+    if more > 0:
+        yield f"      and {more} more fields; --json has all"
+    yield from _under("      ", f"why: {_brief(change.why)}")
+
+
+def _brief(value: str | None) -> str:
+    if value is None:
+        return "(none, or cannot be read)"
+    return value if len(value) <= _SHOWN_LETTERS else f"{value[:_SHOWN_LETTERS]}..."
+
+
+def _kind(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _kinds(counts: Mapping[str, int]) -> str:
+    return ", ".join(f"{count} {_kind(name)}" for name, count in counts.items())
+
+
+def _read_time(text: str | None) -> str:
+    return "" if text is None else f"{text[:10]} {text[11:19]} UTC"
+
+
+def _private_lines(report: Report) -> Iterator[str]:
+    counts = report.counts
+    yield f"  {counts.get('opened', 0)} of {counts.get('private_fields', 0)} can be read"
+    for lead, by_name in (("withheld", report.withheld), ("destroyed", report.destroyed)):
+        if by_name:
+            named = ", ".join(f"{name} {count}" for name, count in by_name.items())
+            yield from _under("  ", f"{lead}: {sum(by_name.values())} ({named})")
+
+
+def _reach_lines(report: Report) -> Iterator[str]:
+    whose = "of this trip " if report.scope == "trip" else ""
+    here = [reach for reach in report.reaches if reach.last is not None]
+    if not here:
+        yield "  Nothing can be said."
+    for reach in here[:_REMARKS_SHOWN]:
+        said = f"device {reach.device}: entries {whose}up to number {reach.last} are here"
+        said += ", each linked to the one before. " if report.matches else "; see above. "
+        if reach.signed is None:
+            said += "No signed head covers them. "
+        else:
+            said += f"A signed head covers numbers up to {reach.signed}. "
+        if reach.outside is None:
+            said += "No head from outside was compared."
+        else:
+            said += f"A head held outside vouches for numbers up to {reach.outside}."
+        yield from _under("  ", said)
+    if len(here) > _REMARKS_SHOWN:
+        yield f"  and {len(here) - _REMARKS_SHOWN} more devices; --json has all"
 
 
 def _signed(counts: Mapping[str, int]) -> Iterator[str]:
@@ -3025,7 +3321,7 @@ def _signed(counts: Mapping[str, int]) -> Iterator[str]:
     heads, proven = counts.get("signatures", 0), counts.get("proven", 0)
     if heads:
         led = f"; {proven} entries lead to the last by their proofs" if proven else ""
-        yield f"signed     {heads} heads of the log, with its own key{led}"
+        yield from _under("signed     ", f"{heads} heads of the log, with its own key{led}")
 
 
 def _outcome(report: Report) -> str:

@@ -53,8 +53,43 @@ def test_every_code_stands_in_the_format_description() -> None:
         and isinstance(node.value, str)
         and re.fullmatch(r"[a-z]+(-[a-z]+)+", node.value)
     }
-    assert codes - {"backslashreplace"} <= described | {"bag-info", "trip-head"}
+    assert codes <= described | {"bag-info", "trip-head"}
     assert {"entry-altered", "tail-cut", "clock-back"} <= codes
+
+
+def test_every_code_and_field_of_the_format_description_is_known_to_the_verifier() -> None:
+    """The first column of its tables, the notes, and every file name below data/ it relies on."""
+    source = SOURCE.read_text()
+    page = SOURCE.with_name("FORMAT.md").read_text()
+    firsts = re.findall(r"^\| (`[^|]+`) \|", page, re.MULTILINE)
+    names = {name for first in firsts for name in re.findall(r"`([a-z_-]+)`", first)}
+    notes = page[page.index("Notes are no faults") : page.index("Exit codes of `verify.py`")]
+    names |= set(re.findall(r"`([a-z]+(?:-[a-z]+)*)`", notes)) - {"follows"}
+    assert {"entry-altered", "late", "withheld", "beside", "trip_prev"} <= names
+    unused = {"made_at"}
+    assert {name for name in names - unused if f'"{name}"' not in source} == set()
+    for name in (
+        "entries.jsonl",
+        "openings.jsonl",
+        "bundle.json",
+        "checkpoint.txt",
+        "proofs.jsonl",
+    ):
+        assert f'"data/{name}"' in source
+        assert f"`data/{name}`" in page
+
+
+def test_every_field_of_the_report_stands_in_the_format_description(tmp_path: Path) -> None:
+    page = SOURCE.with_name("FORMAT.md").read_text()
+    day = builder.a_day()
+    path = builder.bag(
+        tmp_path / "trip", day.lines(builder.TRIP), day.card(builder.TRIP), day.openings
+    )
+    told = verify(path).as_dict()
+    (reach, *_), (change, *_) = told["reaches"], told["story"]["changes"]
+    (difference, *_) = change["differences"]
+    names = {*told, *reach, *told["story"], *change, *difference} - {"device"}
+    assert {name for name in names if f"`{name}`" not in page} == set()
 
 
 # Canonical form

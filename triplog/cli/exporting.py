@@ -1,7 +1,6 @@
 """`triplog export` and `triplog verify`."""
 
 import json
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -187,7 +186,7 @@ def verify(
         )
     except (UnreadableBundle, ValueError) as problem:
         raise Refused(str(problem)) from problem
-    told = asdict(report)
+    told = report.as_dict()
     lines = [as_text(report)]
     parted = False
     if beside:
