@@ -16,6 +16,7 @@ from tests.exports.mutations.bag import INFO, MANIFEST, TAG_MANIFEST, Files
 
 CARD, ENTRIES, OPENINGS = "data/bundle.json", "data/entries.jsonl", "data/openings.jsonl"
 PROOFS, CHECKPOINT = "data/proofs.jsonl", "data/checkpoint.txt"
+_PHOTOS = "data/photos/"
 EVIDENCE = (CARD, ENTRIES, OPENINGS, PROOFS, CHECKPOINT)
 _DECLARED = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8"
 # The time a bundle was made stands on the word of whoever made it: nothing in it is under a head.
@@ -87,6 +88,7 @@ def _evidence(files: Files) -> dict[str, Any]:
         "proofs": set(_values(files.get(PROOFS, b""), ("device", "seq", "old", "hashes"))),
         "head": None if text is None else _head(text),
         "card": _card(files.get(CARD)),
+        "photos": {name: data for name, data in files.items() if name.startswith(_PHOTOS)},
     }
 
 
