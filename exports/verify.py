@@ -3350,6 +3350,8 @@ def _trip_head(text: str) -> str:
 
 def note_in(path: Path) -> str:
     """The text of a checkpoint in a file; ValueError, in words, if it cannot be read."""
+    if path.exists() and not path.is_file():
+        raise ValueError(f"{path} is no file: name the file of a checkpoint.")
     try:
         with path.open("rb") as file:
             return file.read(_NOTE_BYTES_MAX).decode()
