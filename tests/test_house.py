@@ -60,7 +60,7 @@ TOUCHES_THE_WORLD = {
     "triplog.journal.copies": "is copies of the journal's file",
     "triplog.journal.device_key": "is a file beside the journal",
     "triplog.journal.derived_tables": "writes into the journal's file",
-    "triplog.journal.copies": "is copies of the journal's file",
+    "triplog.journal.erasing": "writes a table of the journal's file anew",
     "triplog.journal.retention": "reads its own table",
     "scheduler.recheck_rules": "reads its own rules",
 }

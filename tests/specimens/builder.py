@@ -98,6 +98,10 @@ class Log:
             if trip is None or entry["trip"] == trip or entry_hash(entry) in wanted
         ]
 
+    def lines_as_written(self) -> list[bytes]:
+        """The bytes of each entry in the order they were added, whatever it holds."""
+        return [canonical(entry) for entry in self.entries]
+
     def card(self, trip: str | None = None, beside: Iterable[str] = ()) -> dict[str, Any]:
         """What bundle.json says of this log."""
         heads: dict[str, Any] = {}
