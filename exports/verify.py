@@ -3038,6 +3038,18 @@ def lines_in(path: str | Path, name: str) -> Iterator[bytes]:
             yield line.removesuffix(b"\n")
 
 
+def file_in(path: str | Path, name: str) -> bytes | None:
+    """The bytes of a file of a bundle, named below data/, as they are there; None without it.
+
+    Nothing is checked. Raises `UnreadableBundle` if there is no bundle.
+    """
+    with closing(_open_bag(Path(path), _Finds())) as bag:
+        if f"data/{name}" not in bag.sizes:
+            return None
+        with bag.open(f"data/{name}") as source:
+            return source.read()
+
+
 def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -> None:
     found = _look_up(bag, set(trip_heads))
     for digest in trip_heads:

@@ -79,7 +79,7 @@ def take_in(
 ) -> None:
     """Take in what another installation recorded, beside what is here; nothing is renumbered."""
     from triplog.desk.taking_in import take_in_from
-    from triplog.wording.moving import NOTHING_NEW, taken_in_lines
+    from triplog.wording.moving import NOTHING_NEW, photo_lines, taken_in_lines
 
     here = face(context)
     desk = here.desk()
@@ -87,6 +87,7 @@ def take_in(
     told = f"taken in from {source}: {found.taken.new} new entries"
     show([NOTHING_NEW if found.entry is None else recorded(found.entry, told)])
     show(taken_in_lines(found.taken, found.own_device, str(source)))
+    show(photo_lines(found.photos, found.photos_lacking))
     leave(FOUND if found.forked else DONE)
 
 

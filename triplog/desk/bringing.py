@@ -9,11 +9,11 @@ from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from exports.verify import UnreadableBundle, entry_lines, lines_in, verify
+from exports.verify import UnreadableBundle, entry_lines, file_in, lines_in, verify
 from triplog.desk.refused import Refused
-from triplog.journal import forks
+from triplog.journal import attachments, forks
 from triplog.journal.copies import check_whole
 from triplog.journal.forks import Evidence
 from triplog.journal.store import Store, open_store
@@ -21,6 +21,20 @@ from triplog.journal.taking_in import OpeningRow
 
 _LINE_BYTES_MAX = 16 << 20
 _FAULTS_SHOWN = 3
+
+
+class Named(NamedTuple):
+    """A picture as its entry names it: its digest, and its file in a bundle."""
+
+    digest: str
+    file: str
+
+
+class Brought(NamedTuple):
+    """The bytes of a picture. `original_of`: the digest of the copy that was made of it."""
+
+    data: bytes
+    original_of: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +56,13 @@ class FromStore:
         """What it kept of forks."""
         return forks.evidence(self.store)
 
+    def photos(self, named: Named) -> Iterator[Brought]:
+        """A photo, and the file it was taken from where that is kept."""
+        if attachments.has(self.store, named.digest):
+            yield Brought(b"".join(attachments.chunks(self.store, named.digest)), None)
+            for original in attachments.originals_of(self.store, named.digest):
+                yield Brought(b"".join(attachments.chunks(self.store, original)), named.digest)
+
 
 @dataclass(frozen=True, slots=True)
 class FromBundle:
@@ -60,6 +81,12 @@ class FromBundle:
     def evidence(self) -> Iterable[Evidence]:
         """What its writer kept of forks."""
         return map(_evidence, lines_in(self.path, "forks.jsonl"))
+
+    def photos(self, named: Named) -> Iterator[Brought]:
+        """A photo, as it lies there."""
+        data = file_in(self.path, named.file)
+        if data is not None:
+            yield Brought(data, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +107,11 @@ class FromLines:
     def evidence(self) -> Iterable[Evidence]:
         """None: raw entries carry nothing of forks."""
         return ()
+
+    def photos(self, named: Named) -> Iterator[Brought]:
+        """None: raw entries carry no photos."""
+        del named
+        return iter(())
 
 
 @contextmanager

@@ -237,6 +237,11 @@ def _photos_back(desk: Desk) -> Iterator[str]:
                 yield digest
 
 
+def photos_destroyed(desk: Desk) -> set[str]:
+    """The digests of photos that were destroyed here, as the journal says."""
+    return {digest for digest, _ in _photos_recorded(desk)}
+
+
 def _photos_recorded(desk: Desk) -> list[Pair]:
     """The digest of each photo this journal says was destroyed, and when."""
     return [

@@ -1,24 +1,33 @@
 """Taking in what another installation recorded: side by side, one chain for each device."""
 
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 
-from triplog.desk.bringing import brought
+from triplog.desk.bringing import FromBundle, FromLines, FromStore, Named, brought
 from triplog.desk.desk import Desk, present
-from triplog.desk.destroying import destroy_again
+from triplog.desk.destroying import destroy_again, photos_destroyed
 from triplog.desk.refused import Refused
+from triplog.journal import attachments
 from triplog.journal.device_key import did_sign
 from triplog.journal.entries import Entry, time_text
 from triplog.journal.store import Writing
 from triplog.journal.taking_in import NotTaken, OwnLaterEntries, Received, Taken, take_in
+from triplog.journal.trip import text_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenIn:
-    """What came of it. `entry` None: there was nothing new, and nothing was recorded."""
+    """What came of it. `entry` None: there was nothing new, and nothing was recorded.
+
+    `photos`: how many pictures came with it; `photos_lacking`: how many that entries here name are
+    neither here nor in it.
+    """
 
     entry: Entry | None
     taken: Taken
+    photos: int
+    photos_lacking: int
     own_device: str
 
     @property
@@ -48,7 +57,8 @@ def take_in_from(desk: Desk, source: Path, openings: Path | None = None) -> Take
                     taken_at=time_text(writing.reading.wall),
                     invented=desk.invented,
                 )
-                entry = _record(desk, writing, kind, source, taken)
+                photos, lacking = _bring_photos(desk, incoming)
+                entry = _record(desk, writing, kind, source, taken, photos)
                 if taken.openings or taken.new:
                     destroy_again(desk, writing)
         except OwnLaterEntries as problem:
@@ -58,17 +68,45 @@ def take_in_from(desk: Desk, source: Path, openings: Path | None = None) -> Take
             ) from problem
         except NotTaken as problem:
             raise Refused(f"{source} cannot be taken in: {problem}") from problem
-    return TakenIn(entry=entry, taken=taken, own_device=desk.store.device)
+    return TakenIn(
+        entry=entry,
+        taken=taken,
+        photos=photos,
+        photos_lacking=lacking,
+        own_device=desk.store.device,
+    )
 
 
-def _record(desk: Desk, writing: Writing, kind: str, source: Path, taken: Taken) -> Entry | None:
+def _bring_photos(desk: Desk, incoming: FromStore | FromBundle | FromLines) -> tuple[int, int]:
+    """Put in the pictures that entries here name and that are not here; how many, and of how many
+    there is none. Those that were destroyed stay away.
+    """
+    named: dict[Named, str] = {}
+    for entry in desk.store.entries("kind = 'photo_added'"):
+        digest, file = text_in(entry.body, "digest"), text_in(entry.body, "file")
+        if not attachments.has(desk.store, digest):
+            named[Named(digest, file)] = text_in(entry.body, "media_type")
+    put_in, gone = 0, photos_destroyed(desk)
+    wanted = [(one, media_type) for one, media_type in named.items() if one.digest not in gone]
+    for one, media_type in wanted:
+        for data, original_of in incoming.photos(one):
+            if original_of is None and sha256(data).hexdigest() != one.digest:
+                raise NotTaken(f"the photo {one.digest[:8]} in it is not the one its entry names")
+            attachments.add(desk.store, data, media_type, original_of=original_of)
+            put_in += original_of is None
+    return put_in, len(wanted) - put_in
+
+
+def _record(
+    desk: Desk, writing: Writing, kind: str, source: Path, taken: Taken, photos: int
+) -> Entry | None:
     """What was received, and each fork that was not recorded before; None: nothing is new."""
     new_forks = [
         (device, one)
         for device, one in sorted(taken.devices.items())
         if one.fork_seq is not None and not _is_recorded(desk, device, one)
     ]
-    if not taken.new and not taken.new_evidence and not new_forks:
+    if not (taken.new or taken.new_evidence or new_forks or photos):
         return None
     received = {
         device: present(seq=one.seq, hash=one.hash, new=one.new, evidence=one.evidence or None)
@@ -79,7 +117,7 @@ def _record(desk: Desk, writing: Writing, kind: str, source: Path, taken: Taken)
         writing,
         desk.draft(
             "journal_taken_in",
-            {"source": kind, "received": received, "openings": taken.openings},
+            present(source=kind, received=received, openings=taken.openings, photos=photos or None),
             private={"name": source.name},
         ),
         may_repeat=True,

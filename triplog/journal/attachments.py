@@ -70,6 +70,14 @@ def chunks(store: Store, digest: str) -> Iterator[bytes]:
             yield chunk
 
 
+def originals_of(store: Store, digest: str) -> list[str]:
+    """The digests of what hangs on a copy: the files that it was made from."""
+    if _row(store, digest) is None:
+        return []
+    rows = store.raw.execute("SELECT digest FROM attachment WHERE original_of = ?", (digest,))
+    return [original for (original,) in rows]
+
+
 def trips_naming(store: Store, digest: str) -> list[str]:
     """The ids of the trips with an entry that names these bytes, in force or not."""
     rows = store.raw.execute(

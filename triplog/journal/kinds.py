@@ -56,7 +56,7 @@ _ALL = (
     # The store itself.
     _kind("store_begun", "format invented program"),
     _kind("store_restored", "from_heads told_heads program", "behind"),
-    _kind("journal_taken_in", "source received", "openings", private="name"),
+    _kind("journal_taken_in", "source received", "openings photos", private="name"),
     _kind("fork_found", "of seq held other", "source"),
     _kind("clock_stepped", "seconds", "boot_changed"),
     _kind("key_recorded", "key why", "before", private="note"),

@@ -47,6 +47,18 @@ def taken_in_lines(taken: Taken, own_device: str, source: str) -> Iterator[str]:
     yield from found_fork_lines(taken.devices, own_device, source)
 
 
+def photo_lines(brought: int, lacking: int) -> Iterator[str]:
+    """How many photos came with it, and how many have to be brought otherwise."""
+    if brought:
+        yield f"  {brought} {'photo' if brought == 1 else 'photos'} came with it"
+    if lacking:
+        photos = "photo is" if lacking == 1 else "photos are"
+        yield (
+            f"  ! {lacking} {photos} named by entries here and not in it: take in a back-up or a"
+            " bundle of the whole store, which hold them"
+        )
+
+
 def found_fork_lines(
     devices: Mapping[str, Received], own_device: str, source: str
 ) -> Iterator[str]:
