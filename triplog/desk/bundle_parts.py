@@ -4,9 +4,16 @@ import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, cast
+from typing import cast
 
 from exports.bundle import Part, write_bundle
+from exports.json_lines import write_json
+from triplog.desk.bundle_reference import (
+    figure_parts,
+    picture_parts,
+    plan_parts,
+    schema_parts,
+)
 from triplog.desk.export_files import (
     Making,
     write_plan_sheet,
@@ -20,14 +27,13 @@ from triplog.desk.photos import photo_parts
 from triplog.desk.proofs import proof_lines
 from triplog.desk.setting_up import carrier_name
 from triplog.dossier.tables import TABLES
-from triplog.journal.entries import canonical, time_text
-from triplog.journal.trip import Trip
+from triplog.journal.entries import time_text
 from triplog.version import __version__
 
 
 def write_the_bundle(making: Making, path: Path) -> str:
-    """Write the bundle; the hash that stands for it."""
-    rooms = path.with_suffix(".parts")
+    """Write the bundle, zipped where its name says so; the hash that stands for it."""
+    rooms = path.with_name(f"{path.name}.parts")
     rooms.mkdir()
     info = {
         "Source-Organization": _one_line(carrier_name(making.scope.desk)) or "not recorded",
@@ -35,7 +41,9 @@ def write_the_bundle(making: Making, path: Path) -> str:
         "Bag-Software-Agent": f"triplog {__version__}",
     }
     made_at = time_text(making.entry.entry_time)
-    seal = write_bundle(path, _bundle_parts(making, rooms, made_at), info, made_at, as_zip=True)
+    seal = write_bundle(
+        path, _bundle_parts(making, rooms, made_at), info, made_at, as_zip=path.suffix == ".zip"
+    )
     shutil.rmtree(rooms)
     return seal
 
@@ -73,10 +81,17 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
     write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
+    trail = folder / "trail.json"
+    with trail.open("wb") as out:
+        write_json(scope.records(), out)
+    yield Part(path="trail.json", data=trail)
+    yield from schema_parts()
     yield from photo_parts(scope, with_places=False)
     if trip is None:
         return
-    yield from _plans(trip)
+    yield from plan_parts(trip)
+    yield from figure_parts(trip)
+    yield from picture_parts(trip, making.reading.wall, invented=desk.invented)
     sheet = folder / "sheet.pdf"
     write_sheet(making, sheet)
     yield Part(path="sheet.pdf", data=sheet)
@@ -92,25 +107,6 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
         write_incident_report(desk, trip, making.paper, folder)
         for name in ("incident.pdf", "incident.txt"):
             yield Part(path=name, data=folder / name)
-
-
-def _plans(trip: Trip) -> Iterator[Part]:
-    """Each plan revision as a plan file, and each judgement of it as a findings file."""
-    numbers = {}
-    for fact in trip.of("plan_recorded"):
-        number = cast(int, fact.entry.body["number"])
-        numbers[fact.entry.hash] = number
-        yield Part(
-            path=f"plans/plan-{number:03d}-{fact.entry.hash[:8]}.json",
-            data=canonical(fact.entry.body["document"]),
-        )
-    for fact in trip.of("plan_judged"):
-        body = cast(dict[str, Any], fact.entry.body)
-        number = numbers.get(body["revision"], 0)
-        yield Part(
-            path=f"plans/findings-{number:03d}-{fact.entry.hash[:8]}.json",
-            data=json.dumps(body["findings"], indent=1, ensure_ascii=False).encode(),
-        )
 
 
 def _lines(raw: Iterator[bytes]) -> Iterator[bytes]:
