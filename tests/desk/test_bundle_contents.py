@@ -7,6 +7,7 @@ JSON by jsonschema (draft 2020-12), the bag by the bagit package, which validate
 import csv
 import hashlib
 import json
+import shutil
 import subprocess
 import sys
 import zipfile
@@ -20,6 +21,7 @@ import pytest
 
 from tests.desk.exported import exported, faultless, member, under_way
 from tests.dossier.scene import Office, office
+from triplog.desk.desk import open_desk
 from triplog.desk.exporting import export
 from triplog.desk.judging import judge_file
 from triplog.journal.trip import Trip
@@ -157,3 +159,26 @@ def test_the_bag_is_valid_to_the_bagit_package(yard: Office, trip: Trip, tmp_pat
     )
     assert done.returncode == 1
     assert "trail.json" in done.stdout
+
+
+def test_copies_of_one_journal_exported_at_one_time_give_the_same_bytes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = 0
+
+    def salt(count: int = 16) -> str:
+        nonlocal drawn
+        drawn += 1
+        return hashlib.sha256(str(drawn).encode()).hexdigest()[: 2 * count]
+
+    made = office(tmp_path / "one")
+    trip = under_way(made)
+    made.clock.forward(minutes=1)
+    shutil.copytree(tmp_path / "one", tmp_path / "two")
+    bags = []
+    for name in ("one", "two"):
+        desk = open_desk(tmp_path / name, made.clock)
+        drawn = 0
+        monkeypatch.setattr("secrets.token_hex", salt)
+        bags.append(export(desk, tmp_path / f"out-{name}", ("bundle",), trip).files[0])
+    assert bags[0].read_bytes() == bags[1].read_bytes()
