@@ -174,7 +174,7 @@ class RecheckRule:
 
 def all_rules() -> tuple[RecheckRule, ...]:
     """Every rule there is, in the order of the file. Raises RuleFileBroken."""
-    return _parsed(_rules_text())
+    return _parsed(rules_text())
 
 
 def load_rules(rule_set: str, on: date) -> tuple[RecheckRule, ...]:
@@ -243,7 +243,7 @@ def rule_from_row(row: Mapping[str, str]) -> RecheckRule:
     )
 
 
-def _rules_text() -> str:
+def rules_text() -> str:
     """The figures file as installed. RuleFileBroken when it cannot be read."""
     try:
         return (files("scheduler") / RULES_FILE).read_text("utf-8")

@@ -76,7 +76,7 @@ def test_a_rule_that_has_ended_is_in_force_on_its_last_day_and_not_after(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     rows = TEXT.replace(",2004-01-01,,", ",2004-01-01,2026-03-02,")
-    monkeypatch.setattr("scheduler.recheck_rules._rules_text", lambda: rows)
+    monkeypatch.setattr("scheduler.recheck_rules.rules_text", lambda: rows)
     assert load_rules("us-392.9", date(2026, 3, 2))
     with pytest.raises(UnknownRuleSet):
         load_rules("us-392.9", date(2026, 3, 3))

@@ -51,6 +51,9 @@ def export(
     driver: Annotated[
         str | None, typer.Option("--driver", help="The same for another person, by label.")
     ] = None,
+    as_folder: Annotated[
+        bool, typer.Option("--folder", help="The bundle as a folder instead of a zip.")
+    ] = False,
     trip: OfTrip = None,
 ) -> None:
     """Write the trail: tables, JSON, raw entries, sheets, calendar, bundle."""
@@ -70,8 +73,18 @@ def export(
     )
     sheet = None if paper is None else paper_word(paper)
     if wish.mine is not None:
-        return _own(here, desk, to, tuple(form or ("bundle",)), wish, sheet)
-    return _one(here, desk, to, tuple(form or FORMS), wish, sheet, trip, whole_store=whole_store)
+        return _own(here, desk, to, tuple(form or ("bundle",)), wish, sheet, as_folder=as_folder)
+    return _one(
+        here,
+        desk,
+        to,
+        tuple(form or FORMS),
+        wish,
+        sheet,
+        trip,
+        whole_store=whole_store,
+        as_folder=as_folder,
+    )
 
 
 def _one(
@@ -84,6 +97,7 @@ def _one(
     trip: str | None,
     *,
     whole_store: bool,
+    as_folder: bool,
 ) -> None:
     """Export one trip, or the whole store."""
     from triplog.desk.exporting import export as write
@@ -92,7 +106,10 @@ def _one(
     from triplog.wording.head import code_line
 
     found = None if whole_store else the_trip_or_last(desk, trip)
-    result = here.recording(desk, lambda: write(desk, to, forms, found, paper=paper, wish=wish))
+    result = here.recording(
+        desk,
+        lambda: write(desk, to, forms, found, paper=paper, wish=wish, as_folder=as_folder),
+    )
     show([recorded(result.entry, "export")])
     if trip is None and found is not None and found.state is TripState.CLOSED:
         show([f"  of trip {found.label}, closed last: none is open"])
@@ -105,12 +122,21 @@ def _one(
 
 
 def _own(
-    here: Face, desk: "Desk", to: Path, forms: tuple[str, ...], wish: "Wish", paper: "Paper | None"
+    here: Face,
+    desk: "Desk",
+    to: Path,
+    forms: tuple[str, ...],
+    wish: "Wish",
+    paper: "Paper | None",
+    *,
+    as_folder: bool,
 ) -> None:
     """Export every trip a person took part in."""
     from triplog.desk.own_trips import export_own
 
-    made = here.recording(desk, lambda: export_own(desk, to, forms, wish, paper=paper))
+    made = here.recording(
+        desk, lambda: export_own(desk, to, forms, wish, paper=paper, as_folder=as_folder)
+    )
     for result in made:
         show([recorded(result.entry, "export")])
         _show_withheld(result)

@@ -5,7 +5,7 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, cast
+from typing import cast
 
 from exports.bundle import Part, write_bundle
 from exports.calendar_file import calendar_text
@@ -13,6 +13,12 @@ from exports.document import Document
 from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper, write_pdf
 from triplog.checks import due_checks_of
+from triplog.desk.bundle_reference import (
+    figure_parts,
+    picture_parts,
+    plan_parts,
+    schema_parts,
+)
 from triplog.desk.desk import Desk
 from triplog.desk.handing_over import slip
 from triplog.desk.incident import incidents
@@ -31,7 +37,7 @@ from triplog.dossier.tables import TABLES, write_table
 from triplog.dossier.trip_sheet import trip_sheet
 from triplog.dossier.withheld import told_first
 from triplog.journal.checkpoint import Signed
-from triplog.journal.entries import ClockReading, Entry, canonical, time_text
+from triplog.journal.entries import ClockReading, Entry, time_text
 from triplog.journal.forks import evidence, has_evidence
 from triplog.journal.trip import Trip
 from triplog.version import __version__
@@ -156,7 +162,7 @@ def calendar_of(desk: Desk, trip: Trip, reading: ClockReading) -> str | None:
 
 
 def _write_bundle(making: Making, path: Path) -> str:
-    rooms = path.with_suffix(".parts")
+    rooms = path.with_name(f"{path.name}.parts")
     rooms.mkdir()
     info = {
         "Source-Organization": _one_line(carrier_name(making.scope.desk)) or "not recorded",
@@ -164,7 +170,9 @@ def _write_bundle(making: Making, path: Path) -> str:
         "Bag-Software-Agent": f"triplog {__version__}",
     }
     made_at = time_text(making.entry.entry_time)
-    seal = write_bundle(path, _bundle_parts(making, rooms, made_at), info, made_at, as_zip=True)
+    seal = write_bundle(
+        path, _bundle_parts(making, rooms, made_at), info, made_at, as_zip=path.suffix == ".zip"
+    )
     shutil.rmtree(rooms)
     return seal
 
@@ -207,10 +215,17 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
     write_tables(scope, folder)
     for table in TABLES:
         yield Part(path=f"csv/{table.name}.csv", data=folder / f"{table.name}.csv")
+    trail = folder / "trail.json"
+    with trail.open("wb") as out:
+        write_json(scope.records(), out)
+    yield Part(path="trail.json", data=trail)
+    yield from schema_parts()
     yield from photo_parts(scope, with_places=POSITIONS not in making.left.withheld.fields)
     if trip is None:
         return
-    yield from _plans(trip)
+    yield from plan_parts(trip)
+    yield from figure_parts(trip)
+    yield from picture_parts(trip, making.reading.wall, invented=desk.invented)
     sheet = folder / "sheet.pdf"
     _write_sheet(making, sheet)
     yield Part(path="sheet.pdf", data=sheet)
@@ -226,25 +241,6 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
         write_incident_report(desk, trip, making.paper, folder)
         for name in ("incident.pdf", "incident.txt"):
             yield Part(path=name, data=folder / name)
-
-
-def _plans(trip: Trip) -> Iterator[Part]:
-    """Each plan revision as a plan file, and each judgement of it as a findings file."""
-    numbers = {}
-    for fact in trip.of("plan_recorded"):
-        number = cast(int, fact.entry.body["number"])
-        numbers[fact.entry.hash] = number
-        yield Part(
-            path=f"plans/plan-{number:03d}-{fact.entry.hash[:8]}.json",
-            data=canonical(fact.entry.body["document"]),
-        )
-    for fact in trip.of("plan_judged"):
-        body = cast(dict[str, Any], fact.entry.body)
-        number = numbers.get(body["revision"], 0)
-        yield Part(
-            path=f"plans/findings-{number:03d}-{fact.entry.hash[:8]}.json",
-            data=json.dumps(body["findings"], indent=1, ensure_ascii=False).encode(),
-        )
 
 
 def _lines(raw: Iterator[bytes]) -> Iterator[bytes]:

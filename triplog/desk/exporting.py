@@ -79,19 +79,23 @@ def export(
     *,
     paper: Paper | None = None,
     wish: Wish = NOTHING_ASKED,
+    as_folder: bool = False,
 ) -> Exported:
     """Write the forms asked for into a folder, all of them or none, and record it.
 
     A calendar is left out while no check has a time that can be told. Raises Refused for an
     unknown form, a file that is there already, and a folder that cannot be written; then nothing
     is recorded or left behind. `wish`: what is left out of every form.
+    `as_folder`: the bundle as a folder instead of a zip.
     """
     _refuse_forms(forms, trip)
     with staged(folder) as stage:
         with desk.writing() as writing:
             reading = writing.reading if trip is None else desk.now_on(trip, writing.reading)
             calendar = None if trip is None else calendar_of(desk, trip, writing.reading)
-            planned = _planned(folder, forms, trip, has_calendar=calendar is not None)
+            planned = _planned(
+                folder, forms, trip, has_calendar=calendar is not None, as_folder=as_folder
+            )
             left = left_out(scope_of(desk, trip), wish)
             entry = desk.append(writing, _draft(desk, planned, trip, left))
             made = sign_head(desk, writing, "exported", None if trip is None else trip.id)
@@ -132,7 +136,7 @@ def _refuse_forms(forms: tuple[str, ...], trip: Trip | None) -> None:
 
 
 def _planned(
-    folder: Path, forms: tuple[str, ...], trip: Trip | None, *, has_calendar: bool
+    folder: Path, forms: tuple[str, ...], trip: Trip | None, *, has_calendar: bool, as_folder: bool
 ) -> dict[str, str]:
     """The name of the file of each form that can be written; refused where one is there already."""
     if trip is not None and "incident" in forms and not incidents(trip) and len(forms) == 1:
@@ -142,7 +146,8 @@ def _planned(
         _OF_ONE_TRIP if trip is None else [form for form, is_there in there.items() if not is_there]
     )
     label = _label(trip)
-    planned = {form: f"{label}-{_WRITTEN_AS[form]}" for form in forms if form not in left_out}
+    written_as = _WRITTEN_AS | ({"bundle": "bundle"} if as_folder else {})
+    planned = {form: f"{label}-{written_as[form]}" for form in forms if form not in left_out}
     if not planned:
         raise Refused(
             "no check has a time that can be told, so there is nothing to put into a calendar;"

@@ -17,6 +17,7 @@ def export_own(
     wish: Wish,
     *,
     paper: Paper | None = None,
+    as_folder: bool = False,
 ) -> list[Exported]:
     """Write each trip of `wish.mine` into a folder, one after the other, each recorded by itself.
 
@@ -30,7 +31,10 @@ def export_own(
         raise Refused(f"{person_label(desk, wish.mine)} took part in no trip of this journal")
     for trip_id in trips:
         try:
-            made.append(export(desk, folder, forms, desk.trip(trip_id), paper=paper, wish=wish))
+            trip = desk.trip(trip_id)
+            made.append(
+                export(desk, folder, forms, trip, paper=paper, wish=wish, as_folder=as_folder)
+            )
         except Refused as problem:
             if not made:
                 raise

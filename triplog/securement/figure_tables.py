@@ -170,7 +170,7 @@ def load_table(folder: Traversable, name: str, sources: frozenset[str]) -> Table
 
 def digest_of(folder: Traversable, name: str) -> str:
     """The SHA-256, in hex, of the bytes of one table's file. Raises FiguresBroken: not read."""
-    return hashlib.sha256(_bytes(folder, name)).hexdigest()
+    return hashlib.sha256(bytes_of(folder, name)).hexdigest()
 
 
 def tables_of(rule_set: str) -> tuple[str, ...]:
@@ -204,7 +204,7 @@ def _load(folder: Traversable, name: str, layout: _Layout, sources: frozenset[st
 def _read(
     folder: Traversable, name: str, columns: tuple[str, ...]
 ) -> list[tuple[int, dict[str, str]]]:
-    file, data = f"{name}.csv", _bytes(folder, name)
+    file, data = f"{name}.csv", bytes_of(folder, name)
     try:
         reader = csv.DictReader(io.StringIO(data.decode("utf-8"), newline=""), strict=True)
         header = reader.fieldnames or []
@@ -226,7 +226,7 @@ def _read(
     return lines
 
 
-def _bytes(folder: Traversable, name: str) -> bytes:
+def bytes_of(folder: Traversable, name: str) -> bytes:
     file = f"{name}.csv"
     try:
         return (folder / file).read_bytes()

@@ -17,6 +17,7 @@ from importlib.resources.abc import Traversable
 from triplog.securement.figure_tables import (
     Row,
     Table,
+    bytes_of,
     digest_of,
     load_sources,
     load_table,
@@ -234,6 +235,11 @@ def figure_row(figure_id: str, table: str) -> Row:
 def table_digest(name: str) -> str:
     """The SHA-256, in hex, of the bytes of one table's CSV file."""
     return digest_of(_folder(), name)
+
+
+def table_bytes(name: str) -> bytes:
+    """The bytes of one table's CSV file, and of `sources`."""
+    return bytes_of(_folder(), name)
 
 
 def tables_digest(rule_set: str) -> str:
