@@ -12,6 +12,7 @@ from exports.calendar_file import calendar_text
 from exports.document import Document
 from exports.json_lines import write_json, write_lines
 from exports.pdf_sheet import Paper, write_pdf
+from exports.text_sheet import text_of
 from triplog.checks import due_checks_of
 from triplog.desk.bundle_reference import (
     figure_parts,
@@ -29,6 +30,7 @@ from triplog.desk.scope import Scope
 from triplog.desk.setting_up import carrier_name, units_of
 from triplog.desk.stamps import stamp_files
 from triplog.desk.withholding import POSITIONS, Left
+from triplog.desk.worksheet import worksheet_facts
 from triplog.dossier.calendar import check_events
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.roadside import SheetFacts, roadside_sheet
@@ -36,6 +38,7 @@ from triplog.dossier.slip import slip_document
 from triplog.dossier.tables import TABLES, write_table
 from triplog.dossier.trip_sheet import trip_sheet
 from triplog.dossier.withheld import told_first
+from triplog.dossier.worksheet import worksheet
 from triplog.journal.checkpoint import Signed
 from triplog.journal.entries import ClockReading, Entry, time_text
 from triplog.journal.forks import evidence, has_evidence
@@ -220,6 +223,7 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
         write_json(scope.records(), out)
     yield Part(path="trail.json", data=trail)
     yield from schema_parts()
+    yield from _worksheet(making, folder)
     yield from photo_parts(scope, with_places=POSITIONS not in making.left.withheld.fields)
     if trip is None:
         return
@@ -241,6 +245,17 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
         write_incident_report(desk, trip, making.paper, folder)
         for name in ("incident.pdf", "incident.txt"):
             yield Part(path=name, data=folder / name)
+
+
+def _worksheet(making: Making, folder: Path) -> Iterator[Part]:
+    """What a person who certifies the copy is asked, for paper and as text."""
+    facts = worksheet_facts(
+        making.scope, making.entry, making.signed, making.left.counts, making.reading.wall
+    )
+    document = worksheet(facts)
+    _write_pdf(making, document, folder / "worksheet.pdf")
+    yield Part(path="worksheet.pdf", data=folder / "worksheet.pdf")
+    yield Part(path="worksheet.txt", data=text_of(document).encode())
 
 
 def _lines(raw: Iterator[bytes]) -> Iterator[bytes]:
