@@ -33,6 +33,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
+from itertools import zip_longest
 from pathlib import Path
 from typing import IO, Any, Protocol
 
@@ -1023,7 +1024,13 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
     found: dict[str, _Entry] = {}
     if not wanted:
         return found
+    empty = 0
     for _, line in _lines(bag, _ENTRIES):
+        if line == b"\n":
+            empty += 1
+            if empty >= _UNREADABLE_MAX:
+                break
+            continue
         digest = _digest(line)
         if digest in wanted and digest not in found:
             try:
@@ -1038,7 +1045,7 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
 _OF_CHECKPOINTS = frozenset(
     (
         *("key_recorded", "checkpoint_signed", "checkpoint_withheld", "countersignature_taken"),
-        "time_stamp_taken",
+        *("time_stamp_taken", "head_given"),
     )
 )
 _ORIGIN = "triplog-log/"
@@ -1555,6 +1562,8 @@ class _Checkpoints:
         self._stamps = _Stamps(bag, finds)
         self._last = self._bundle_checkpoint()
         self._after = 0
+        self._given: list[_Entry] = []
+        self._by_entry: dict[str, _Checkpoint] = {}
         self._wanted = {(head.device, head.size) for head in self._outside}
         if self._last is not None:
             self._wanted.add((self._last.device, self._last.size))
@@ -1596,6 +1605,8 @@ class _Checkpoints:
             self._learn_countersignature(entry)
         elif entry.kind == "time_stamp_taken":
             self._stamps.stamp(entry)
+        elif entry.kind == "head_given":
+            self._given.append(entry)
         else:
             return self._learn_head(entry)
         return False
@@ -1605,6 +1616,7 @@ class _Checkpoints:
         for device, tree in self._trees.items():
             self._roots[device, tree.size] = tree.root()
         last = self._last
+        self._note_given()
         if _CHECKPOINT not in self._bag.sizes:
             self._miss_checkpoint()
         for name, _, public in self._keys_outside:
@@ -1668,6 +1680,19 @@ class _Checkpoints:
         if key not in held:
             held.append(key)
 
+    def _note_given(self) -> None:
+        """Whose hands heads went into, as the log says: there a code can be had from outside."""
+        for entry in self._given:
+            head = self._by_entry.get(str(entry.said.get("head")))
+            what = "A head" if head is None else f"The head over {head.size} entries"
+            self._finds.note(
+                "head-given",
+                entry.where,
+                f"{what} was given away ({str(entry.said.get('where'))[:40]}), it says. Whoever "
+                "got it holds a code from outside: ask for it, and give it with --code. One taken "
+                "from this bundle shows nothing.",
+            )
+
     def _learn_head(self, entry: _Entry) -> bool:
         try:
             head = _checkpoint(entry.said.get("signed_note"))
@@ -1680,6 +1705,7 @@ class _Checkpoints:
             return False
         self._finds.counts["checkpoints"] += 1
         self._heads[head.device, head.size] = (entry.where, head)
+        self._by_entry[entry.hash] = head
         self._stamps.head(entry, head)
         self._check_signature(head, entry.where)
         return True
@@ -2184,6 +2210,7 @@ class _Trail:
         self._settle_pointers()
         self._openings.settle()
         self._attachments.settle()
+        _compare_retold(self._bag, self._finds, is_trip=self._is_trip)
         self._checkpoints.settle()
         self._conclude()
 
@@ -2826,11 +2853,15 @@ def _told(bag: _Bag, trip: str) -> Story:
 
 
 def _sound_entries(bag: _Bag) -> Iterator[tuple[int, _Entry]]:
+    unread = 0
     for number, line, plain in _read_entries(bag):
         try:
             yield number, plain or _entry(_parsed(line)[0], _digest(line))
         except ValueError:
-            continue  # reported when the line itself was checked
+            # Reported when the line itself was checked, which ended after as many.
+            unread += 1
+            if unread >= _UNREADABLE_MAX:
+                return
 
 
 def _stood(entry: _Entry, departed: _Entry) -> bool:
@@ -2896,6 +2927,53 @@ def _stamp(moment: datetime) -> str:
 
 _DESTROYED = "openings_destroyed"
 _PHOTOS = "data/photos/"
+
+
+_TRAIL = "data/trail.json"
+_ADDED_IN_TRAIL = frozenset(("hash", "entered_late_by_s", "opened", "withheld"))
+
+
+def _compare_retold(bag: _Bag, finds: _Finds, *, is_trip: bool) -> None:
+    """Compare the records of trail.json, which people read, with the entries that they retell.
+
+    The values that could be read are compared in the bundle of a trip; in a store they are too many
+    to be held, and the openings have them.
+    """
+    if _TRAIL not in bag.sizes or _ENTRIES not in bag.sizes:
+        return
+    opened: dict[str, dict[str, Any]] = {}
+    for opening in _read_openings(bag, _Finds()) if is_trip else ():
+        opened.setdefault(opening.entry, {})[opening.field] = opening.value
+    retold = (
+        line.strip().rstrip(b",") for _, line in _lines(bag, _TRAIL) if line.strip() not in _ENDS
+    )
+    entries = (line.removesuffix(b"\n") for _, line in _lines(bag, _ENTRIES))
+    for number, (told, entry) in enumerate(zip_longest(retold, entries), start=1):
+        if told is None or entry is None or not _retells(told, entry, opened if is_trip else None):
+            finds.problem(
+                "trail-differs",
+                f"{_TRAIL} record {number}",
+                "It does not retell the entry that stands in the same place of the log.",
+            )
+            if told is None or entry is None or finds.has_too_many("trail-differs", _TRAIL):
+                return
+
+
+_ENDS = (b"[", b"]", b"[]", b"")
+
+
+def _retells(told: bytes, entry: bytes, opened: Mapping[str, Mapping[str, Any]] | None) -> bool:
+    try:
+        record = _said(told)
+        digest = _digest(entry)
+        own = {name: value for name, value in record.items() if name not in _ADDED_IN_TRAIL}
+        return (
+            canonical_bytes(own) == entry
+            and record.get("hash") == digest
+            and (opened is None or record.get("opened") == opened.get(digest, {}))
+        )
+    except (ValueError, AttributeError, RecursionError):
+        return False
 
 
 class _Attachments:
@@ -3088,8 +3166,8 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         "Nothing in it stops anybody from making the change."
     )
     yield (
-        "Tables, sheets, plans and findings were compared with the list of files alone, which can "
-        "be made anew with them. Where one differs from the entries, the entries hold."
+        "Tables, sheets, pictures, plans and findings were compared with the list of files alone, "
+        "which can be made anew with them. Where one differs from the entries, the entries hold."
     )
     if counts["outside_heads_compared"]:
         yield (
@@ -3107,10 +3185,9 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
             "certificate: then nothing under that head was written, or changed, after its time."
         )
     if counts["after_head"]:
-        entry = "entry" if counts["after_head"] == 1 else "entries"
         yield (
-            f"{counts['after_head']} {entry} at the end stand after the signed head, or hold it: "
-            "no signature in here covers them."
+            "No signature in here covers what stands after the signed head, or holds it: entries "
+            f"at the end, {counts['after_head']} in number."
         )
     if card is not None and card.scope == "trip":
         yield (
@@ -3338,7 +3415,7 @@ def _signed(counts: Mapping[str, int]) -> Iterator[str]:
 
 def _outcome(report: Report) -> str:
     if report.matches:
-        return "everything that can be compared matches"
+        return "everything that can be compared matches (tables and sheets cannot, see below)"
     count = len(report.problems)
     return f"{count} {'thing does' if count == 1 else 'things do'} not match"
 

@@ -14,7 +14,7 @@ from triplog.journal.taking_in import take_in
 
 ENTRIES = 100_000
 FEWER = 10_000
-MEMORY_LIMIT_MIB = 128
+MEMORY_LIMIT_MIB = 96
 MIB = 1 << 20
 MEASURED = (
     "import resource, sys; from pathlib import Path;"

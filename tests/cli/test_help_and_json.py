@@ -11,6 +11,7 @@ import pytest
 from tests.cli.commands import Command, every_command, program_options
 from tests.cli.terminal import Terminal
 from tests.errors.scenes import set_scene
+from tests.pictures import jpeg
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.securement.stock.inspected import FILLED_IN, LABEL
 from triplog.version import __version__
@@ -41,6 +42,11 @@ READING = {
     "person list": r"\b(owner|types|drives)\b",
     "entries": _KIND,
     "entries --trip T-1 --last 4": _KIND,
+    "photo list": r"\b(front)\b",
+    "private list": r"^[0-9a-f]{8}:(\w+) ",
+    "retention list": r"\b(T-1|S-1|open|in use)\b",
+    "retention table": r"\b(law|own judgement|memory|second-hand)\b",
+    "witness stamp list": r"\b([A-Z2-7]{5}(?:-[A-Z2-7]{5}){3})\b",
     "verify out/store-bundle.zip": r"\b([a-z2-7]{16}:\d+:[0-9a-f]{64})\b",
 }
 """Each command that reads, with what on its screen is no sentence: states, names, quantities."""
@@ -57,6 +63,8 @@ def read_at(tmp_path_factory: pytest.TempPathFactory) -> Terminal:
     headings = ",".join((LABEL, *FILLED_IN))
     (terminal.folder / "out" / "looked.csv").write_text(f"{headings}\n{ticked}")
     terminal.type("stops", "add", "the fuel stop", "--odometer", "24200")
+    (terminal.folder / "out" / "front.jpg").write_bytes(jpeg())
+    terminal.type("photo", "add", "out/front.jpg", "--shows", "front", "--stopped")
     return terminal
 
 

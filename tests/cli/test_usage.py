@@ -16,7 +16,7 @@ from triplog.cli.exit_codes import REFUSED
         ("rules add", "COUNTRY is missing (the country the trip goes into as well)"),
         ("verify", "BUNDLE is missing (a bundle: a folder or a .zip)"),
         ("plan use nothing.toml", "path 'nothing.toml' does not exist"),
-        ("drive", "there is no command 'drive'; near it: deliver"),
+        ("drive", "there is no command 'drive'; near it: private, deliver"),
         ("due --fast", "there is no option --fast; near it: --first"),
         ("hear me", "'me' is more than this command takes; put words that belong together"),
         ("due --trip", "--trip stands there without its value"),

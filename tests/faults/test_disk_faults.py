@@ -71,6 +71,8 @@ FAULTS = {
 """The kind of operation, what it fails with, and whether every later one fails as well."""
 FEW = 9
 """So many commands in the run that is not long."""
+EVERY = int(os.environ.get("TRIPLOG_FAULT_AT_EVERY", "7"))
+"""In the long run the disk fails at every so many of the operations; 1: at each of them."""
 OPERATIONS = 200
 NOT_RECORDED = "nothing was recorded"
 ACKNOWLEDGED = (DONE, FOUND)
@@ -308,7 +310,7 @@ def _wrong(disks: tuple[Disk, Disk], faults: list[Fault]) -> list[str]:
 
 
 @pytest.mark.parametrize("what", FAULTS)
-@pytest.mark.parametrize("every", [41, pytest.param(1, marks=pytest.mark.long)])
+@pytest.mark.parametrize("every", [41, pytest.param(EVERY, marks=pytest.mark.long)])
 def test_a_disk_that_fails_at_any_operation_loses_nothing_and_doubles_nothing(
     two_disks: tuple[Disk, Disk], what: str, every: int
 ) -> None:

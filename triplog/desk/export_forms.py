@@ -230,6 +230,7 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
     yield from plan_parts(trip)
     yield from figure_parts(trip)
     yield from picture_parts(trip, making.reading.wall, invented=desk.invented)
+    yield from _at_departure(making, folder)
     sheet = folder / "sheet.pdf"
     _write_sheet(making, sheet)
     yield Part(path="sheet.pdf", data=sheet)
@@ -245,6 +246,26 @@ def _bundle_parts(making: Making, folder: Path, made_at: str) -> Iterator[Part]:
         write_incident_report(desk, trip, making.paper, folder)
         for name in ("incident.pdf", "incident.txt"):
             yield Part(path=name, data=folder / name)
+
+
+def _at_departure(making: Making, folder: Path) -> Iterator[Part]:
+    """Roadside sheet and plan sheet of a trip with what had been entered when it departed."""
+    desk, trip = making.scope.desk, making.scope.trip
+    departed = None if trip is None else trip.first("departed")
+    if trip is None or departed is None:
+        return
+    written = departed.original.entry_time
+    then = desk.trip(trip.id, known_at=written)
+    reading = replace(making.reading, wall=written, offset_min=departed.original.event_offset_min)
+    documents = {
+        "departure-sheet.pdf": sheet_document(desk, then, reading),
+        "departure-plan.pdf": plan_sheet(
+            then, reading.wall, reading.offset_min, invented=desk.invented
+        ),
+    }
+    for name, document in documents.items():
+        _write_pdf(making, document, folder / name)
+        yield Part(path=name, data=folder / name)
 
 
 def _worksheet(making: Making, folder: Path) -> Iterator[Part]:
