@@ -1,9 +1,9 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
 NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching,
-evidence, moving; all of them without one. Ends with 1 where a ratio is over its limit times FACTOR,
-which is 1 unless given: a shared machine needs some room, and the table says all the same which
-limit holds.
+evidence, moving, handing_out; all of them without one. Ends with 1 where a ratio is over its limit
+times FACTOR, which is 1 unless given: a shared machine needs some room, and the table says all the
+same which limit holds.
 """
 
 import argparse
@@ -17,6 +17,7 @@ from tests.benchmarks import (
     big_store,
     envelope,
     evidence,
+    handing_out,
     judging,
     moving,
     on_the_road,
@@ -37,6 +38,7 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "watching": watching.figures,
     "evidence": evidence.figures,
     "moving": moving.figures,
+    "handing_out": handing_out.figures,
 }
 HEAD = f"{'':52} {'ours':>10} {'floor':>10}       {'ratio':>6} {'limit':>6}"
 
