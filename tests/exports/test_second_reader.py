@@ -45,7 +45,7 @@ def test_it_finds_a_damaged_bundle_damaged(build: Fault, tmp_path: Path) -> None
 
 def test_it_finds_every_changed_head_or_proof(tmp_path: Path) -> None:
     """Each line of the checkpoint and of some proofs changed, the manifests made anew."""
-    (kept,) = [one for one in KEPT if one.proven]
+    kept = next(one for one in KEPT if one.proven)
     files = bundle_files(path_of(kept))
     for name in ("data/checkpoint.txt", "data/proofs.jsonl"):
         lines = files[name].splitlines(keepends=True)

@@ -2,7 +2,8 @@
 
 `bundles/` holds the demo's invented day as it was handed out by versions gone by, packed smaller
 than the writer packs, which FORMAT.md allows. A file there is never made anew; a new form of the
-bundle adds one. `before-heads` has no signed heads, no proofs and the kinds of the first versions.
+bundle adds one. `before-heads` has no signed heads, no proofs and the kinds of the first versions;
+`with-trail` is the first with `trail.json`, schemas, figures, pictures and sheets as at departure.
 """
 
 import json
@@ -60,6 +61,14 @@ KEPT = (
         entries=72,
         private_fields=16,
         head="egybl2w7tnyabwiy:131:e89a944769196b993d32c9b3c54929d341465355a2b9572e27da208674721c35",
+        signatures=6,
+        proven=71,
+    ),
+    Kept(
+        name="with-trail-trip",
+        entries=72,
+        private_fields=16,
+        head="abw23v36pejllkfr:131:cfcd418ed837d1af4a9fa4c23f081902e3215c39f1881841a406a654201073c4",
         signatures=6,
         proven=71,
     ),

@@ -121,6 +121,8 @@ def _card(data: bytes | None) -> object:
     try:
         card = _read(data)
         beside = sorted(set(card.get("beside", [])))
+        if not isinstance(card.get("beside", []), list):
+            raise TypeError("beside is no list")
         heads = {
             device: {name: head[name] for name in ("seq", "hash", "entries")}
             for device, head in card["heads"].items()
