@@ -1680,6 +1680,11 @@ class _Checkpoints:
         if key not in held:
             held.append(key)
 
+    @property
+    def last_device(self) -> str | None:
+        """The device whose checkpoint goes with the bundle; None: there is none."""
+        return None if self._last is None else self._last.device
+
     def _note_given(self) -> None:
         """Whose hands heads went into, as the log says: there a code can be had from outside."""
         for entry in self._given:
@@ -2162,6 +2167,8 @@ class _Trail:
         self._outside_met: set[tuple[str, int]] = set()
         self._openings = _Openings(bag, finds)
         self._attachments = _Attachments(bag, finds)
+        self._plans = _Plans(bag, finds)
+        self._exported: dict[str, _Entry] = {}
         self._checkpoints = checkpoints
         self._chains: dict[str, _Chain] = {}
         self._trip_last: dict[tuple[str, str], str] = {}
@@ -2210,9 +2217,10 @@ class _Trail:
         self._settle_pointers()
         self._openings.settle()
         self._attachments.settle()
-        _compare_retold(self._bag, self._finds, is_trip=self._is_trip)
         self._checkpoints.settle()
         self._conclude()
+        self._plans.settle()
+        _compare_retold(self._bag, self._finds, is_trip=self._is_trip)
 
     def heads(self) -> tuple[str, ...]:
         """The last entry of each device as it is here, as DEVICE:SEQ:HASH."""
@@ -2283,10 +2291,17 @@ class _Trail:
                 self._store_trip_link(chain, entry)
             elif of_trip:
                 self._trip_link(chain, entry)
-        if self._is_trip and not of_trip:
+        if of_trip:
+            self._take_of_trip(entry)
+        elif self._is_trip:
             self._note_beside(entry)
         if entry.follows is not None or entry.trip_heads:
             self._point(entry, beside=self._is_trip and not of_trip)
+
+    def _take_of_trip(self, entry: _Entry) -> None:
+        self._plans.take(entry)
+        if entry.kind == "exported":
+            self._exported[entry.device] = entry
 
     # Order and links
 
@@ -2575,6 +2590,7 @@ class _Trail:
 
     def _conclude_beside(self) -> None:
         assert self._card is not None
+        self._compare_beside(self._card)
         missing = sorted(self._card.beside - self._beside_met)
         for where in self._strays:
             if missing:
@@ -2594,6 +2610,21 @@ class _Trail:
                 "entry-removed",
                 f"beside the trip, {digest}",
                 f"{_CARD} lists this entry, and it is not here.",
+            )
+
+    def _compare_beside(self, card: _Card) -> None:
+        """Compare the list of entries beside a trip with what the log says of this bundle."""
+        about = self._exported.get(self._checkpoints.last_device or "")
+        recorded = None if about is None else about.said.get("beside")
+        if about is None or not isinstance(recorded, str):
+            return
+        lines = "".join(f"{one}\n" for one in sorted(card.beside))
+        if hashlib.sha256(lines.encode()).hexdigest() != recorded:
+            self._finds.problem(
+                "beside-differs",
+                about.where,
+                f"It recorded another list of entries beside the trip than {_CARD} has: one was "
+                "left out since, or put in.",
             )
 
     def _conclude_recorded_heads(self) -> None:
@@ -2953,10 +2984,10 @@ def _compare_retold(bag: _Bag, finds: _Finds, *, is_trip: bool) -> None:
             finds.problem(
                 "trail-differs",
                 f"{_TRAIL} record {number}",
-                "It does not retell the entry that stands in the same place of the log.",
+                "It does not retell the entry that stands in the same place of the log. It is the "
+                "first that does not; from here on the two were not compared.",
             )
-            if told is None or entry is None or finds.has_too_many("trail-differs", _TRAIL):
-                return
+            return
 
 
 _ENDS = (b"[", b"]", b"[]", b"")
@@ -2974,6 +3005,43 @@ def _retells(told: bytes, entry: bytes, opened: Mapping[str, Mapping[str, Any]] 
         )
     except (ValueError, AttributeError, RecursionError):
         return False
+
+
+_PLAN_FILE = re.compile(r"data/plans/(?:plan|findings)-\d+-([0-9a-f]{8})\.json")
+_PLAN_FIELDS = {"plan_recorded": "document", "plan_judged": "findings"}
+
+
+class _Plans:
+    """Compares files of plans and findings with the entries of a trip that they are named by."""
+
+    def __init__(self, bag: _Bag, finds: _Finds) -> None:
+        self._bag = bag
+        self._finds = finds
+        self._digests: dict[str, str] = {}
+
+    def take(self, entry: _Entry) -> None:
+        """Meet an entry of the trip."""
+        if entry.kind in _PLAN_FIELDS:
+            value = entry.said.get(_PLAN_FIELDS[entry.kind])
+            self._digests[entry.hash[:8]] = hashlib.sha256(canonical_bytes(value)).hexdigest()
+
+    def settle(self) -> None:
+        """Compare the files, when every entry has streamed by."""
+        for name in sorted(self._bag.sizes):
+            match = _PLAN_FILE.fullmatch(name)
+            if match is None:
+                continue
+            try:
+                value = _said(_small_file(self._bag, name))
+                digest = hashlib.sha256(canonical_bytes(value)).hexdigest()
+            except (ValueError, RecursionError, *_READ_ERRORS):
+                digest = ""
+            if self._digests.get(match[1]) != digest:
+                self._finds.problem(
+                    "plan-differs",
+                    f"file {name}",
+                    "It is not what the entry it is named by has recorded.",
+                )
 
 
 class _Attachments:
@@ -3166,8 +3234,9 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
         "Nothing in it stops anybody from making the change."
     )
     yield (
-        "Tables, sheets, pictures, plans and findings were compared with the list of files alone, "
-        "which can be made anew with them. Where one differs from the entries, the entries hold."
+        "Tables, sheets and pictures were compared with the list of files alone, which can be made "
+        "anew with them. Where one differs from the entries, the entries hold. Plans, findings and "
+        "trail.json were compared with the entries, where they are here."
     )
     if counts["outside_heads_compared"]:
         yield (
@@ -3399,7 +3468,7 @@ def _reach_lines(report: Report) -> Iterator[str]:
         if reach.outside is None:
             said += "No head from outside was compared."
         else:
-            said += f"A head held outside vouches for numbers up to {reach.outside}."
+            said += f"A head given as held outside vouches for numbers up to {reach.outside}."
         yield from _under("  ", said)
     if len(here) > _REMARKS_SHOWN:
         yield f"  and {len(here) - _REMARKS_SHOWN} more devices; --json has all"
@@ -3415,7 +3484,8 @@ def _signed(counts: Mapping[str, int]) -> Iterator[str]:
 
 def _outcome(report: Report) -> str:
     if report.matches:
-        return "everything that can be compared matches (tables and sheets cannot, see below)"
+        whole = "everything that can be compared matches"
+        return f"{whole} (tables, sheets and pictures cannot, see below)"
     count = len(report.problems)
     return f"{count} {'thing does' if count == 1 else 'things do'} not match"
 

@@ -9,6 +9,7 @@ import pytest
 from exports.verify import verify
 from tests.desk.seat import Seat
 from tests.exports.bags import Files, bundle_files, remade, write_folder
+from tests.specimens.builder import sha256
 from triplog.desk.exporting import export
 from triplog.desk.witness import give_head
 
@@ -79,3 +80,41 @@ def test_the_sheets_of_departure_know_nothing_of_what_came_later(sit: Sit, tmp_p
     assert files["data/departure-plan.pdf"].startswith(b"%PDF-")
     before = handed_out(sit("a trip planned"), tmp_path / "before", of_trip=True)
     assert "data/departure-sheet.pdf" not in before
+
+
+def test_a_card_beside_the_trip_cannot_be_left_out_of_everything(sit: Sit, tmp_path: Path) -> None:
+    """Taken out of entries, openings, trail and list, with the manifests made anew."""
+    files = handed_out(sit("a first check made"), tmp_path / "out", of_trip=True)
+    card = json.loads(files["data/bundle.json"])
+    lines = files["data/entries.jsonl"].splitlines(keepends=True)
+    for line in lines:
+        entry, digest = json.loads(line), sha256(line.removesuffix(b"\n"))
+        if entry["kind"] == "gear_recorded" and digest in card["beside"]:
+            break
+    card["beside"].remove(digest)
+    kept = [one for one in json.loads(files[TRAIL]) if one["hash"] != digest]
+    proofs = files["data/proofs.jsonl"].splitlines(keepends=True)
+    openings = files["data/openings.jsonl"].splitlines(keepends=True)
+    changed = files | {
+        "data/bundle.json": json.dumps(card).encode(),
+        "data/entries.jsonl": b"".join(one for one in lines if one != line),
+        "data/openings.jsonl": b"".join(o for o in openings if json.loads(o)["entry"] != digest),
+        "data/proofs.jsonl": b"".join(
+            o for o in proofs if json.loads(o).get("seq") != entry["seq"]
+        ),
+        TRAIL: b"[\n" + b",\n".join(json.dumps(one).encode() for one in kept) + b"\n]\n",
+    }
+    assert codes(changed, tmp_path / "bag") == {"beside-differs"}
+
+
+@pytest.mark.parametrize("sort", ["plan", "findings"])
+def test_a_plan_or_findings_file_made_to_say_something_else_is_told(
+    sort: str, sit: Sit, tmp_path: Path
+) -> None:
+    files = handed_out(sit("a first check made"), tmp_path / "out", of_trip=True)
+    name = next(one for one in sorted(files) if f"/plans/{sort}-" in one)
+    told = json.loads(files[name])
+    for number, data in enumerate((json.dumps(told | {"more": 1}).encode(), b"no json")):
+        assert codes(files | {name: data}, tmp_path / f"bag{number}") == {"plan-differs"}
+    again = json.dumps(told, indent=7).encode()
+    assert codes(files | {name: again}, tmp_path / "same") == set()

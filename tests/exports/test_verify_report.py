@@ -138,7 +138,7 @@ def test_it_says_up_to_which_head_nothing_is_missing(tmp_path: Path) -> None:
     held = OutsideHead(device="dev-1", seq=5, hash=builder.entry_hash(log.entries[5]))
     report = verify(path, Outside(heads=(held,)))
     assert [reach.outside for reach in report.reaches] == [5]
-    assert "A head held outside vouches for numbers up to 5." in told(report)
+    assert "A head given as held outside vouches for numbers up to 5." in told(report)
 
 
 def test_a_head_from_outside_that_differs_vouches_for_nothing(tmp_path: Path) -> None:

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from exports.pdf_sheet import Paper
-from triplog.desk.checkpoints import keep_head, sign_head
-from triplog.desk.desk import Desk
+from triplog.desk.checkpoints import keep_head, record_key, sign_head
+from triplog.desk.desk import Desk, present
 from triplog.desk.export_forms import Making, calendar_of, write_form
 from triplog.desk.incident import incidents
 from triplog.desk.refused import Refused
-from triplog.desk.scope import scope_of
+from triplog.desk.scope import Scope, scope_of
 from triplog.desk.setting_up import paper_of
 from triplog.desk.staging import give_names, staged, told_in_words
 from triplog.desk.withholding import NOTHING_ASKED, Left, Wish, left_out, withholding
@@ -96,8 +96,10 @@ def export(
             planned = _planned(
                 folder, forms, trip, has_calendar=calendar is not None, as_folder=as_folder
             )
-            left = left_out(scope_of(desk, trip), wish)
-            entry = desk.append(writing, _draft(desk, planned, trip, left))
+            record_key(desk, writing)
+            scope = scope_of(desk, trip, also=(desk.by,))
+            left = left_out(scope, wish)
+            entry = desk.append(writing, _draft(desk, planned, scope, left))
             made = sign_head(desk, writing, "exported", None if trip is None else trip.id)
             making = Making(
                 scope=scope_of(desk, None if trip is None else desk.trip(trip.id)),
@@ -176,7 +178,8 @@ def _sync(stage: Path) -> None:
                 os.fsync(written.fileno())
 
 
-def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None, left: Left) -> Draft:
+def _draft(desk: Desk, planned: dict[str, str], scope: Scope, left: Left) -> Draft:
+    trip = scope.trip
     heads = (
         {device: head for device, (_, head) in desk.store.heads().items()}
         if trip is None
@@ -184,14 +187,15 @@ def _draft(desk: Desk, planned: dict[str, str], trip: Trip | None, left: Left) -
     )
     return desk.draft(
         "exported",
-        {
-            "what": _label(trip),
-            "form": list(planned),
-            "trip_of": None if trip is None else trip.id,
-            "files": list(planned.values()),
-            "trip_heads": heads,
-        }
-        | ({"withheld": left.counts} if left.counts else {}),
+        present(
+            what=_label(trip),
+            form=list(planned),
+            files=list(planned.values()),
+            trip_heads=heads,
+            withheld=left.counts or None,
+            beside=None if trip is None else scope.beside_digest,
+        )
+        | {"trip_of": None if trip is None else trip.id},
         trip=None if trip is None else trip.id,
         private={"reason": left.why if left.counts else None},
     )

@@ -1,5 +1,6 @@
 """What an export is about: the whole store, or one trip with the cards of what took part in it."""
 
+import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -48,6 +49,11 @@ class Scope:
         lists = {"beside": json.dumps(self.beside), "things": json.dumps(self.things)}
         return {"trip": self.trip.id, **lists}
 
+    @property
+    def beside_digest(self) -> str:
+        """What stands for the list of entries beside the trip: the SHA-256 of its lines."""
+        return hashlib.sha256("".join(f"{one}\n" for one in self.beside).encode()).hexdigest()
+
     def raw_entries(self) -> Iterator[bytes]:
         """The stored bytes, by device and seq."""
         where, values = self.condition
@@ -92,11 +98,14 @@ class Scope:
         }
 
 
-def scope_of(desk: Desk, trip: Trip | None) -> Scope:
-    """The scope of a trip, with the cards of what took part in it, or of the whole store."""
+def scope_of(desk: Desk, trip: Trip | None, *, also: tuple[str, ...] = ()) -> Scope:
+    """The scope of a trip, with the cards of what took part in it, or of the whole store.
+
+    `also`: ids of people who take part by what is about to be recorded.
+    """
     if trip is None:
         return Scope(desk=desk, trip=None)
-    things: set[str] = set()
+    things: set[str] = set(also)
     # Entries that were corrected or taken back are part of the trail, and so is what they name.
     for entry in desk.store.trip_entries(trip.id):
         named = (entry.by, *(entry.body.get(name) for name in _NAMING))

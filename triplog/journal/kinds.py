@@ -71,7 +71,12 @@ _ALL = (
         "head imprint token gen_time policy serial delay_s signature",
         "authority",
     ),
-    _kind("exported", "what form trip_of files trip_heads", "withheld", private="note reason"),
+    _kind(
+        "exported",
+        "what form trip_of files trip_heads",
+        "withheld beside",
+        private="note reason",
+    ),
     _kind("backed_up", "heads", private="note"),
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin positions_kept", private="name"),

@@ -39,7 +39,7 @@ def outcome(whole: Files, damaged: Files) -> Outcome:
         return Outcome.NAMED
     before, after = _evidence(whole), _evidence(damaged)
     opened, open_before = after.pop("openings"), before.pop("openings")
-    if before != after or opened - open_before:
+    if before != after or opened - open_before or not _retold(whole, damaged):
         return Outcome.NAMED
     if opened != open_before:
         return Outcome.WITHHELD
@@ -90,6 +90,25 @@ def _evidence(files: Files) -> dict[str, Any]:
         "card": _card(files.get(CARD)),
         "photos": _photos(files),
     }
+
+
+def _plans(files: Files) -> dict[str, object]:
+    """What each file of a plan or of findings says, by the entry it is named by."""
+    found: dict[str, object] = {}
+    for name, data in files.items():
+        match = re.fullmatch(r"data/plans/(?:plan|findings)-\d+-([0-9a-f]{8})\.json", name)
+        if match is not None:
+            try:
+                found[name] = (match[1], _read(data))
+            except (ValueError, RecursionError):
+                found[name] = data
+    return found
+
+
+def _retold(whole: Files, damaged: Files) -> bool:
+    """Whether each plan still there says what the one of the same entry said."""
+    said = list(_plans(whole).values())
+    return all(one in said for one in _plans(damaged).values())
 
 
 def _photos(files: Files) -> Files:
