@@ -149,6 +149,8 @@ def _copy(row: dict[str, object], number: int) -> dict[str, object]:
         name: value.replace(TRIP, other) if isinstance(value, str) else value
         for name, value in row.items()
     }
+    if "label" in copied:
+        copied["label"] = f"{copied['label']}-{number}"
     for name in ("due_at", "counted_since", "as_of"):
         if isinstance(copied.get(name), str):
             moment = datetime.fromisoformat(str(copied[name])) + timedelta(milliseconds=number)
