@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from PIL import Image, ImageDraw
 
 LATITUDE, LONGITUDE = (38.0, 50.0, 24.5), (97.0, 36.0, 41.2)
-SALINA = {1: "N", 2: LATITUDE, 3: "W", 4: LONGITUDE}
+A_TOWN = {1: "N", 2: LATITUDE, 3: "W", 4: LONGITUDE}
 """A GPS directory as Exif lays it out: reference letters, degrees, minutes and seconds."""
 TAKEN, OFFSET = "2026:03:02 07:31:00", "-06:00"
 _EXIF, _GPS = 0x8769, 0x8825

@@ -7,7 +7,7 @@ from typing import Any
 from tests.cli.terminal import Terminal
 from tests.cli.typist import Typist
 from tests.errors.scenes import set_scene
-from tests.pictures import SALINA, canvas, exif, jpeg
+from tests.pictures import A_TOWN, canvas, exif, jpeg
 from triplog.cli.exit_codes import DONE, REFUSED
 
 
@@ -16,7 +16,7 @@ def in_a(scene: str, folder: Path) -> Terminal:
     terminal = Terminal(folder=folder)
     set_scene(scene, terminal)
     for name, mark in (("one.jpg", 1), ("two.jpg", 2)):
-        taken = exif(taken="2026:03:02 06:15:00", gps=SALINA)
+        taken = exif(taken="2026:03:02 06:15:00", gps=A_TOWN)
         folder.joinpath(name).write_bytes(jpeg(canvas(mark=mark), taken))
     return terminal
 

@@ -15,7 +15,7 @@ import pytest
 
 from tests.desk.photographed import added, keep_positions, local, offset_text, put
 from tests.desk.seat import Seat
-from tests.pictures import SALINA, canvas, exif, jpeg, png
+from tests.pictures import A_TOWN, canvas, exif, jpeg, png
 from triplog.desk.mending import correct, withdraw
 from triplog.desk.photos import photo_rows, take_in
 from triplog.desk.refused import Refused
@@ -37,9 +37,11 @@ def seat(sit: Sit) -> Seat:
 def test_the_entry_names_the_bytes_that_are_kept_and_what_was_read(
     seat: Seat, tmp_path: Path
 ) -> None:
-    data = jpeg(exif=exif(gps=SALINA))
+    data = jpeg(exif=exif(gps=A_TOWN))
     files = put(tmp_path, data)
-    ((entry, _),) = added(seat, files, "tag", tie_downs=["T1"], gear=["S-1"], place="Salina").new
+    ((entry, _),) = added(
+        seat, files, "tag", tie_downs=["T1"], gear=["S-1"], place="Fern Hollow"
+    ).new
     body = entry.body
     kept = b"".join(attachments.chunks(seat.desk.store, str(body["digest"])))
     assert hashlib.sha256(kept).hexdigest() == body["digest"]
@@ -50,13 +52,13 @@ def test_the_entry_names_the_bytes_that_are_kept_and_what_was_read(
     assert body["original_digest"] == hashlib.sha256(data).hexdigest()
     assert body["original_bytes"] == len(data)
     assert body["taken_out"] == ["coordinates in EXIF"]
-    assert seat.opened(entry) == {"name": "IMG_1.jpg", "place": "Salina"}
-    assert b"Salina" not in entry.data and b"IMG_1" not in entry.data
+    assert seat.opened(entry) == {"name": "IMG_1.jpg", "place": "Fern Hollow"}
+    assert b"Fern Hollow" not in entry.data and b"IMG_1" not in entry.data
 
 
 def test_no_coordinate_is_anywhere_in_the_store(seat: Seat, tmp_path: Path) -> None:
     secret = b"38.84N 97.61W"
-    data = jpeg(exif=exif(gps=SALINA, taking={0x927C: secret})) + secret
+    data = jpeg(exif=exif(gps=A_TOWN, taking={0x927C: secret})) + secret
     added(seat, put(tmp_path, data))
     assert secret not in seat.desk.store.path.read_bytes()
 
@@ -64,7 +66,7 @@ def test_no_coordinate_is_anywhere_in_the_store(seat: Seat, tmp_path: Path) -> N
 def test_where_positions_are_kept_the_file_is_kept_beside_the_copy_and_goes_with_it(
     seat: Seat, tmp_path: Path
 ) -> None:
-    data = jpeg(exif=exif(gps=SALINA))
+    data = jpeg(exif=exif(gps=A_TOWN))
     keep_positions(seat)
     ((entry, one),) = added(seat, put(tmp_path, data)).new
     original = hashlib.sha256(data).hexdigest()
@@ -153,7 +155,7 @@ def test_several_are_recorded_together_each_with_its_word(seat: Seat, tmp_path: 
 
 
 def test_the_same_photo_is_on_a_trip_once(seat: Seat, tmp_path: Path) -> None:
-    files = put(tmp_path, jpeg(exif=exif(gps=SALINA)), jpeg(exif=exif(gps=SALINA)))
+    files = put(tmp_path, jpeg(exif=exif(gps=A_TOWN)), jpeg(exif=exif(gps=A_TOWN)))
     first = added(seat, files)
     assert len(first.new) == 1
     before = seat.count()
@@ -163,7 +165,7 @@ def test_the_same_photo_is_on_a_trip_once(seat: Seat, tmp_path: Path) -> None:
 
 
 def test_the_copy_that_was_kept_and_the_original_are_one_photo(seat: Seat, tmp_path: Path) -> None:
-    files = put(tmp_path, jpeg(exif=exif(gps=SALINA)))
+    files = put(tmp_path, jpeg(exif=exif(gps=A_TOWN)))
     ((entry, _),) = added(seat, files).new
     files[0].write_bytes(b"".join(attachments.chunks(seat.desk.store, str(entry.body["digest"]))))
     assert added(seat, files).new == ()

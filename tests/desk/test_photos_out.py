@@ -17,7 +17,7 @@ from exports.verify import verify
 from tests.builders import reopened
 from tests.desk.photographed import added, keep_positions, local, offset_text, put
 from tests.desk.seat import Seat
-from tests.pictures import SALINA, canvas, exif, jpeg, png
+from tests.pictures import A_TOWN, canvas, exif, jpeg, png
 from triplog.desk.exporting import export
 from triplog.desk.mending import withdraw
 from triplog.desk.photos import photo_parts, photo_rows, thumbnails
@@ -46,7 +46,7 @@ def photos_in(bundle: Path) -> dict[str, bytes]:
 def test_a_bundle_holds_each_photo_under_its_digest(
     whole_store: bool, seat: Seat, tmp_path: Path
 ) -> None:
-    files = put(tmp_path, jpeg(exif=exif(gps=SALINA)), png())
+    files = put(tmp_path, jpeg(exif=exif(gps=A_TOWN)), png())
     made = added(seat, files, "front", "rear").new
     withdraw(seat.desk, None, reason="of another load")
     seat.later(1)
@@ -59,7 +59,7 @@ def test_a_bundle_holds_each_photo_under_its_digest(
 
 
 def test_a_bundle_has_no_place_unless_it_is_asked_for(seat: Seat, tmp_path: Path) -> None:
-    data = jpeg(exif=exif(gps=SALINA))
+    data = jpeg(exif=exif(gps=A_TOWN))
     keep_positions(seat)
     ((entry, _),) = added(seat, put(tmp_path, data)).new
     scope = scope_of(seat.desk, seat.trip)

@@ -39,8 +39,9 @@ def schema_parts() -> Iterator[Part]:
 def plan_parts(trip: Trip) -> Iterator[Part]:
     """Each plan revision as a plan file, each judgement of it as a findings file, and their list.
 
-        In `plans/revisions.json` a revision is named by the hash of its entry, with the time it was
-    XX"""
+    In `plans/revisions.json` a revision is named by the hash of its entry, with the time it was
+    written down.
+    """
     judged: dict[str, list[tuple[str, Entry]]] = {}
     plans = [fact.entry for fact in trip.of("plan_recorded")]
     numbers = {entry.hash: cast(int, entry.body["number"]) for entry in plans}

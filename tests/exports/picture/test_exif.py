@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import ExifTags, Image
 
 from exports.picture.exif import ExifBroken, Taken, read_exif
-from tests.pictures import OFFSET, SALINA, TAKEN, exif
+from tests.pictures import A_TOWN, OFFSET, TAKEN, exif
 
 MAKER_NOTE, USER_COMMENT, SERIAL, DESCRIPTION, ARTIST = 0x927C, 0x9286, 0xA431, 0x010E, 0x013B
 
@@ -59,7 +59,7 @@ def test_the_moment_of_taking_goes_before_those_of_scanning_and_saving() -> None
 def test_what_is_written_anew_reads_the_same_elsewhere_and_has_no_place() -> None:
     plain = {0x010F: "Invented", 0x0110: "Camera 1", 0x0112: 6}
     taking = {0x829A: 0.004, 0x8827: 400, 0xA405: 28}
-    read = read_exif(tiff(exif(offset=OFFSET, gps=SALINA, picture=plain, taking=taking)))
+    read = read_exif(tiff(exif(offset=OFFSET, gps=A_TOWN, picture=plain, taking=taking)))
     again = Image.Exif()
     again.load(read.kept)
     assert {tag: again[tag] for tag in plain} == plain
@@ -72,7 +72,7 @@ def test_what_is_written_anew_reads_the_same_elsewhere_and_has_no_place() -> Non
 
 @pytest.mark.parametrize("order", ["little", "big"])
 def test_both_orders_of_bytes_are_read_and_kept(order: str) -> None:
-    made = exif(gps=SALINA, picture={0x0110: "Camera 1"})
+    made = exif(gps=A_TOWN, picture={0x0110: "Camera 1"})
     made.endian = "<" if order == "little" else ">"
     read = read_exif(tiff(made))
     assert read.kept[:2] == (b"II" if order == "little" else b"MM")
@@ -108,7 +108,7 @@ def test_what_lies_between_the_fields_is_left_out() -> None:
 
 
 def test_what_has_been_written_anew_stays_as_it_is() -> None:
-    kept = read_exif(tiff(exif(gps=SALINA, taking={MAKER_NOTE: b"x" * 40}))).kept
+    kept = read_exif(tiff(exif(gps=A_TOWN, taking={MAKER_NOTE: b"x" * 40}))).kept
     assert read_exif(kept).kept == kept
     assert read_exif(kept).left_out == ()
 
@@ -136,7 +136,7 @@ def test_what_is_no_exif_is_said_to_be_none(broken: bytes) -> None:
 
 @given(st.binary(max_size=300), st.integers(0, 400), st.integers(0, 255))
 def test_no_bytes_trip_the_reader(more: bytes, place: int, value: int) -> None:
-    data = bytearray(tiff(exif(offset=OFFSET, gps=SALINA)) + more)
+    data = bytearray(tiff(exif(offset=OFFSET, gps=A_TOWN)) + more)
     data[place % len(data)] = value
     try:
         read = read_exif(bytes(data))

@@ -16,10 +16,10 @@ from PIL import Image
 from exports.picture.broken import PictureBroken
 from exports.picture.reading import BYTES_MAX, PIXELS_MAX, read_picture
 from tests.pictures import (
+    A_TOWN,
     LATITUDE,
     LONGITUDE,
     OFFSET,
-    SALINA,
     canvas,
     exif,
     fields_of,
@@ -77,7 +77,7 @@ def test_a_picture_without_anything_beside_it_is_kept_byte_for_byte(write: Write
 
 @WRITERS
 def test_coordinates_are_nowhere_in_what_is_kept_and_the_picture_is_the_same(write: Write) -> None:
-    data = write(exif=exif(offset=OFFSET, gps=SALINA, taking={0x927C: PLACE * 4}))
+    data = write(exif=exif(offset=OFFSET, gps=A_TOWN, taking={0x927C: PLACE * 4}))
     assert any(number in data for number in gps_bytes())
     assert fields_of(data).get_ifd(0x8825)
     read = read_picture(data)
@@ -92,13 +92,13 @@ def test_coordinates_are_nowhere_in_what_is_kept_and_the_picture_is_the_same(wri
 
 @WRITERS
 def test_which_way_is_up_stays(write: Write) -> None:
-    data = write(exif=exif(gps=SALINA, picture={0x0112: 6}))
+    data = write(exif=exif(gps=A_TOWN, picture={0x0112: 6}))
     assert fields_of(read_picture(data).data)[0x0112] == 6
 
 
 @WRITERS
 def test_what_is_read_twice_is_read_alike_and_what_was_kept_stays_as_it_is(write: Write) -> None:
-    data = write(exif=exif(gps=SALINA))
+    data = write(exif=exif(gps=A_TOWN))
     first = read_picture(data)
     assert read_picture(data) == first
     again = read_picture(first.data)
@@ -251,7 +251,7 @@ def test_a_picture_of_countless_passes_or_parts_is_refused_unopened() -> None:
 
 
 @pytest.mark.parametrize(
-    "data", [jpeg(exif=exif(gps=SALINA)), jpeg(progressive=True), png(exif=exif(gps=SALINA))]
+    "data", [jpeg(exif=exif(gps=A_TOWN)), jpeg(progressive=True), png(exif=exif(gps=A_TOWN))]
 )
 def test_cut_off_anywhere_it_is_refused(data: bytes) -> None:
     for length in range(1, len(data), 7):
@@ -268,9 +268,9 @@ def test_cut_off_anywhere_it_is_refused(data: bytes) -> None:
 )
 def test_no_altered_bytes_trip_it(which: str, changes: list[tuple[int, int]]) -> None:
     made = {
-        "jpeg": jpeg(exif=exif(gps=SALINA)),
+        "jpeg": jpeg(exif=exif(gps=A_TOWN)),
         "progressive": jpeg(progressive=True),
-        "png": png(exif=exif(gps=SALINA)),
+        "png": png(exif=exif(gps=A_TOWN)),
     }
     data = bytearray(made[which])
     for place, value in changes:

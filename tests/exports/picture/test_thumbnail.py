@@ -8,7 +8,7 @@ from PIL import Image
 
 from exports.picture.broken import PictureBroken
 from exports.picture.thumbnail import Thumbnail, thumbnail
-from tests.pictures import SALINA, canvas, exif, jpeg, png
+from tests.pictures import A_TOWN, canvas, exif, jpeg, png
 
 
 def shown(small: Thumbnail) -> Image.Image:
@@ -16,7 +16,7 @@ def shown(small: Thumbnail) -> Image.Image:
 
 
 def test_it_is_grey_small_of_the_same_shape_and_tells_nothing_else() -> None:
-    small = thumbnail(jpeg(canvas(2400, 1200), exif(gps=SALINA, picture={0x0110: "Camera 1"})))
+    small = thumbnail(jpeg(canvas(2400, 1200), exif(gps=A_TOWN, picture={0x0110: "Camera 1"})))
     assert (small.width_px, small.height_px) == (640, 320)
     with shown(small) as picture:
         assert (picture.mode, picture.size) == ("L", (640, 320))
