@@ -3459,7 +3459,8 @@ def _reach_lines(report: Report) -> Iterator[str]:
     if not here:
         yield "  Nothing can be said."
     for reach in here[:_REMARKS_SHOWN]:
-        said = f"device {reach.device}: entries {whose}up to number {reach.last} are here"
+        said = f"device {reach.device}: entries {whose}up to number {reach.last} are here (its"
+        said += " first is number 0)"
         said += ", each linked to the one before. " if report.matches else "; see above. "
         if reach.signed is None:
             said += "No signed head covers them. "

@@ -4,13 +4,15 @@ import csv
 import io
 import json
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
 from exports.csv_sheet import CsvColumn, write_csv
 from tests.dossier.scene import Office, office
 from triplog.desk.checking import Found
-from triplog.desk.road import report_event
+from triplog.desk.mending import correct
+from triplog.desk.road import read_odometer, report_event
 from triplog.desk.scope import scope_of
 from triplog.dossier.tables import TABLES, CsvTable, write_table
 from triplog.journal.trip import Trip
@@ -116,6 +118,36 @@ def test_the_entries_of_a_trip_are_those_of_its_raw_file(yard: Office) -> None:
         (line["device"], line["seq"]) for line in lines
     ]
     assert {line["trip"] for line in lines} == {trip.id, None}
+
+
+def test_a_trip_tells_the_plan_it_departed_with_apart_from_the_last(tmp_path: Path) -> None:
+    yard = office(tmp_path)
+    judged = yard.judged(yard.loaded(2, 5))
+    assert judged.plan is not None
+    (planned,) = rows(yard, named("trips"))
+    assert (planned["revision_at_departure"], planned["last_revision_number"]) == ("", "8")
+    yard.with_strap(yard.checked(yard.departed(judged)).trip, "S-9")
+    (row,) = rows(yard, named("trips"))
+    assert row["revision_at_departure"] == judged.plan.entry.hash
+    assert (row["revision_number_at_departure"], row["last_revision_number"]) == ("8", "9")
+
+
+def test_a_check_tells_how_many_other_looks_were_made(yard: Office) -> None:
+    trip = yard.trip("T-1")
+    (row,) = rows(yard, named("checks"), trip)
+    made = [look for look in rows(yard, named("check_looks"), trip) if look["looked_at"] == "1"]
+    assert (row["all_tie_downs_looked_at"], row["other_looks_made"]) == ("1", str(len(made)))
+
+
+def test_what_was_corrected_names_the_entry_it_replaces(tmp_path: Path) -> None:
+    yard = office(tmp_path)
+    trip = yard.departed(yard.judged(yard.loaded(2, 5)))
+    yard.clock.forward(minutes=30)
+    read = read_odometer(yard.desk, trip, "24150 mi", stopped=True)
+    correct(yard.desk, read.hash, changes={"odometer": "24151 mi"}, at=None, reason="misread")
+    table = rows(yard, named("odometer_readings"))
+    told = {row["odometer_as_given"]: row["replaces"] for row in table}
+    assert told == {"24130 mi": "", "24151 mi": read.hash}
 
 
 def test_no_private_value_stands_in_a_table(yard: Office) -> None:

@@ -5,7 +5,6 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import cast
 
 from exports.bundle import Part, write_bundle
 from exports.calendar_file import calendar_text
@@ -169,7 +168,7 @@ def _write_bundle(making: Making, path: Path) -> str:
     rooms.mkdir()
     info = {
         "Source-Organization": _one_line(carrier_name(making.scope.desk)) or "not recorded",
-        "External-Description": cast(str, making.entry.body["what"]),
+        "External-Description": f"{making.entry.body['what']}; how to check it: data/HOWTO.txt",
         "Bag-Software-Agent": f"triplog {__version__}",
     }
     made_at = time_text(making.entry.entry_time)

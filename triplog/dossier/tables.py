@@ -63,6 +63,10 @@ _TIMES = (
 _TIMES_AND_DOUBT = (*_TIMES, *_text("time_doubt"))
 """Of what may have been recorded with a time that cannot be right: such a row counts nowhere."""
 _TIME_FIELDS = "event_time, event_offset_min, entry_time"
+_REPLACES = (
+    "(SELECT CAST(e.data AS TEXT) ->> '$.follows' FROM entry AS e WHERE e.hash = {row}.entry)"
+)
+"""The hash of the entry which the row's own entry corrects, if it is a correction."""
 
 ENTRIES = CsvTable(
     name="entries",
@@ -89,17 +93,22 @@ TABLES: tuple[CsvTable, ...] = (
         name="trips",
         columns=(
             *_text("trip", "label", "state", "opened_at_utc", "departed_at_utc", "ended_at_utc"),
-            *_text("driver", "vehicle", "revision"),
-            _count("revision_number"),
-            _count("findings_not_met"),
-            _count("findings_not_known"),
+            *_text("driver", "vehicle", "revision_at_departure"),
+            _count("revision_number_at_departure"),
+            *_text("last_revision"),
+            _count("last_revision_number"),
+            _count("last_findings_not_met"),
+            _count("last_findings_not_known"),
             _count("holds"),
             *_text("deleted_at_utc", "deleted_by"),
         ),
         select=(
-            "SELECT id, label, state, opened_at, departed_at, ended_at, driver, vehicle, revision,"
-            " revision_number, not_met, not_known, holds, deleted_at, deleted_by"
-            " FROM trip"
+            "SELECT id, label, state, opened_at, departed_at, ended_at, driver, vehicle,"
+            " then_planned.entry, then_planned.number, revision, revision_number, not_met,"
+            " not_known, holds, deleted_at, deleted_by FROM trip LEFT JOIN plan_revision"
+            " AS then_planned ON then_planned.trip = trip.id AND then_planned.entry ="
+            " (SELECT CAST(e.data AS TEXT) ->> '$.body.revision' FROM trip_event AS t JOIN entry"
+            " AS e ON e.hash = t.entry WHERE t.trip = trip.id AND t.kind = 'departed')"
         ),
         order="opened_at, id",
         of_trip="id = :trip",
@@ -167,19 +176,24 @@ TABLES: tuple[CsvTable, ...] = (
             *_text("entry", "trip", "odometer_as_given"),
             _figure("odometer", "mm"),
             *_TIMES_AND_DOUBT,
-            *_text("by", "via"),
+            *_text("by", "via", "replaces"),
         ),
         select=(
-            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, time_doubt, by, via"
-            " FROM odometer_reading"
+            f"SELECT entry, trip, odometer, odometer_mm, {_TIME_FIELDS}, time_doubt, by, via,"
+            f" {_REPLACES.format(row='odometer_reading')} FROM odometer_reading"
         ),
         order="trip, event_time, entry",
     ),
     CsvTable(
         name="duty_changes",
-        columns=(*_text("entry", "trip", "driver", "status"), *_TIMES_AND_DOUBT, *_text("by")),
+        columns=(
+            *_text("entry", "trip", "driver", "status"),
+            *_TIMES_AND_DOUBT,
+            *_text("by", "replaces"),
+        ),
         select=(
-            f"SELECT entry, trip, driver, status, {_TIME_FIELDS}, time_doubt, by FROM duty_change"
+            f"SELECT entry, trip, driver, status, {_TIME_FIELDS}, time_doubt, by,"
+            f" {_REPLACES.format(row='duty_change')} FROM duty_change"
         ),
         order="trip, event_time, entry",
     ),
@@ -187,14 +201,17 @@ TABLES: tuple[CsvTable, ...] = (
         name="checks",
         columns=(
             *_text("entry", "trip"),
-            _count("complete"),
+            _count("all_tie_downs_looked_at"),
+            _count("other_looks_made"),
             *_text("odometer_as_given", "closes", "late"),
             *_TIMES_AND_DOUBT,
-            *_text("by"),
+            *_text("by", "replaces"),
         ),
         select=(
-            "SELECT entry, trip, complete, odometer, closes, late,"
-            f" {_TIME_FIELDS}, time_doubt, by FROM check_made"
+            "SELECT entry, trip, complete, (SELECT count(*) FROM check_look AS l WHERE"
+            ' l.trip = check_made.trip AND l."check" = check_made.entry AND l.looked_at = 1),'
+            f" odometer, closes, late, {_TIME_FIELDS}, time_doubt, by,"
+            f" {_REPLACES.format(row='check_made')} FROM check_made"
         ),
         order="trip, event_time, entry",
     ),
@@ -236,8 +253,15 @@ TABLES: tuple[CsvTable, ...] = (
     ),
     CsvTable(
         name="trip_events",
-        columns=(*_text("entry", "trip", "kind", "what"), *_TIMES_AND_DOUBT, *_text("by")),
-        select=f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, time_doubt, by FROM trip_event",
+        columns=(
+            *_text("entry", "trip", "kind", "what"),
+            *_TIMES_AND_DOUBT,
+            *_text("by", "replaces"),
+        ),
+        select=(
+            f"SELECT entry, trip, kind, what, {_TIME_FIELDS}, time_doubt, by,"
+            f" {_REPLACES.format(row='trip_event')} FROM trip_event"
+        ),
         order="trip, event_time, entry",
     ),
     CsvTable(
