@@ -33,6 +33,7 @@ from tests.builders import START, reopened
 from tests.desk.exported import under_way
 from tests.dossier.scene import office
 from tests.needs import need
+from tests.pictures import jpeg
 from triplog.cli.exit_codes import DONE, FOUND, REFUSED, STORE
 from triplog.journal.store_file import STORE_NAME
 
@@ -46,6 +47,11 @@ LEAVING = (
     f"export --to {PLACE}/out --form bundle --form lines --all-trips",
     f"witness stamp ask --to {PLACE}/asked",
     "witness key --new",
+)
+KEEPING = (
+    f"photo add {PLACE}/photo.jpg --shows front --stopped",
+    "private|destroy|--person|driver|--why|asked for by the person|--reason|asked|--for-good",
+    f"backup {PLACE}/backup.sqlite3",
 )
 RECORDING = (
     "duty|on duty",
@@ -222,11 +228,17 @@ class Disk:
                 yield f"{path} is no whole bundle"
 
     def files(self, place: Path) -> set[str]:
-        """What lies beside the journal under its name: what was written for somebody else."""
+        """What lies beside the journal under its name: what was written for somebody else.
+
+        A back-up that is not whole yet is called `.copying`, and the next one clears it away.
+        """
         found = (path.relative_to(place) for path in place.rglob("*") if path.is_file())
         beside = (path for path in found if path.parts[0] not in ("home", "heads"))
+        unfinished = (".copying", ".copying-journal")
         return {
-            path.as_posix() for path in beside if not any(p.startswith(".") for p in path.parts)
+            path.as_posix()
+            for path in beside
+            if not (path.name.endswith(unfinished) or any(p.startswith(".") for p in path.parts))
         }
 
 
@@ -274,6 +286,7 @@ def under_way_on(process: "subprocess.Popen[str]", folder: Path, lines: tuple[st
     under_way(yard)
     minutes = (yard.clock.wall - START) / timedelta(minutes=1)
     yard.desk.store.close()
+    (folder / "before-0" / "photo.jpg").write_bytes(jpeg())
     made = Disk(process, folder, folder / "run", lines, minutes)
     made.put(0)
     made.kinds_before = made.kinds_here()
@@ -281,7 +294,9 @@ def under_way_on(process: "subprocess.Popen[str]", folder: Path, lines: tuple[st
     return made
 
 
-@pytest.fixture(scope="module", params=[RECORDING, LEAVING], ids=["recording", "leaving"])
+@pytest.fixture(
+    scope="module", params=[RECORDING, LEAVING, KEEPING], ids=["recording", "leaving", "keeping"]
+)
 def two_disks(
     request: pytest.FixtureRequest, shim: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[tuple[Disk, Disk]]:
