@@ -161,8 +161,19 @@ def test_the_bag_is_valid_to_the_bagit_package(yard: Office, trip: Trip, tmp_pat
     assert "trail.json" in done.stdout
 
 
+def test_an_unpacked_archive_is_valid_to_the_bagit_package(
+    yard: Office, trip: Trip, tmp_path: Path
+) -> None:
+    yard.clock.forward(minutes=1)
+    (packed,) = export(yard.desk, tmp_path / "out", ("bundle",), trip).files
+    with zipfile.ZipFile(packed) as archive:
+        archive.extractall(tmp_path / "unpacked")
+    bagit.Bag(str(tmp_path / "unpacked" / packed.stem)).validate()
+
+
+@pytest.mark.parametrize("as_folder", [False, True])
 def test_copies_of_one_journal_exported_at_one_time_give_the_same_bytes(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    as_folder: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     drawn = 0
 
@@ -180,5 +191,8 @@ def test_copies_of_one_journal_exported_at_one_time_give_the_same_bytes(
         desk = open_desk(tmp_path / name, made.clock)
         drawn = 0
         monkeypatch.setattr("secrets.token_hex", salt)
-        bags.append(export(desk, tmp_path / f"out-{name}", ("bundle",), trip).files[0])
-    assert bags[0].read_bytes() == bags[1].read_bytes()
+        out = tmp_path / f"out-{name}"
+        (bag,) = export(desk, out, ("bundle",), trip, as_folder=as_folder).files
+        files = bag.rglob("*") if as_folder else [bag]
+        bags.append({one.relative_to(out): one.read_bytes() for one in files if not one.is_dir()})
+    assert bags[0] == bags[1]

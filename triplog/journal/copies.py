@@ -74,13 +74,17 @@ def restore_store(backup: Path, path: Path) -> Store:
 def _unfinished(target: Path) -> Iterator[Path]:
     """A name beside the target, free at first and gone in the end."""
     unfinished = target.with_name(target.name + ".copying")
-    try:
-        with _told_of_writing():
-            unfinished.unlink(missing_ok=True)
-        yield unfinished
-    finally:
+
+    def clear() -> None:
         for left in (unfinished, unfinished.with_name(unfinished.name + "-journal")):
             left.unlink(missing_ok=True)
+
+    try:
+        with _told_of_writing():
+            clear()
+        yield unfinished
+    finally:
+        clear()
 
 
 @contextmanager
