@@ -50,7 +50,7 @@ def figures(place: Path) -> list[Figure]:
                 hashlib.sha256(line).hexdigest()
 
     return [
-        by_turns(f"{MANY:,} entries checked", _checked(bag), bare, limit=2),
+        by_turns(f"{MANY:,} entries checked, each written again", _checked(bag), bare, limit=4),
         _memory(bag),
         _head_after_many(place),
         *_proofs(),
