@@ -8,6 +8,7 @@ from pathlib import Path
 from tests.benchmarks.measure import Figure, by_turns, run_python
 from tests.builders import bulk_rows, bulk_store, tables_of
 from triplog.desk.bringing import FromStore
+from triplog.journal.derived_tables import DerivedTables
 from triplog.journal.device_key import did_sign
 from triplog.journal.store import Store, create_store, open_store
 from triplog.journal.taking_in import take_in
@@ -58,7 +59,7 @@ def figures(folder: Path) -> list[Figure]:
         found.append(
             by_turns(
                 f"their derived rows ({len(trips):,} trips), to a rebuilding",
-                _remade(store, trips),
+                _remade(store, tables, trips),
                 lambda: store.rebuild(tables),
                 limit=2,
             )
@@ -97,10 +98,10 @@ def _bare(store: Store, rows: list[tuple[str, int, str, str, str, str, str, byte
         store.raw.execute("COMMIT")
 
 
-def _remade(store: Store, trips: list[str]) -> Callable[[], None]:
+def _remade(store: Store, tables: DerivedTables, trips: list[str]) -> Callable[[], None]:
     def act() -> None:
         with store._transaction():
-            tables_of(store).remake(store, trips, ())
+            tables.remake(store, trips, ())
 
     return act
 
