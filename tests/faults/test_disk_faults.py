@@ -18,7 +18,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from itertools import islice
@@ -35,6 +35,8 @@ from tests.dossier.scene import office
 from tests.needs import need
 from tests.pictures import jpeg
 from triplog.cli.exit_codes import DONE, FOUND, REFUSED, STORE
+from triplog.journal.copies import check_whole
+from triplog.journal.store import open_store
 from triplog.journal.store_file import STORE_NAME
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="no fork on this system")
@@ -48,10 +50,12 @@ LEAVING = (
     f"witness stamp ask --to {PLACE}/asked",
     "witness key --new",
 )
+BACKUP = "backup.sqlite3"
+"""A back-up is written whole before the entry that tells of it; without the entry it may stand."""
 KEEPING = (
     f"photo add {PLACE}/photo.jpg --shows front --stopped",
     "private|destroy|--person|driver|--why|asked for by the person|--reason|asked|--for-good",
-    f"backup {PLACE}/backup.sqlite3",
+    f"backup {PLACE}/{BACKUP}",
 )
 RECORDING = (
     "duty|on duty",
@@ -220,12 +224,17 @@ class Disk:
         if (NOT_RECORDED in answer["told"] or answer["code"] == REFUSED) and now != before:
             yield f"it was recorded, and the person is told: {answer['told']}"
         made = self.files(self.place) - self.files(self.stood_before(fault.command))
-        if made and now == before:
+        if made - {BACKUP} and now == before:
             yield f"nothing was recorded, and there is {made}"
         for name in made:
             path = self.place / name
             if path.suffix == ".zip" and verify(path).problems:
                 yield f"{path} is no whole bundle"
+            if name == BACKUP:
+                with closing(open_store(path, reading_only=True)) as copy:
+                    check_whole(copy)
+                if now == before:
+                    path.unlink()
 
     def files(self, place: Path) -> set[str]:
         """What lies beside the journal under its name: what was written for somebody else.

@@ -15,7 +15,7 @@ from triplog.journal.copies import CopyFailed, check_whole, copy_store, restore_
 from triplog.journal.device_key import KEY_NAME
 from triplog.journal.entries import Clock, Entry
 from triplog.journal.store import open_store
-from triplog.journal.store_file import STORE_NAME, newborn
+from triplog.journal.store_file import STORE_NAME, StoreUnusable, newborn
 from triplog.version import __version__
 
 
@@ -49,7 +49,12 @@ def back_up(desk: Desk, target: Path) -> BackedUp:
         ) from problem
     with closing(open_store(target, reading_only=True)) as copy:
         heads = {device: head for device, (_, head) in copy.heads().items()}
-    entry = desk.record(desk.draft("backed_up", {"heads": heads}))
+    try:
+        entry = desk.record(desk.draft("backed_up", {"heads": heads}))
+    except StoreUnusable as problem:
+        raise StoreUnusable(
+            f"the back-up {target} is there and whole; that it was made is not recorded: {problem}"
+        ) from problem
     beside = sorted(
         one.name
         for one in desk.home.iterdir()
