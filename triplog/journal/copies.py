@@ -3,7 +3,7 @@
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from triplog.journal.store import Store, new_id, open_store
@@ -84,7 +84,9 @@ def _unfinished(target: Path) -> Iterator[Path]:
             clear()
         yield unfinished
     finally:
-        clear()
+        # What cannot be cleared away now is cleared by the next copy to this name.
+        with suppress(OSError):
+            clear()
 
 
 @contextmanager
