@@ -66,9 +66,8 @@ def _fits_its_lists(files: Files) -> bool:
 
 def _listed(files: Files, manifest: str) -> dict[str, str]:
     listed: dict[str, str] = {}
-    for line in re.split(r"\r\n|\r|\n", files[manifest].decode()):
-        if not line:
-            continue
+    lines = re.split(r"\r\n|\r|\n", files[manifest].decode())
+    for line in lines[:-1] if lines[-1] == "" else lines:
         match = re.fullmatch(r"([0-9a-fA-F]{64})[ \t]+\*?(.+)", line)
         if match is None or match[2] in listed:
             raise ValueError("no line of a list")
