@@ -56,6 +56,7 @@ COMMANDS: dict[str, str] = {
     "late-reason": "late_reason",
     "watch": "watching",
     "office": "office",
+    "page": "page",
     "handover": "handing_over",
     "slip": "handing_over",
     "deliver": "delivering",

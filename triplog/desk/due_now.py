@@ -14,7 +14,7 @@ from scheduler.counter import Counter, counter_from_row
 from scheduler.due import DueCheck, at, in_order
 from triplog.desk.clashing_labels import called, shown_labels
 from triplog.desk.refused import Refused
-from triplog.journal.entries import Clock, ClockReading
+from triplog.journal.entries import Clock, ClockReading, time_text
 from triplog.journal.store import Store, open_store
 from triplog.journal.store_file import PROJECTION_VERSION, STORE_NAME
 
@@ -111,18 +111,24 @@ def first_due(store: Store, reading: ClockReading, count: int) -> tuple[tuple[st
     At most `count`, each with the label of its trip. What stands still, cannot be told or is lifted
     is not among them.
     """
+    return tuple((label, check) for _, label, check in first_due_on(store, reading, count))
+
+
+def first_due_on(
+    store: Store, reading: ClockReading, count: int, *, until: datetime | None = None
+) -> Iterator[tuple[str, str, DueCheck]]:
+    """The same, each with the id and the label of its trip; `until`: only what is due by then."""
     cursor = store.raw.cursor()
     cursor.row_factory = sqlite3.Row
     rows = cursor.execute(
         "SELECT due.*, trip.label FROM due JOIN trip ON trip.id = due.trip"
-        " WHERE due_at IS NOT NULL ORDER BY due_at LIMIT ?",
-        (min(count, _MOST_ROWS),),
+        " WHERE due_at IS NOT NULL AND due_at <= ? ORDER BY due_at LIMIT ?",
+        ("9999" if until is None else time_text(until), min(count, _MOST_ROWS)),
     )
     found = [(row["label"], counter_from_row(dict(row))) for row in rows]
-    return tuple(
-        (label, at(counter, _now_on(store, counter.trip, [counter], reading)))
-        for label, counter in found
-    )
+    for label, counter in found:
+        now = _now_on(store, counter.trip, [counter], reading)
+        yield counter.trip, label, at(counter, now)
 
 
 def _trips(store: Store, reading: ClockReading, wanted: str | None) -> list[TripDue]:

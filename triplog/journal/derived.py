@@ -34,6 +34,8 @@ class TripRow(SQLModel, table=True):
     __table_args__ = (
         _one_of("state", *TripState),
         CheckConstraint("is_open IN (0, 1)"),
+        Index("trip_ended", "ended_at", sqlite_where=text("ended_at IS NOT NULL")),
+        Index("trip_held", "holds", sqlite_where=text("holds > 0")),
         _CLUSTERED,
     )
     id: str = Field(primary_key=True)

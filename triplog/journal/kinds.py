@@ -78,6 +78,9 @@ _ALL = (
         private="note reason",
     ),
     _kind("backed_up", "heads", private="note"),
+    _kind("browser_paired", "browser label roles person"),
+    _kind("browser_unpaired", "browser why"),
+    _kind("entrance_refused", "what count since"),
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin positions_kept", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),

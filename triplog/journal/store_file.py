@@ -13,7 +13,7 @@ from pathlib import Path
 
 APPLICATION_ID = 0x5472_6C67
 SCHEMA_VERSION = 1
-PROJECTION_VERSION = "7"
+PROJECTION_VERSION = "8"
 """Of the derived tables and their rows, those of `due` included; another one is rebuilt."""
 STORE_NAME = "triplog.sqlite3"
 _PATIENCE_S = 5

@@ -1,9 +1,11 @@
 """Due checks in words, for a line on the screen and for a prompt. English.
 
 Measured values are shown to the cautious side: what was driven rounded up, what is left down.
+Where a function takes `say`, every piece of a sentence goes through it before the figures are put
+in: the page says it in another language.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 from typing import Any
@@ -13,6 +15,8 @@ from scheduler.recheck_rules import ADVICE, COUNT_PER_UNIT, TIMED, Kind, LegalFo
 from triplog.securement.quantity import Rounding, decimal_text
 from triplog.wording.happened import MOVED
 
+Say = Callable[[str], str]
+"""From a piece of an English sentence to the same in the reader's language."""
 _MINUTE_MS = 60_000
 _LATE_WITHOUT = "late, driven on without it"
 _BREAKS = (Kind.DRIVING_BREAK, Kind.WORK_TIME)
@@ -26,7 +30,7 @@ LOAD_STAYS_A_DUTY = (
     "the load must not shift or fall all the same, and the look before driving stays"
 )
 REASON_LATER = "  the reason can be told later: `triplog late-reason`"
-_TITLES = {
+TITLES = {
     Kind.FIRST_DISTANCE: "first check, within {limit} of setting out with this load",
     Kind.FIRST_TIME: "first check, within {limit} of driving with this load",
     Kind.DISTANCE: "check at the latest every {limit}",
@@ -41,53 +45,64 @@ _TITLES = {
     Kind.REGULAR: "check regularly",
     Kind.EXEMPTION: "no check owed",
 }
-_ADVISED = {
+ADVISED = {
     Kind.DISTANCE: "check every {limit}",
     Kind.DRIVING_TIME: "check every {limit} of driving",
 }
 
 
-def title(check: DueCheck) -> str:
+def as_it_is(text: str) -> str:
+    """English as it is."""
+    return text
+
+
+def title(check: DueCheck, say: Say = as_it_is) -> str:
     """What check it is: "first check, within 50 mi of setting out with this load"."""
     counter = check.counter
     force = counter.legal_force
-    what = check_title(counter.kind, f"{counter.printed_limit} {counter.printed_unit}", force)
+    limit = f"{counter.printed_limit} {counter.printed_unit}"
+    what = check_title(counter.kind, limit, force, say)
     if counter.kind is Kind.EVENT:
-        what = f"check after: {counter.what}"
-    return f"{force}: {what}" if force in _NAMED else what
+        happened = counter.what or ""
+        what = say("check after: {what}").format(what=say(happened))
+    return f"{say(str(force))}: {what}" if force in _NAMED else what
 
 
-def check_title(kind: Kind, limit: str, force: LegalForce = LegalForce.LAW) -> str:
+def check_title(
+    kind: Kind, limit: str, force: LegalForce = LegalForce.LAW, say: Say = as_it_is
+) -> str:
     """What check a rule of this kind asks for, or advises.
 
     `limit` as printed, empty where it has none.
     """
-    words = _ADVISED.get(kind, _TITLES[kind]) if force in ADVICE else _TITLES[kind]
-    return words.format(limit=limit)
+    words = ADVISED.get(kind, TITLES[kind]) if force in ADVICE else TITLES[kind]
+    return say(words).format(limit=limit)
 
 
-def rule_text(check: DueCheck) -> str:
+def rule_text(check: DueCheck, say: Say = as_it_is) -> str:
     """Where the rule stands, with its legal force: "law, 49 CFR 392.9(b)(2)"."""
     counter = check.counter
-    return source_text(counter.legal_force, counter.source, counter.clause, counter.kind)
+    return source_text(counter.legal_force, counter.source, counter.clause, counter.kind, say)
 
 
-def source_text(force: LegalForce, source: str, clause: str, kind: Kind) -> str:
+def source_text(
+    force: LegalForce, source: str, clause: str, kind: Kind, say: Say = as_it_is
+) -> str:
     """Legal force and place of a rule."""
     if source.startswith(str(LegalForce.COMMON_PRACTICE)):
-        return "common practice, no source"
+        return say("common practice, no source")
     if force is LegalForce.COMPANY_RULE:
-        return f"{force}, {clause}"
+        return f"{say(str(force))}, {clause}"
     numbered = clause[:1].isdigit() or clause.startswith(("s.", "art."))
     where = source if clause == "none" else f"{source}{'' if numbered else ','} {clause}"
     if kind in _BREAKS:
-        return f"{force}; the break itself: {where}"
+        return say("{force}; the break itself: {where}").format(force=say(str(force)), where=where)
     if force is LegalForce.YARDSTICK:
-        return f"a yardstick, not law here, {where}"
-    return f"{force}, {where}"
+        return say("a yardstick, not law here, {where}").format(where=where)
+    return f"{say(str(force))}, {where}"
 
 
-def state_text(check: DueCheck) -> str:
+def state_text(check: DueCheck, say: Say = as_it_is) -> str:
     """The state in words: "late by 6.2 mi", "due, by estimate", "coming up".
 
     What is not binding is gone beyond; it is never late.
@@ -96,14 +111,14 @@ def state_text(check: DueCheck) -> str:
     advice = counter.legal_force in ADVICE
     if check.state is State.LATE:
         if check.late_by is None or counter.limit is None:
-            return "driven on without it" if advice else _LATE_WITHOUT
+            return say("driven on without it") if advice else say(_LATE_WITHOUT)
         by = measure(check, check.late_by, "up")
-        return f"beyond it by {by}" if advice else f"late by {by}"
+        return (say("beyond it by {by}") if advice else say("late by {by}")).format(by=by)
     if check.state is State.DUE and counter.kind in _BREAKS:
-        return "due at the break"
+        return say("due at the break")
     if check.by_estimate and counter.limit is not None:
-        return "due, by estimate"
-    return str(check.state)
+        return say("due, by estimate")
+    return say(str(check.state))
 
 
 def count_text(check: DueCheck) -> str:
@@ -128,23 +143,32 @@ def count_text(check: DueCheck) -> str:
     return done if not left else f"{done}, {measure(check, left, 'down')} left"
 
 
-def by_when(check: DueCheck, offset_min: int, now: datetime) -> str:
+def by_when(check: DueCheck, offset_min: int, now: datetime, say: Say = as_it_is) -> str:
     """By which odometer reading and about when the limit comes, where that can be told."""
-    at_odometer = by_odometer(check)
-    parts = [at_odometer] if at_odometer else []
-    if check.state is not State.EXEMPT and check.due_at is not None and check.due_at > now:
-        what = "work" if check.counter.kind is Kind.WORK_TIME else "driving"
-        parts.append(f"by about {clock(check.due_at, offset_min, now)} if {what} goes on")
-    return ", ".join(parts)
+    parts = (by_odometer(check, say), by_clock(check, offset_min, now, say))
+    return ", ".join(part for part in parts if part)
 
 
-def by_odometer(check: DueCheck) -> str:
+def by_clock(check: DueCheck, offset_min: int, now: datetime, say: Say = as_it_is) -> str:
+    """About when the limit comes: "by about 07:16 if driving goes on"; "" if that is not known."""
+    if check.state is State.EXEMPT or check.due_at is None or check.due_at <= now:
+        return ""
+    works = check.counter.kind is Kind.WORK_TIME
+    words = (
+        say("by about {time} if work goes on")
+        if works
+        else say("by about {time} if driving goes on")
+    )
+    return words.format(time=clock(check.due_at, offset_min, now))
+
+
+def by_odometer(check: DueCheck, say: Say = as_it_is) -> str:
     """By which odometer reading the limit comes: "by odometer 24,180 mi"; "" if not known."""
     at_odometer = check.counter.limit_at_odometer_mm
     if at_odometer is None or check.counter.kind in TIMED:
         return ""
     unit = check.counter.odometer_unit or check.counter.printed_unit
-    return f"by odometer {odometer(at_odometer, unit)}"
+    return say("by odometer {reading}").format(reading=odometer(at_odometer, unit))
 
 
 def prompt_text(check: DueCheck, stage: State, label: str) -> tuple[str, str]:

@@ -104,5 +104,8 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "time_stamp_asked": lambda body: f"of the head {body['head'][:8]}",
     "time_stamp_taken": lambda body: stamped_text(body["gen_time"], body["delay_s"]),
     "prompt_heard": lambda body: str(body["due"]).split("/")[1],
+    "browser_paired": lambda body: f"for {' and '.join(body['roles'])}",
+    "browser_unpaired": lambda body: str(body["why"]),
+    "entrance_refused": lambda body: f"{body['count']} time(s) since {body['since'][11:16]} UTC",
 }
 """What tells an entry of a kind, beside its plain fields."""

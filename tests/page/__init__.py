@@ -1,0 +1,1 @@
+"""The page: a real server over a real store, and a browser before it."""

@@ -1,0 +1,55 @@
+"""A page that is served over a trip under way, and browsers before it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.dossier.scene import Office, office
+from tests.needs import missing, need
+from tests.page.served import Served, served
+from triplog.journal.trip import Trip
+
+# Nothing but the page itself is asked for: no updates, no look-ups.
+_QUIET = (
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
+    *("--disable-background-networking", "--disable-component-update"),
+)
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Office:
+    """An office whose clock the test puts forward."""
+    return office(tmp_path / "home")
+
+
+@pytest.fixture
+def trip(yard: Office) -> Trip:
+    """A trip that has departed: two articles under five straps, a first check at 50 mi."""
+    departed = yard.departed(yard.judged(yard.loaded(2, 5)))
+    yard.clock.forward(minutes=40)
+    return departed
+
+
+@pytest.fixture
+def page(yard: Office, trip: Trip, tmp_path: Path) -> Iterator[Served]:
+    """The page over that trip."""
+    assert trip.state
+    with served(yard, tmp_path / "heads") as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """The browser, started once."""
+    need(["chromium"])
+    with sync_playwright() as playwright:
+        try:
+            browser = playwright.chromium.launch(
+                executable_path="/usr/bin/chromium", args=list(_QUIET)
+            )
+        except Exception as problem:  # the driver's errors have no common name
+            missing(f"Chromium does not start here: {problem}")
+        yield browser
+        browser.close()

@@ -1,0 +1,55 @@
+"""Every piece of English that the page says in another language, from source and lists."""
+
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from babel.messages.extract import extract_from_dir
+
+from scheduler.due import State
+from scheduler.progress import DutyStatus
+from scheduler.recheck_rules import LegalForce
+from triplog.desk.checking import LOOKS, Fault, Found
+from triplog.desk.odometer import Doubt
+from triplog.desk.overview import Concern
+from triplog.desk.releasing import QUESTIONS, Answer
+from triplog.journal.trip import TripState
+from triplog.page.office.pages import _ONE_FILE, _SORTS
+from triplog.page.reading import LIGHTS
+from triplog.screen import CAUTIONS, HURT_GEAR, unrevised_line
+from triplog.wording import happened
+from triplog.wording.due import ADVISED, TITLES
+
+ROOT = Path(__file__).parents[2] / "triplog"
+_WHERE = [
+    ("page/**.py", "python"),
+    ("page/templates/**.html", "jinja2"),
+    ("wording/due.py", "python"),
+]
+
+
+def in_source() -> Iterator[str]:
+    """What stands in a call of `_` or `say`."""
+    for _, _, message, _, _ in extract_from_dir(
+        str(ROOT), method_map=_WHERE, keywords={"_": None, "say": None}
+    ):
+        if isinstance(message, str) and message:
+            yield message
+
+
+def in_lists() -> Iterator[str]:
+    """What is chosen from lists and then said."""
+    for words in (State, DutyStatus, LegalForce, Fault, Found, Doubt, Concern, Answer, TripState):
+        yield from map(str, words)
+    for listed in (TITLES, ADVISED, QUESTIONS):
+        yield from listed.values()
+    yield from (*LOOKS, *_ONE_FILE, *_SORTS, *LIGHTS, *CAUTIONS, *happened.HAPPENED)
+    yield from (*happened.LOAD_MOVED, happened.STRAP_BROKEN[1], HURT_GEAR, unrevised_line(1))
+    yield from ("names", "notes", "places", "reasons", "late, driven on without it")
+    yield happened.CAUSE_NOT_FOUND.split(": the plan")[0]
+
+
+@cache
+def every_term() -> frozenset[str]:
+    """All of it."""
+    return frozenset({*in_source(), *in_lists()})

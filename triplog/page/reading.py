@@ -1,0 +1,82 @@
+"""Reading a request: who reads, in which words; what a form says; refusals without the terminal's
+commands in them.
+"""
+
+import hmac
+import re
+from urllib.parse import parse_qsl
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+
+from triplog.page.entrance.book import Session
+from triplog.page.entrance.refusals import WRONG_TOKEN
+from triplog.page.forms import Form
+from triplog.page.house import form_token, house_of
+from triplog.page.shown.languages import LANGUAGES, wished, words_in
+from triplog.page.shown.rendering import Reader
+from triplog.wording.due import Say
+
+LIGHTS = ("as the device", "day", "night")
+_FIELDS_MAX = 500
+_WITH_COMMAND = re.compile(
+    r"(?:[;.,:] |, and |\. )?[^;.,:]*(?:`triplog[^`]*`|--[a-z][a-z-]+)[^;.]*"
+)
+
+
+def reader_of(request: Request) -> Reader:
+    """Who reads: by what was chosen on the browser, else by what the browser asks for."""
+    session: Session | None = request.scope.get("session")
+    choices = {} if session is None else session.choices
+    language = choices.get("language") or wished(request.headers.get("accept-language", ""))
+    secret = str(request.scope.get("secret", ""))
+    return Reader(
+        words=words_in(language),
+        light=choices.get("light", LIGHTS[0]),
+        token=form_token(secret) if secret else "",
+        roles=() if session is None else session.roles,
+        person="" if session is None else session.person,
+    )
+
+
+async def read_form(request: Request) -> Form:
+    """What a form says; 403 where it does not bring the token of its session."""
+    kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if kind != "application/x-www-form-urlencoded":
+        raise HTTPException(415, "a form is sent as application/x-www-form-urlencoded")
+    try:
+        text = (await request.body()).decode()
+        fields = parse_qsl(
+            text, keep_blank_values=True, max_num_fields=_FIELDS_MAX, errors="strict"
+        )
+    except ValueError as problem:
+        raise HTTPException(400, "the form cannot be read") from problem
+    form = Form(tuple((name, _plain(value)) for name, value in fields))
+    secret = str(request.scope.get("secret", ""))
+    if secret and not hmac.compare_digest(form.text("token") or "", form_token(secret)):
+        house = house_of(request)
+        house.refusals.refused(WRONG_TOKEN, house.now_ms())
+        raise HTTPException(403, "that form is not of this page, or of an earlier pairing")
+    return form
+
+
+def _plain(value: str) -> str:
+    """A value without what steers a terminal or cannot be stored; lines end in line feeds."""
+    text = value.replace("\r\n", "\n").replace("\r", "\n")
+    return "".join(char for char in text if char == "\n" or ord(char) >= 32)
+
+
+def wants_json(request: Request) -> bool:
+    """Whether the page's own script asks, which shows the answer itself."""
+    return request.headers.get("accept", "").startswith("application/json")
+
+
+def for_the_page(sentence: str, say: Say) -> str:
+    """A refusal without the parts that name commands or options of the terminal."""
+    left = _WITH_COMMAND.sub("", sentence).strip(" ;,.")
+    return say(left or sentence)
+
+
+def known_language(word: str | None) -> str | None:
+    """A language there is; None for any other word."""
+    return word if word in LANGUAGES else None

@@ -1,0 +1,51 @@
+"""English, French and Spanish for the page; the catalogues are text, `words/*.po`."""
+
+import io
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from babel.support import Translations
+
+LANGUAGES = {"en": "English", "fr": "Français", "es": "Español"}
+ENGLISH = "en"
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words of one language: `say` turns a piece of English into it."""
+
+    language: str
+    say: Callable[[str], str]
+
+
+@cache
+def words_in(language: str) -> Words:
+    """The words of a language; English where there are none."""
+    if language == ENGLISH or language not in LANGUAGES:
+        return Words(ENGLISH, lambda text: text)
+    source = files("triplog.page") / "words" / f"{language}.po"
+    with source.open("rb") as file:
+        catalogue = read_po(file, locale=language)
+    made = io.BytesIO()
+    write_mo(made, catalogue)
+    made.seek(0)
+    translations = Translations(made)
+    # An empty text is the key of the catalogue's own head.
+    return Words(language, lambda text: str(translations.ugettext(text)) if text else "")
+
+
+def wished(header: str) -> str:
+    """The language an Accept-Language header asks for first, of those there are."""
+    asked: list[tuple[float, int, str]] = []
+    for place, part in enumerate(header.split(",")[:20]):
+        name, _, quality = part.partition(";")
+        weight = quality.strip().removeprefix("q=")
+        try:
+            asked.append((-float(weight or "1"), place, name.strip().lower()[:2]))
+        except ValueError:
+            continue
+    return next((name for _, _, name in sorted(asked) if name in LANGUAGES), ENGLISH)
