@@ -174,7 +174,7 @@ class Story:
 
     `departed` is where the departure stands, None if there is none, with its two times; `before`
     and `after` are how many entries of the trip of each kind stood then and came later, `beside`
-    how many other entries here (people, vehicle, gear) stood then.
+    how many other entries here (people, vehicle, gear) stood then, `beside_after` which came later.
     """
 
     departed: str | None
@@ -183,6 +183,7 @@ class Story:
     before: Mapping[str, int]
     beside: int
     after: Mapping[str, int]
+    beside_after: Mapping[str, int]
     changes: tuple[Change, ...]
 
 
@@ -265,6 +266,11 @@ class _Finds:
     def reached(self, reaches: dict[str, int], device: str, seq: int) -> None:
         """A head vouches for the entries of a device up to this one."""
         reaches[device] = max(seq, reaches.get(device, -1))
+
+    def vouched(self, device: str, seq: int) -> None:
+        """A head held outside leads to the entries of a device up to this one."""
+        self.counts["outside_heads_compared"] += 1
+        self.reached(self.outside, device, seq)
 
     def problem(self, code: str, where: str, sentence: str) -> None:
         self._add(self._problems, code, where, sentence)
@@ -601,6 +607,7 @@ class _Card:
     beside: frozenset[str]
     invented: bool
     withheld: dict[str, int] | None
+    made_at: str | None
 
 
 def _read_card(bag: _Bag, finds: _Finds) -> _Card | None:
@@ -662,6 +669,7 @@ def _card(data: Any) -> _Card:
         beside=beside,
         invented=data["invented"],
         withheld=withheld,
+        made_at=data.get("made_at"),
     )
 
 
@@ -1559,6 +1567,8 @@ class _Checkpoints:
         self._roots: dict[tuple[str, int], bytes] = {}
         self._ways: dict[int, list[bytes]] = {}
         self._countersigned: list[tuple[str, _Checkpoint, tuple[str, bytes, bytes]]] = []
+        self._signed: set[str] = set()
+        self._led: dict[str, tuple[str, int]] = {}
         self._stamps = _Stamps(bag, finds)
         self._last = self._bundle_checkpoint()
         self._after = 0
@@ -1568,9 +1578,30 @@ class _Checkpoints:
         if self._last is not None:
             self._wanted.add((self._last.device, self._last.size))
 
-    def codes(self) -> dict[str, tuple[str, int]]:
-        """The codes that stand on paper for the checkpoints met: device and last entry of each."""
-        return {head.code: (head.device, head.size - 1) for _, head in self._heads.values()}
+    def compare_codes(self, codes: Iterable[str]) -> None:
+        """Compare codes held outside with the heads met that lead to the entries here.
+
+        A head that only stands written down says nothing: a copy of it costs nobody a key.
+        """
+        met = {head.code for _, head in self._heads.values()}
+        for code in codes:
+            letters = re.sub("[^A-Z2-7]", "", code.upper())
+            if letters in self._led:
+                self._finds.vouched(*self._led[letters])
+            elif letters in met:
+                self._finds.problem(
+                    "outside-head-unconnected",
+                    f"code from outside {code}",
+                    "A head with this code is written down here, and it does not lead to the "
+                    "entries: they are not those it was taken from, or its proof was left out.",
+                )
+            else:
+                self._finds.problem(
+                    "outside-head-missing",
+                    f"code from outside {code}",
+                    "No checkpoint here has this code: it was taken from another history, from a "
+                    "later one, or was misread (0, 1, 8 and 9 do not occur in it).",
+                )
 
     def take(self, entry: _Entry, line: bytes) -> None:
         """Meet an entry, in the order of the file."""
@@ -1628,7 +1659,7 @@ class _Checkpoints:
                     "of whoever has this key, or its record of the key was left out.",
                 )
         if last is not None:
-            self._check_signature(last, f"file {_CHECKPOINT}")
+            self._note_signature(last, f"file {_CHECKPOINT}")
             self._heads.setdefault((last.device, last.size), (f"file {_CHECKPOINT}", last))
             if self._is_store:
                 self._refuse_proofs()
@@ -1636,15 +1667,29 @@ class _Checkpoints:
                 self._read_proofs(last)
             self._note_what_comes_after(last)
         for where, head in self._heads.values():
-            self._compare(head, where, "checkpoint-differs")
+            self._refuse_later(head, where)
+            if self._compare(head, where, "checkpoint-differs"):
+                self._led[head.code] = (head.device, head.size - 1)
+                if head.text in self._signed:
+                    self._finds.reached(self._finds.signed, head.device, head.size - 1)
         self._settle_countersigned()
         self._stamps.settle()
         for head in self._outside:
             where = f"checkpoint from outside, {head.size} entries of device {head.device}"
-            self._check_signature(head, where)
+            self._note_signature(head, where)
             if self._compare(head, where, "outside-head-differs"):
-                self._finds.counts["outside_heads_compared"] += 1
-                self._finds.reached(self._finds.outside, head.device, head.size - 1)
+                self._finds.vouched(head.device, head.size - 1)
+
+    def _refuse_later(self, head: _Checkpoint, where: str) -> None:
+        """The head that goes with the bundle is the last there was when it was made."""
+        last = self._last
+        if last is not None and last.device == head.device and head.size > last.size:
+            self._finds.problem(
+                "checkpoint-older",
+                where,
+                f"A head over {head.size} entries was signed here, and {_CHECKPOINT} covers "
+                f"{last.size}: it was exchanged for an older one.",
+            )
 
     def _miss_checkpoint(self) -> None:
         """A log that has a key signs a head with each bundle, or its device refused to."""
@@ -1681,9 +1726,9 @@ class _Checkpoints:
             held.append(key)
 
     @property
-    def last_device(self) -> str | None:
-        """The device whose checkpoint goes with the bundle; None: there is none."""
-        return None if self._last is None else self._last.device
+    def last(self) -> _Checkpoint | None:
+        """The checkpoint that goes with the bundle; None: there is none."""
+        return self._last
 
     def _note_given(self) -> None:
         """Whose hands heads went into, as the log says: there a code can be had from outside."""
@@ -1712,7 +1757,7 @@ class _Checkpoints:
         self._heads[head.device, head.size] = (entry.where, head)
         self._by_entry[entry.hash] = head
         self._stamps.head(entry, head)
-        self._check_signature(head, entry.where)
+        self._note_signature(head, entry.where)
         return True
 
     def _learn_countersignature(self, entry: _Entry) -> None:
@@ -1741,10 +1786,9 @@ class _Checkpoints:
                     "stands here by this log's own word: ask its holder for it, and hand it in.",
                 )
             elif compared:
-                self._finds.counts["outside_heads_compared"] += 1
-                self._finds.reached(self._finds.outside, head.device, head.size - 1)
+                self._finds.vouched(head.device, head.size - 1)
 
-    def _check_signature(self, head: _Checkpoint, where: str) -> None:
+    def _note_signature(self, head: _Checkpoint, where: str) -> None:
         keys = self._keys.get(_ORIGIN + head.device, [])
         try:
             signed = sum(_is_signed(head, key) for key in keys)
@@ -1753,7 +1797,7 @@ class _Checkpoints:
             return
         if signed:
             self._finds.counts["signatures"] += 1
-            self._finds.reached(self._finds.signed, head.device, head.size - 1)
+            self._signed.add(head.text)
         else:
             self._finds.problem(
                 "checkpoint-unsigned",
@@ -1762,13 +1806,21 @@ class _Checkpoints:
             )
 
     def _compare(self, head: _Checkpoint, where: str, code: str) -> bool:
-        """Whether a head could be compared with what is here; told where it does not fit."""
+        """Whether a head leads to the entries here and holds; told where it does not."""
         root = self._root_for(head)
         if root is None and code == "checkpoint-differs" and self._lacks_proof(head):
             self._finds.problem(
                 "proof-missing",
                 where,
                 f"No proof in {_PROOFS} leads from this signed head to that of the bundle.",
+            )
+        elif root is None and code == "outside-head-differs":
+            self._finds.problem(
+                "outside-head-unconnected",
+                where,
+                "Nothing here leads from it to the entries, so it vouches for none of them. Where "
+                "it is later than this bundle, or of another device, ask for a bundle that leads "
+                "to it: one made since, or of the whole store.",
             )
         elif root is None:
             self._finds.note(
@@ -1783,7 +1835,7 @@ class _Checkpoints:
                 "The entries here do not give this head: one of them was altered, removed or put "
                 "in, or another history was written.",
             )
-        return root is not None
+        return root == head.root
 
     def _lacks_proof(self, head: _Checkpoint) -> bool:
         """Whether a bundle of a trip has to hold a proof for a head of its own, and does not."""
@@ -1836,11 +1888,12 @@ class _Checkpoints:
         where, head = self._heads.get((last.device, last.size), ("", last))
         others = self._after - (head.text == last.text and where != f"file {_CHECKPOINT}")
         if others > 0:
-            self._finds.note(
+            self._finds.problem(
                 "after-the-head",
                 f"device {last.device}",
-                f"{others} entries were written after the signed head over {last.size} entries. "
-                "Whoever could change this bundle could have put them in without the key.",
+                f"{others} entries stand after the signed head over {last.size} entries, and the "
+                "entry about the bundle is the last that can: they were put in later, without the "
+                "key, or the checkpoint was exchanged for an older one.",
             )
 
     def _read_proofs(self, last: _Checkpoint) -> None:
@@ -2291,17 +2344,17 @@ class _Trail:
                 self._store_trip_link(chain, entry)
             elif of_trip:
                 self._trip_link(chain, entry)
-        if of_trip:
-            self._take_of_trip(entry)
-        elif self._is_trip:
-            self._note_beside(entry)
+        self._take(entry, of_trip=of_trip)
         if entry.follows is not None or entry.trip_heads:
             self._point(entry, beside=self._is_trip and not of_trip)
 
-    def _take_of_trip(self, entry: _Entry) -> None:
-        self._plans.take(entry)
+    def _take(self, entry: _Entry, *, of_trip: bool) -> None:
         if entry.kind == "exported":
             self._exported[entry.device] = entry
+        if of_trip:
+            self._plans.take(entry)
+        elif self._is_trip:
+            self._note_beside(entry)
 
     # Order and links
 
@@ -2590,7 +2643,9 @@ class _Trail:
 
     def _conclude_beside(self) -> None:
         assert self._card is not None
-        self._compare_beside(self._card)
+        about = self._own_export()
+        if about is not None:
+            self._compare_with_export(self._card, about)
         missing = sorted(self._card.beside - self._beside_met)
         for where in self._strays:
             if missing:
@@ -2612,19 +2667,47 @@ class _Trail:
                 f"{_CARD} lists this entry, and it is not here.",
             )
 
-    def _compare_beside(self, card: _Card) -> None:
-        """Compare the list of entries beside a trip with what the log says of this bundle."""
-        about = self._exported.get(self._checkpoints.last_device or "")
-        recorded = None if about is None else about.said.get("beside")
-        if about is None or not isinstance(recorded, str):
-            return
+    def _own_export(self) -> _Entry | None:
+        """The entry about this bundle: the last under its signed head."""
+        last = self._checkpoints.last
+        if last is None:
+            return None
+        about = self._exported.get(last.device)
+        if about is None or about.seq != last.size - 1:
+            self._finds.problem(
+                "export-missing",
+                f"file {_CHECKPOINT}",
+                "The last entry under it is the one about this bundle, and that is not here: the "
+                "end was cut off, or the checkpoint is that of another bundle or device.",
+            )
+            return None
+        return about
+
+    def _compare_with_export(self, card: _Card, about: _Entry) -> None:
+        """Compare what the bundle says of itself with what the log says of it."""
+        recorded = about.said.get("beside")
         lines = "".join(f"{one}\n" for one in sorted(card.beside))
-        if hashlib.sha256(lines.encode()).hexdigest() != recorded:
+        if isinstance(recorded, str) and hashlib.sha256(lines.encode()).hexdigest() != recorded:
             self._finds.problem(
                 "beside-differs",
                 about.where,
                 f"It recorded another list of entries beside the trip than {_CARD} has: one was "
                 "left out since, or put in.",
+            )
+        withheld = about.said.get("withheld", {})
+        if (card.withheld or {}) != withheld:
+            self._finds.problem(
+                "export-differs",
+                about.where,
+                f"It recorded other counts of withheld fields than {_CARD} has: some were left "
+                "out since.",
+            )
+        if card.made_at is not None and card.made_at != _stamp(about.entry_time):
+            self._finds.problem(
+                "export-differs",
+                f"file {_CARD}",
+                f"{_CARD} says that the bundle was made at {card.made_at}; the log says "
+                f"{_stamp(about.entry_time)}.",
             )
 
     def _conclude_recorded_heads(self) -> None:
@@ -2866,12 +2949,15 @@ def _told(bag: _Bag, trip: str) -> Story:
     before: Counter[str] = Counter()
     after: Counter[str] = Counter()
     beside = 0
+    beside_after: Counter[str] = Counter()
     for _, entry in _sound_entries(bag):
         stood = departed is not None and _stood(entry, departed)
         if entry.trip == trip:
             (before if stood else after)[entry.kind] += 1
+        elif stood:
+            beside += 1
         else:
-            beside += stood
+            beside_after[entry.kind] += 1
     return Story(
         departed=None if departed is None else departed.where,
         happened=None if departed is None else _stamp(departed.event_time),
@@ -2879,6 +2965,7 @@ def _told(bag: _Bag, trip: str) -> Story:
         before=dict(sorted(before.items())),
         beside=beside,
         after=dict(sorted(after.items())),
+        beside_after=dict(sorted(beside_after.items())),
         changes=tuple(_changes(bag, followers)),
     )
 
@@ -2998,50 +3085,136 @@ def _retells(told: bytes, entry: bytes, opened: Mapping[str, Mapping[str, Any]] 
         record = _said(told)
         digest = _digest(entry)
         own = {name: value for name, value in record.items() if name not in _ADDED_IN_TRAIL}
+        late = _time(own["entry_time"]) - _time(own["event_time"])
         return (
             canonical_bytes(own) == entry
             and record.get("hash") == digest
+            and record.get("entered_late_by_s") == max(0, int(late.total_seconds()))
             and (opened is None or record.get("opened") == opened.get(digest, {}))
         )
-    except (ValueError, AttributeError, RecursionError):
+    except (ValueError, KeyError, AttributeError, RecursionError):
         return False
 
 
-_PLAN_FILE = re.compile(r"data/plans/(?:plan|findings)-\d+-([0-9a-f]{8})\.json")
-_PLAN_FIELDS = {"plan_recorded": "document", "plan_judged": "findings"}
+_PLANS = "data/plans/"
+_REVISIONS = "data/plans/revisions.json"
 
 
 class _Plans:
-    """Compares files of plans and findings with the entries of a trip that they are named by."""
+    """Compares the files of plans and findings of a trip, and their list, with its entries."""
 
     def __init__(self, bag: _Bag, finds: _Finds) -> None:
         self._bag = bag
         self._finds = finds
-        self._digests: dict[str, str] = {}
+        self._plans: dict[str, _Entry] = {}
+        self._judged: dict[str, _Entry] = {}
+        self._departed_with: set[object] = set()
+        self._followed: set[str] = set()
 
     def take(self, entry: _Entry) -> None:
         """Meet an entry of the trip."""
-        if entry.kind in _PLAN_FIELDS:
-            value = entry.said.get(_PLAN_FIELDS[entry.kind])
-            self._digests[entry.hash[:8]] = hashlib.sha256(canonical_bytes(value)).hexdigest()
+        if entry.kind == "plan_recorded":
+            self._plans[entry.hash] = entry
+        elif entry.kind == "plan_judged":
+            self._judged[entry.hash] = entry
+        elif entry.kind == "departed":
+            self._departed_with.add(entry.said.get("revision"))
+        if entry.follows is not None:
+            self._followed.add(entry.follows)
 
     def settle(self) -> None:
         """Compare the files, when every entry has streamed by."""
-        for name in sorted(self._bag.sizes):
-            match = _PLAN_FILE.fullmatch(name)
-            if match is None:
-                continue
-            try:
-                value = _said(_small_file(self._bag, name))
-                digest = hashlib.sha256(canonical_bytes(value)).hexdigest()
-            except (ValueError, RecursionError, *_READ_ERRORS):
-                digest = ""
-            if self._digests.get(match[1]) != digest:
-                self._finds.problem(
-                    "plan-differs",
-                    f"file {name}",
-                    "It is not what the entry it is named by has recorded.",
-                )
+        here = [name for name in sorted(self._bag.sizes) if name.startswith(_PLANS)]
+        if not here:
+            return
+        named = {self._plan_file(one): one.said.get("document") for one in self._plans.values()}
+        named |= {
+            self._findings_file(one): one.said.get("findings") for one in self._judged.values()
+        }
+        for name in here:
+            if name == _REVISIONS:
+                self._compare_list()
+            elif name not in named:
+                self._differs(name, "No entry here is about a plan or findings of this name.")
+            elif self._read(name) != canonical_bytes(named[name]):
+                self._differs(name, "It is not what the entry it is named by has recorded.")
+        # What was replaced or taken back need not be here.
+        for one in (*self._plans.values(), *self._judged.values()):
+            of_plan = one.kind == "plan_recorded"
+            name = self._plan_file(one) if of_plan else self._findings_file(one)
+            if one.hash not in self._followed and name not in self._bag.sizes:
+                self._finds.problem("plan-missing", f"file {name}", f"{one.where} is about it.")
+
+    def _differs(self, name: str, sentence: str) -> None:
+        self._finds.problem("plan-differs", f"file {name}", sentence)
+
+    def _read(self, name: str) -> bytes | None:
+        try:
+            return canonical_bytes(_said(_small_file(self._bag, name)))
+        except (ValueError, RecursionError, *_READ_ERRORS):
+            return None
+
+    def _number(self, revision: object) -> int:
+        entry = self._plans.get(revision) if isinstance(revision, str) else None
+        number = None if entry is None else entry.said.get("number")
+        return number if type(number) is int else 0
+
+    def _plan_file(self, entry: _Entry) -> str:
+        return f"{_PLANS}plan-{self._number(entry.hash):03d}-{entry.hash[:8]}.json"
+
+    def _findings_file(self, entry: _Entry) -> str:
+        number = self._number(entry.said.get("revision"))
+        return f"{_PLANS}findings-{number:03d}-{entry.hash[:8]}.json"
+
+    def _compare_list(self) -> None:
+        """Compare the list of revisions: which one departed, what was found about each."""
+        try:
+            listed = _said(_small_file(self._bag, _REVISIONS))
+            said = {one["revision"]: canonical_bytes(_ordered(one)) for one in listed}
+            whole = len(said) == len(listed)
+        except (ValueError, KeyError, TypeError, RecursionError, *_READ_ERRORS):
+            said, whole = {}, False
+        true = {digest: canonical_bytes(self._revision(one)) for digest, one in self._plans.items()}
+        needed = true.keys() - self._followed
+        if (
+            not whole
+            or not needed <= said.keys()
+            or any(true.get(digest) != told for digest, told in said.items())
+        ):
+            self._differs(_REVISIONS, "It does not list the plans and findings as recorded.")
+
+    def _revision(self, entry: _Entry) -> dict[str, Any]:
+        found = [
+            {
+                "file": self._findings_file(one).removeprefix("data/"),
+                "entry": one.hash,
+                "entry_time": _stamp(one.entry_time),
+                "rules": _rules_judged(one),
+            }
+            for one in self._judged.values()
+            if one.said.get("revision") == entry.hash and one.hash not in self._followed
+        ]
+        return _ordered(
+            {
+                "number": self._number(entry.hash),
+                "revision": entry.hash,
+                "entry_time": _stamp(entry.entry_time),
+                "departed_with": entry.hash in self._departed_with,
+                "plan": self._plan_file(entry).removeprefix("data/"),
+                "findings": found,
+            }
+        )
+
+
+def _ordered(revision: dict[str, Any]) -> dict[str, Any]:
+    """A revision with its findings in an order of their own."""
+    return revision | {"findings": sorted(revision["findings"], key=lambda one: str(one["entry"]))}
+
+
+def _rules_judged(entry: _Entry) -> list[Any]:
+    findings = entry.said.get("findings")
+    used = findings.get("rule_sets") if isinstance(findings, dict) else None
+    return [one.get("id") for one in used or () if isinstance(one, dict)]
 
 
 class _Attachments:
@@ -3138,7 +3311,7 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
             trail = _Trail(bag, card, outside.heads, checkpoints, finds)
             trail.check()
             _compare_trip_heads(bag, outside.trip_heads, finds)
-            _compare_codes(checkpoints.codes(), outside.codes, finds)
+            checkpoints.compare_codes(outside.codes)
             destroyed = _count_destroyed(bag, trail.destroyed, finds)
             _compare_withheld(card, finds)
             story = _told(bag, card.trip) if card is not None and card.trip is not None else None
@@ -3211,32 +3384,15 @@ def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -
             )
 
 
-def _compare_codes(
-    met: Mapping[str, tuple[str, int]], codes: tuple[str, ...], finds: _Finds
-) -> None:
-    for code in codes:
-        letters = re.sub("[^A-Z2-7]", "", code.upper())
-        if letters in met:
-            finds.counts["outside_heads_compared"] += 1
-            finds.reached(finds.outside, *met[letters])
-        else:
-            finds.problem(
-                "outside-head-missing",
-                f"code from outside {code}",
-                "No checkpoint here has this code: it was taken from another history, from a "
-                "later one, or was misread (0, 1, 8 and 9 do not occur in it).",
-            )
-
-
 def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
     yield (
         "The log is tamper-evident: a change shows against a fingerprint held elsewhere. "
         "Nothing in it stops anybody from making the change."
     )
     yield (
-        "Tables, sheets and pictures were compared with the list of files alone, which can be made "
-        "anew with them. Where one differs from the entries, the entries hold. Plans, findings and "
-        "trail.json were compared with the entries, where they are here."
+        "Tables, sheets, the worksheet, figures and pictures were compared with the list of files "
+        "alone, which can be made anew with them. Where one differs from the entries, the entries "
+        "hold. Plans, findings and trail.json were compared with the entries, where they are here."
     )
     if counts["outside_heads_compared"]:
         yield (
@@ -3396,6 +3552,8 @@ def _story_lines(story: Story) -> Iterator[str]:
         yield ""
         yield "Added afterwards"
         yield from _under("  ", _kinds(story.after) or "nothing")
+        if story.beside_after:
+            yield from _under("  ", f"beside the trip: {_kinds(story.beside_after)}")
     yield ""
     yield "Changed (both stand)"
     if not story.changes:
@@ -3486,7 +3644,9 @@ def _signed(counts: Mapping[str, int]) -> Iterator[str]:
 def _outcome(report: Report) -> str:
     if report.matches:
         whole = "everything that can be compared matches"
-        return f"{whole} (tables, sheets and pictures cannot, see below)"
+        outside = report.counts.get("outside_heads_compared", 0)
+        heads = f"; what was given from outside leads here, {outside} in number" if outside else ""
+        return f"{whole} (tables, sheets, figures and pictures cannot, see below){heads}"
     count = len(report.problems)
     return f"{count} {'thing does' if count == 1 else 'things do'} not match"
 

@@ -132,9 +132,8 @@ def test_a_destroyed_value_that_can_be_read_is_noted(tmp_path: Path) -> None:
 def test_it_says_up_to_which_head_nothing_is_missing(tmp_path: Path) -> None:
     log = a_trip()
     path = bag_of(log, tmp_path)
-    assert "up to number 7 are here, each linked to the one before. No signed head" in told(
-        verify(path)
-    )
+    said = "up to number 7 are here (its first is number 0), each linked to the one before. No"
+    assert f"{said} signed head" in told(verify(path))
     held = OutsideHead(device="dev-1", seq=5, hash=builder.entry_hash(log.entries[5]))
     report = verify(path, Outside(heads=(held,)))
     assert [reach.outside for reach in report.reaches] == [5]

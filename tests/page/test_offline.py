@@ -181,7 +181,7 @@ def test_the_page_can_be_reloaded_without_a_connection_where_the_browser_trusts_
     phone.set_offline(False)
 
 
-def test_a_refusal_keeps_what_was_typed(phone: BrowserContext, page: Served, trip: Trip) -> None:
+def test_a_refusal_keeps_what_was_typed(phone: BrowserContext, page: Served) -> None:
     screen = paired(phone, page)
     press(screen, "Stopped off the road")
     recorded(screen)

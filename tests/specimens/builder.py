@@ -113,13 +113,14 @@ class Log:
                     "hash": entry_hash(entry),
                     "entries": before["entries"] + 1,
                 }
+        exports = [one["entry_time"] for one in self.entries if one.get("kind") == "exported"]
         return {
             "format": "triplog-bundle/1",
             "scope": "store" if trip is None else "trip",
             "trip": trip,
             "heads": heads,
             "beside": sorted(beside),
-            "made_at": MADE_AT,
+            "made_at": exports[-1] if exports else MADE_AT,
             "invented": self.source == "demo",
         }
 

@@ -24,5 +24,4 @@ Made = Callable[[Path], Attack]
 
 REWRITTEN = "could have written the whole log anew"
 AFTER_THE_LAST = "after the last entry here cannot be seen"
-AFTER_THE_HEAD = "No signature in here covers what stands after the signed head"
 FOR_READING = "Where one differs from the entries, the entries hold"

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from tests.exports.attacks import bombs_in_form
 from tests.exports.attacks.bomb import DEEP, MANY, Bomb, a_day, as_folder, with_file, with_line
-from tests.exports.attacks.signed_day import head, signed_day
+from tests.exports.attacks.signed_day import ENTRIES, head, signed_day
 from tests.exports.mutations.bag import relisted, retagged
 from tests.specimens import builder
 from tests.specimens.builder import canonical, sha256
@@ -32,17 +32,17 @@ def _with_info(home: Path, info: bytes) -> list[str]:
 
 
 def head_over_a_billion_entries(home: Path) -> list[str]:
-    note = head(signed_day()).text.replace("\n11\n", "\n1000000000\n").encode()
+    note = head(signed_day()).text.replace(f"\n{ENTRIES}\n", "\n1000000000\n").encode()
     return with_file(home, "data/checkpoint.txt", note)
 
 
 def head_over_as_many_entries_as_there_can_be(home: Path) -> list[str]:
-    note = head(signed_day()).text.replace("\n11\n", f"\n{2**53 - 1}\n").encode()
+    note = head(signed_day()).text.replace(f"\n{ENTRIES}\n", f"\n{2**53 - 1}\n").encode()
     return with_file(home, "data/checkpoint.txt", note, trip=False)
 
 
 def head_with_a_size_of_a_million_digits(home: Path) -> list[str]:
-    note = head(signed_day()).text.replace("\n11\n", f"\n{'9' * MANY}\n").encode()
+    note = head(signed_day()).text.replace(f"\n{ENTRIES}\n", f"\n{'9' * MANY}\n").encode()
     return with_file(home, "data/checkpoint.txt", note)
 
 
@@ -52,7 +52,7 @@ def number_of_a_million_digits_in_an_entry(home: Path) -> list[str]:
 
 
 def number_of_a_million_digits_in_the_card(home: Path) -> list[str]:
-    card = a_day(home)["data/bundle.json"].replace(b'"seq":10', b'"seq":' + b"9" * MANY)
+    card = a_day(home)["data/bundle.json"].replace(b'"seq":11', b'"seq":' + b"9" * MANY)
     return with_file(home, "data/bundle.json", card)
 
 
@@ -70,7 +70,7 @@ def entry_with_the_highest_number(home: Path) -> list[str]:
 
 def years_from_the_first_to_the_last(home: Path) -> list[str]:
     day = signed_day()
-    years = (1, 9999, 1, 9999, 1, 1, 9999, 9999, 1, 1, 9999)
+    years = (1, 9999, 1, 9999, 1, 1, 9999, 9999, 1, 1, 9999, 1)
     for entry, year in zip(day.entries, years, strict=True):
         entry["event_time"] = f"{year:04}-01-01T00:00:00.000Z"
         entry["entry_time"] = f"{10_000 - year:04}-12-31T23:59:59.999Z"

@@ -9,6 +9,7 @@ from typing import Any
 from tests.exports.attacks.attack import FOR_READING, Attack, Made
 from tests.exports.attacks.signed_day import (
     AT_DEPARTURE,
+    ENTRIES,
     OTHER_KEY,
     bag,
     head,
@@ -51,7 +52,8 @@ def _with_note(home: Path, note: str, *codes: str, trip: bool = False) -> Attack
 
 def head_over_more_entries(home: Path) -> Attack:
     whole = head(signed_day()).text
-    return _with_note(home, whole.replace("\n11\n", "\n12\n"), "checkpoint-forged", "tail-cut")
+    longer = whole.replace(f"\n{ENTRIES}\n", f"\n{ENTRIES + 1}\n")
+    return _with_note(home, longer, "checkpoint-forged", "tail-cut")
 
 
 def head_with_another_root(home: Path) -> Attack:

@@ -3,7 +3,7 @@
 from functools import partial
 from pathlib import Path
 
-from tests.exports.attacks.attack import AFTER_THE_HEAD, AFTER_THE_LAST, REWRITTEN, Attack, Made
+from tests.exports.attacks.attack import REWRITTEN, Attack, Made
 from tests.exports.attacks.signed_day import (
     AT_CHECK,
     AT_DEPARTURE,
@@ -15,16 +15,21 @@ from tests.exports.attacks.signed_day import (
     beside,
     head,
     held,
+    leaves,
     proofs,
     public,
     signed_day,
 )
+from tests.journal.test_tree import lookup_over
 from tests.specimens import builder
-from tests.specimens.builder import TRIP, Log, entry_hash
+from tests.specimens.builder import TRIP, Log, canonical, entry_hash
+from triplog.journal.checkpoint import Checkpoint, log_name, signed
+from triplog.journal.tree import inclusion_proof, root
 
 _DIFFERS = frozenset({"outside-head-differs"})
 _MISSING = frozenset({"outside-head-missing"})
 _CUT = frozenset({"tail-cut"})
+_UNCONNECTED = frozenset({"outside-head-unconnected"})
 _FITS = frozenset[str]()
 
 
@@ -104,7 +109,7 @@ def tail_cut_below_the_signed_head(home: Path, *, trip: bool) -> Attack:
 
 
 def trip_tail_cut_and_everything_about_it_put_right(home: Path) -> Attack:
-    """Without the last entries of the trip nothing in its bundle says how many there were."""
+    """Of the trip's last entries nothing is left but that the bundle's own entry is not there."""
     day = signed_day()
     note, kept_proofs = head(day).text, proofs(day, left_out=range(AT_CHECK - 1, ENTRIES))
     last = entry_hash(day.entries[-1])
@@ -114,7 +119,7 @@ def trip_tail_cut_and_everything_about_it_put_right(home: Path) -> Attack:
     ]
     return Attack(
         path=bag(home / "bundle", day, trip=True, note=note, more={"proofs.jsonl": kept_proofs}),
-        limit=AFTER_THE_LAST,
+        alone=frozenset({"export-missing"}),
         outside={("--trip-head", last): _MISSING},
     )
 
@@ -205,11 +210,12 @@ def tail_cut_and_signed_anew(home: Path) -> Attack:
     cut = signed_day()
     del cut.entries[AT_CHECK - 1 :]
     cut.openings = cut.openings[:3]
+    cut.add("exported")
     return Attack(
         path=bag(home / "bundle", cut),
         limit=REWRITTEN,
         outside={
-            held(home, head(day)): _CUT,
+            held(home, head(day)): _CUT | _UNCONNECTED,
             held(home, head(day, AT_DEPARTURE)): _FITS,
             _head_of(day, AT_CHECK): _CUT,
             ("--code", head(day).checkpoint.code): _MISSING,
@@ -247,7 +253,8 @@ def old_copy_restored_and_gone_on_with(home: Path, *, trip: bool) -> Attack:
     del copy.entries[AT_CHECK - 1 :]
     copy.openings = copy.openings[:3]
     copy.add("trip_closed", body={"odometer": "120,400 mi"})
-    shorter = frozenset({"tail-cut"}) if not trip else _FITS
+    copy.add("exported")
+    shorter = _CUT | _UNCONNECTED if not trip else _UNCONNECTED
     return Attack(
         path=bag(home / "bundle", copy, trip=trip),
         limit=REWRITTEN,
@@ -273,7 +280,7 @@ def cloned_device(home: Path, *, trip: bool) -> Attack:
 
 
 def entries_put_in_behind_the_signed_head(home: Path, *, trip: bool) -> Attack:
-    """Without the key: no signature covers what comes after the last head, and that is said."""
+    """Without the key: nothing can stand behind the head that goes with the bundle."""
     day = signed_day()
     note, all_proofs = head(day).text, proofs(day)
     last = _head_of(day, ENTRIES - 1)
@@ -281,8 +288,61 @@ def entries_put_in_behind_the_signed_head(home: Path, *, trip: bool) -> Attack:
     more = {"proofs.jsonl": all_proofs if trip else b""}
     return Attack(
         path=bag(home / "bundle", day, trip=trip, note=note, more=more),
-        limit=AFTER_THE_HEAD,
+        alone=frozenset({"after-the-head"}),
         outside={last: _FITS},
+    )
+
+
+def checkpoint_of_an_invented_device(home: Path) -> Attack:
+    """A forged trip keeps the true signed heads in its entries; another device, invented for that,
+    signs the bundle. A head that is only written down says nothing, whoever holds its code.
+    """
+    day = signed_day()
+    forged = signed_day(plan="26'", notes=_notes(day))
+    forged.add("key_recorded", device=_INVENTED, trip=None, body={"key": _key_of_the_invented()})
+    forged.add("exported", device=_INVENTED)
+    of_it = [one for one in leaves(forged) if f'"device":"{_INVENTED}"'.encode() in one]
+    lookup = lookup_over(of_it)
+    made = Checkpoint(origin=log_name(_INVENTED), size=2, root=root(2, lookup))
+    raw = OTHER_KEY.public_key().public_bytes_raw()
+    note = signed(made, log_name(_INVENTED), raw, OTHER_KEY.sign(made.text.encode()))
+    led = b"".join(
+        canonical(
+            {
+                "device": _INVENTED,
+                "seq": seq,
+                "hashes": [one.hex() for one in inclusion_proof(seq, 2, lookup)],
+            }
+        )
+        + b"\n"
+        for seq in range(2)
+    )
+    return Attack(
+        path=bag(home / "bundle", forged, trip=True, note=note.text, more={"proofs.jsonl": led}),
+        limit=REWRITTEN,
+        outside={
+            ("--code", head(day, AT_DEPARTURE).checkpoint.code): _UNCONNECTED,
+            held(home, head(day, AT_CHECK)): _UNCONNECTED,
+        },
+    )
+
+
+_INVENTED = "dev-9"
+
+
+def _key_of_the_invented() -> str:
+    return public(OTHER_KEY, _INVENTED)
+
+
+def checkpoint_exchanged_for_an_older_one(home: Path) -> Attack:
+    """What came after an earlier head is written otherwise, and that head goes with the bundle."""
+    day = signed_day()
+    forged = signed_day(later="120,999 mi", notes=_notes(day))
+    early = head(day, AT_DEPARTURE)
+    led = proofs(day, AT_DEPARTURE)
+    return Attack(
+        path=bag(home / "bundle", forged, trip=True, note=early.text, more={"proofs.jsonl": led}),
+        alone=frozenset({"checkpoint-older", "export-missing", "after-the-head"}),
     )
 
 
@@ -308,4 +368,6 @@ ATTACKS: dict[str, Made] = {
     **{f"{made.__name__}-trip": partial(made, trip=True) for made in _OF_BOTH},
     "trip_tail_cut": trip_tail_cut_and_everything_about_it_put_right,
     "tail_cut_and_signed_anew": tail_cut_and_signed_anew,
+    "checkpoint_of_an_invented_device": checkpoint_of_an_invented_device,
+    "checkpoint_exchanged_for_an_older_one": checkpoint_exchanged_for_an_older_one,
 }

@@ -20,7 +20,7 @@ KEY = Ed25519PrivateKey.from_private_bytes(b"\x01" * 32)
 OTHER_KEY = Ed25519PrivateKey.from_private_bytes(b"\x02" * 32)
 # Entries of the day that are signed heads: over the entries before them.
 AT_DEPARTURE, AT_CHECK = 5, 9
-ENTRIES = 11
+ENTRIES = 12
 
 
 def public(key: Ed25519PrivateKey, device: str = DEVICE) -> str:
@@ -67,6 +67,7 @@ def signed_day(
     last = log.add("check_completed", private={"place": "the lay-by", "note": "one notch"})
     _sign(log, key, recorded, notes[1:2])
     log.add("trip_closed", body={"trip_heads": {DEVICE: last}})
+    log.add("exported")
     assert len(log.entries) == ENTRIES
     return log
 

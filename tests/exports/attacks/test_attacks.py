@@ -64,11 +64,11 @@ def test_the_day_itself_matches_and_fits_every_head_of_it(trip: bool, tmp_path: 
     assert main([str(path), *arguments]) == 0
 
 
-def test_what_stands_behind_the_signed_head_is_counted_and_noted(tmp_path: Path) -> None:
+def test_what_stands_behind_the_signed_head_is_counted(tmp_path: Path) -> None:
     path = of_histories.entries_put_in_behind_the_signed_head(tmp_path, trip=True).path
     report = verify(path)
     assert report.counts["after_head"] == 1
-    assert [note.code for note in report.notes] == ["after-the-head"]
+    assert [problem.code for problem in report.problems] == ["after-the-head"]
 
 
 def test_photos_that_are_there_and_one_that_was_destroyed_match(tmp_path: Path) -> None:

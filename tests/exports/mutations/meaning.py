@@ -19,7 +19,7 @@ PROOFS, CHECKPOINT = "data/proofs.jsonl", "data/checkpoint.txt"
 PHOTOS = "data/photos/"
 EVIDENCE = (CARD, ENTRIES, OPENINGS, PROOFS, CHECKPOINT)
 _DECLARED = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8"
-# The time a bundle was made stands on the word of whoever made it: nothing in it is under a head.
+# Where no head is signed, when a bundle was made stands on the word of whoever made it.
 _OWN_WORD = ("made_at",)
 _FACTS = ("format", "scope", "trip", "heads", "invented")
 
@@ -87,27 +87,27 @@ def _evidence(files: Files) -> dict[str, Any]:
         "proofs": set(_values(files.get(PROOFS, b""), ("device", "seq", "old", "hashes"))),
         "head": None if text is None else _head(text),
         "card": _card(files.get(CARD)),
+        "made_at": None if text is None else _made_at(files.get(CARD)),
         "photos": _photos(files),
     }
 
 
 def _plans(files: Files) -> dict[str, object]:
-    """What each file of a plan or of findings says, by the entry it is named by."""
+    """What each file of plans and findings says, and the list of them, by name."""
     found: dict[str, object] = {}
     for name, data in files.items():
-        match = re.fullmatch(r"data/plans/(?:plan|findings)-\d+-([0-9a-f]{8})\.json", name)
-        if match is not None:
+        if name.startswith("data/plans/"):
             try:
-                found[name] = (match[1], _read(data))
+                found[name] = _read(data)
             except (ValueError, RecursionError):
                 found[name] = data
     return found
 
 
 def _retold(whole: Files, damaged: Files) -> bool:
-    """Whether each plan still there says what the one of the same entry said."""
-    said = list(_plans(whole).values())
-    return all(one in said for one in _plans(damaged).values())
+    """Whether the plans and findings are those, each under its name, or all of them are gone."""
+    left = _plans(damaged)
+    return left == _plans(whole) or not left
 
 
 def _photos(files: Files) -> Files:
@@ -148,6 +148,14 @@ def _card(data: bytes | None) -> object:
         facts = card | {"heads": heads}
         return json.dumps([[facts.get(name, "absent") for name in _FACTS], beside], sort_keys=True)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return data
+
+
+def _made_at(data: bytes | None) -> object:
+    """When the card says that the bundle was made; what cannot be read, as it is."""
+    try:
+        return None if data is None else _read(data).get("made_at")
+    except (ValueError, AttributeError, RecursionError):
         return data
 
 
