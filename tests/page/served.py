@@ -77,7 +77,7 @@ def start(yard: Office, heads: Path, port: int) -> Served:
         application(house),
         host="127.0.0.1",
         port=port,
-        log_level="error",
+        log_level="critical",
         access_log=False,
         timeout_graceful_shutdown=2,
     )

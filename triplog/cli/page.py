@@ -82,7 +82,7 @@ def _serve(
                 application(house),
                 host=address,
                 port=port,
-                log_level="error",
+                log_level="critical",
                 access_log=False,
                 server_header=False,
                 date_header=True,

@@ -263,7 +263,8 @@ def _at_departure(making: Making, folder: Path) -> Iterator[Part]:
         ),
     }
     for name, document in documents.items():
-        _write_pdf(making, document, folder / name)
+        told = f"as entered at departure, set again from the log; {document.subtitle}"
+        _write_pdf(making, replace(document, subtitle=told), folder / name)
         yield Part(path=name, data=folder / name)
 
 

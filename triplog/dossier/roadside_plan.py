@@ -55,7 +55,7 @@ def article_figure(
     on_board = [one for one in articles if one["id"] not in delivered]
     name = "Articles of cargo, mass in all"
     if not on_board:
-        return name, f"none, {len(articles)} delivered" if articles else "none on the plan"
+        return name, "none left, all delivered" if articles else "none on the plan"
     masses = [one["mass"] for one in on_board if "mass" in one]
     unknown = len(on_board) - len(masses)
     if not masses:

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import sys
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -157,8 +158,8 @@ async def _too_slow(request: Request, problem: Exception) -> Response:
 
 
 async def _our_fault(request: Request, problem: Exception) -> Response:
-    """16.5.1: no internals; what went wrong stands where the server was started."""
-    del problem
+    """16.5.1: no internals on the page; what went wrong is told where the server was started."""
+    print(f"our fault, at {request.url.path}: {problem!r}", file=sys.stderr, flush=True)
     say = reader_of(request).words.say
     told = say("Something went wrong that is our fault. What was recorded before stands.")
     return _plain_page(request, told, 500)

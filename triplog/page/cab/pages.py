@@ -90,10 +90,11 @@ async def act_done(request: Request) -> Response:
     except (Refused, StoreUnusable) as problem:
         return await _told(request, act, form, problem)
     house.said.keep(said.entry.hash, said.lines)
+    to = f"/cab/{trip_id}{'/' + said.then if said.then else ''}?done={said.entry.hash}"
     if wants_json(request):
-        return JSONResponse({"entry": said.entry.hash, "lines": list(said.lines)})
-    to = f"/{said.then}" if said.then else ""
-    return RedirectResponse(f"/cab/{trip_id}{to}?done={said.entry.hash}", 303)
+        told = {"entry": said.entry.hash, "lines": list(said.lines), "to": to}
+        return JSONResponse(told)
+    return RedirectResponse(to, 303)
 
 
 async def slip_page(request: Request) -> Response:

@@ -115,7 +115,7 @@ document.addEventListener("submit", async (event) => {
   const answer = before.length > 1 ? null : await post(one);
   if (answer && answer.entry) {
     change(key, () => []);
-    location.assign(`${trip(one.action)}?done=${answer.entry}`);
+    location.assign(answer.to);
     return;
   }
   if (answer) {
@@ -133,8 +133,6 @@ document.addEventListener("submit", async (event) => {
   first.scrollIntoView({ block: "start" });
   send();
 });
-
-const trip = (action) => action.split("/").slice(0, 3).join("/");
 
 function sendPlainly(form, submitter) {
   delete form.dataset.keep;
