@@ -38,12 +38,15 @@ def kinds(page: Served, trip: Trip) -> list[str]:
 
 
 def press(screen: Page, name: str) -> None:
-    """Touch a button or a link by its name, and wait for the page that follows."""
+    """Touch a button or a link by its name; of a link, wait for its page."""
     # Names are whole words: "Depart" is not "Departed".
-    target = screen.get_by_role("button", name=name, exact=True).or_(
-        screen.get_by_role("link", name=name, exact=True)
-    )
-    target.first.tap()
+    link = screen.get_by_role("link", name=name, exact=True)
+    target = screen.get_by_role("button", name=name, exact=True).or_(link).first
+    target.wait_for()
+    href = target.get_attribute("href")
+    target.tap()
+    if href is not None:
+        screen.wait_for_url(f"**{href}")
     screen.wait_for_load_state()
 
 
@@ -246,6 +249,7 @@ def test_without_javascript_everything_is_recorded(
     assert screen.url.endswith("#T4")
     screen.locator("#T4").get_by_label("damaged").check()
     press(screen, "Record it; all others looked at and fine")
+    recorded(screen)
     context.close()
     check = page.yard.trip(trip.label).last("check_completed")
     assert check is not None

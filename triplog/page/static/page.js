@@ -62,7 +62,8 @@ async function send() {
       if (answer === null) break;
       if (answer.entry) {
         change(one.key, () => []);
-        say(words.sent.replace("{what}", `${one.what}. ${(answer.lines || []).join(" ")}`));
+        document.getElementById("said-kept")?.remove();
+        tell(words.sent.replace("{what}", `${one.what}. ${(answer.lines || []).join(" ")}`));
       } else {
         change(one.key, (each) => [{ ...each, refused: answer.refused }]);
       }
@@ -92,12 +93,21 @@ async function post(one) {
   }
 }
 
+// What was sent is told on the next page as well: this one may be replaced, for something changed.
+const TOLD = "triplog-told";
+function tell(text) {
+  const told = JSON.parse(sessionStorage.getItem(TOLD) || "[]");
+  sessionStorage.setItem(TOLD, JSON.stringify([...told, text]));
+  say(text);
+}
+
 function say(text) {
   const box = document.createElement("div");
   box.className = "said";
   box.setAttribute("role", "status");
   box.textContent = text;
   document.getElementById("kept").after(box);
+  return box;
 }
 
 document.addEventListener("submit", async (event) => {
@@ -126,7 +136,7 @@ document.addEventListener("submit", async (event) => {
     return;
   }
   show();
-  say(words.kept);
+  say(words.kept).id = "said-kept";
   delete form.dataset.busy;
   draw(form);
   const first = document.querySelector("#waiting");
@@ -155,6 +165,8 @@ function draw(form) {
 addEventListener("pageshow", (event) => {
   if (event.persisted) document.querySelectorAll("form[data-keep]").forEach((form) => { delete form.dataset.busy; });
 });
+for (const text of JSON.parse(sessionStorage.getItem(TOLD) || "[]")) say(text);
+sessionStorage.removeItem(TOLD);
 addEventListener("online", send);
 setInterval(send, 10000);
 show();
