@@ -2702,7 +2702,7 @@ class _Trail:
                 f"It recorded other counts of withheld fields than {_CARD} has: some were left "
                 "out since.",
             )
-        if card.made_at is not None and card.made_at != _stamp(about.entry_time):
+        if card.made_at != _stamp(about.entry_time):
             self._finds.problem(
                 "export-differs",
                 f"file {_CARD}",
