@@ -1,7 +1,7 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
-NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching; all of
-them without one. And by name alone, for they take minutes each: evidence, moving, handing_out.
+NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching, paging;
+all of them without one. And by name alone, for they take minutes: evidence, moving, handing_out.
 Ends with 1 where a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine
 needs some room, and the table says all the same which limit holds.
 """
@@ -21,6 +21,7 @@ from tests.benchmarks import (
     judging,
     moving,
     on_the_road,
+    paging,
     recording,
     starting,
     watching,
@@ -36,6 +37,7 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "on_the_road": on_the_road.figures,
     "big_store": big_store.figures,
     "watching": watching.figures,
+    "paging": paging.figures,
     "evidence": evidence.figures,
     "moving": moving.figures,
     "handing_out": handing_out.figures,

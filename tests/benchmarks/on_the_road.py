@@ -24,7 +24,7 @@ HOUR_MS = 3_600_000
 
 def figures(place: Path) -> list[Figure]:
     """Next due, due recomputed, and re-planning after an entry."""
-    many, few = _open_trips(place / "many", MANY), _open_trips(place / "few", FEW)
+    many, few = open_trips(place / "many", MANY), open_trips(place / "few", FEW)
     found = [_next_due(many), _recomputed(many), _replanned(many, few)]
     found.append(_command("triplog due --first 5", place / "many", "due", "--first", "5"))
     raw = many.store.raw
@@ -121,7 +121,7 @@ def _replanned(many: Journal, few: Journal) -> Figure:
     )
 
 
-def _open_trips(folder: Path, count: int) -> Journal:
+def open_trips(folder: Path, count: int) -> Journal:
     """A journal with one real trip and the rows of so many more."""
     folder.mkdir()
     journal = new_journal(folder / "triplog.sqlite3")

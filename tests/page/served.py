@@ -10,6 +10,7 @@ from pathlib import Path
 
 import httpx
 import uvicorn
+from playwright.sync_api import ViewportSize
 
 from tests.dossier.scene import Office
 from triplog.journal.trip import Trip
@@ -17,7 +18,7 @@ from triplog.page.app import application, open_house
 from triplog.page.entrance.book import Wanted
 from triplog.page.house import House, Settings
 
-PHONE = {"width": 390, "height": 844}
+PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
 @dataclass(slots=True, kw_only=True)
@@ -82,14 +83,31 @@ def start(yard: Office, heads: Path, port: int) -> Served:
         timeout_graceful_shutdown=2,
     )
     server = uvicorn.Server(config)
+    thread = _started(server)
+    return Served(
+        url=f"http://127.0.0.1:{port}", house=house, yard=yard, server=server, thread=thread
+    )
+
+
+def _started(server: uvicorn.Server) -> threading.Thread:
+    """The thread a server runs in, once it answers."""
     thread = threading.Thread(target=lambda: asyncio.run(server.serve()), daemon=True)
     thread.start()
     while not server.started:
         assert thread.is_alive(), "the server did not start"
         thread.join(0.02)
-    return Served(
-        url=f"http://127.0.0.1:{port}", house=house, yard=yard, server=server, thread=thread
-    )
+    return thread
+
+
+@contextlib.contextmanager
+def run_in_thread(server: uvicorn.Server) -> Iterator[None]:
+    """A server that runs until the end of the block."""
+    thread = _started(server)
+    try:
+        yield
+    finally:
+        server.should_exit = True
+        thread.join(20)
 
 
 @contextlib.contextmanager
