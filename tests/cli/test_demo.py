@@ -21,7 +21,7 @@ _NOT_IN_THE_STORY = frozenset(
     {"carrier", "plan", "schema", "hear", "exempt", "watch", "withdraw", "restore", "rebuild"}
     | {"advise", "demo", "office", "rules", "vary", "handover", "slip", "readings"}
     | {"late-reason", "cause", "incident", "piece", "hold", "lift-hold", "photo"}
-    | {"private", "retention", "take-in"}
+    | {"private", "retention", "take-in", "page"}
 )
 
 

@@ -16,6 +16,7 @@ from triplog.desk.releasing import QUESTIONS, Answer
 from triplog.journal.trip import TripState
 from triplog.page.office.pages import _ONE_FILE, _SORTS
 from triplog.page.reading import LIGHTS
+from triplog.page.shown.rendering import UNITS
 from triplog.screen import CAUTIONS, HURT_GEAR, unrevised_line
 from triplog.wording import happened
 from triplog.wording.due import ADVISED, TITLES
@@ -43,7 +44,7 @@ def in_lists() -> Iterator[str]:
         yield from map(str, words)
     for listed in (TITLES, ADVISED, QUESTIONS):
         yield from listed.values()
-    yield from (*LOOKS, *_ONE_FILE, *_SORTS, *LIGHTS, *CAUTIONS, *happened.HAPPENED)
+    yield from (*LOOKS, *_ONE_FILE, *_SORTS, *LIGHTS, *UNITS, *CAUTIONS, *happened.HAPPENED)
     yield from (*happened.LOAD_MOVED, happened.STRAP_BROKEN[1], HURT_GEAR, unrevised_line(1))
     yield from ("names", "notes", "places", "reasons", "late, driven on without it")
     yield happened.CAUSE_NOT_FOUND.split(": the plan")[0]

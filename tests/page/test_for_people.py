@@ -145,7 +145,7 @@ def test_a_page_is_dark_from_its_first_moment_at_night(
     context = chromium.new_context(color_scheme="light")
     screen = context.new_page()
     stopped(page, screen, trip)
-    screen.get_by_text("Language, light, leave").click()
+    screen.get_by_text("Language, units, light, leave").click()
     screen.get_by_label("Light").select_option("night")
     screen.get_by_role("button", name="Keep").click()
     screen.wait_for_url("**/cab/*")

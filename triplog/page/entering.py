@@ -15,6 +15,7 @@ from triplog.page.entrance.book import Session, Showing, Wanted
 from triplog.page.entrance.refusals import WRONG_CODE
 from triplog.page.house import House, house_of, session_of
 from triplog.page.reading import LIGHTS, known_language, read_form, reader_of
+from triplog.page.shown.rendering import UNITS
 
 _SESSION_S = 90 * 24 * 3600
 _DIGITS = 8
@@ -99,7 +100,7 @@ async def leave(request: Request) -> Response:
 
 
 async def choose(request: Request) -> Response:
-    """Language and light, as chosen on this browser."""
+    """Language, units and light, as chosen on this browser."""
     house, session = house_of(request), session_of(request)
     form = await read_form(request)
     choices = dict(session.choices)
@@ -108,6 +109,9 @@ async def choose(request: Request) -> Response:
         choices["language"] = language
     if light in LIGHTS:
         choices["light"] = str(light)
+    units = form.text("units")
+    if units is not None:
+        choices["units"] = units if units in UNITS else ""
     house.book.choose(session, choices)
     return RedirectResponse("/", 303)
 

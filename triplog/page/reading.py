@@ -14,11 +14,12 @@ from triplog.page.entrance.refusals import WRONG_TOKEN
 from triplog.page.forms import Form
 from triplog.page.house import form_token, house_of
 from triplog.page.shown.languages import LANGUAGES, wished, words_in
-from triplog.page.shown.rendering import Reader
+from triplog.page.shown.rendering import UNITS, Reader
 from triplog.wording.due import Say
 
 LIGHTS = ("as the device", "day", "night")
 _FIELDS_MAX = 500
+_PLACE = re.compile(r"the journal \S*/\S+ ")
 _WITH_COMMAND = re.compile(
     r"(?:[;.,:] |, and |\. )?[^;.,:]*(?:`triplog[^`]*`|--[a-z][a-z-]+)[^;.]*"
 )
@@ -32,6 +33,7 @@ def reader_of(request: Request) -> Reader:
     secret = str(request.scope.get("secret", ""))
     return Reader(
         words=words_in(language),
+        units=UNITS.get(choices.get("units", "")),
         light=choices.get("light", LIGHTS[0]),
         token=form_token(secret) if secret else "",
         roles=() if session is None else session.roles,
@@ -72,8 +74,8 @@ def wants_json(request: Request) -> bool:
 
 
 def for_the_page(sentence: str, say: Say) -> str:
-    """A refusal without the parts that name commands or options of the terminal."""
-    left = _WITH_COMMAND.sub("", sentence).strip(" ;,.")
+    """A refusal without where files lie, and what names commands or options of the terminal."""
+    left = _WITH_COMMAND.sub("", _PLACE.sub("the journal ", sentence)).strip(" ;,.")
     return say(left or sentence)
 
 

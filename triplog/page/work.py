@@ -13,6 +13,7 @@ from typing import Literal, TypeVar
 
 from triplog.desk.desk import Desk, open_desk
 from triplog.journal.entries import Clock, Via
+from triplog.journal.store_file import told_in_words
 
 Result = TypeVar("Result")
 Bench = Literal["cab", "office"]
@@ -84,4 +85,7 @@ class Work:
             # The lists are made anew here, once, where an older program made them.
             assert seat.desk.tables, "the rows stand"
         by = seat.desk.by if person is None else person
-        return act(replace(seat.desk, by=by, key=key, via=via, again=via == "program", _read={}))
+        desk = replace(seat.desk, by=by, key=key, via=via, again=via == "program", _read={})
+        # What another program holds is met while reading too.
+        with told_in_words(seat.desk.store.path):
+            return act(desk)

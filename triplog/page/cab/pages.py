@@ -47,7 +47,7 @@ async def trip_page(request: Request) -> Response:
     """How a trip stands."""
     house, reader = house_of(request), reader_of(request)
     say = reader.words.say
-    found = await _ask(request, lambda desk, trip: standing(desk, trip, say))
+    found = await _ask(request, lambda desk, trip: standing(desk, trip, say, reader.units))
     said = house.said.lines(request.query_params.get("done", ""))
     template = "cab/still.html" if found.is_still else "cab/trip.html"
     key = secrets.token_urlsafe(16)

@@ -11,6 +11,7 @@ from triplog.desk.stops import next_outlook
 from triplog.journal.entries import time_text
 from triplog.journal.trip import UNDER_WAY, Trip, TripState
 from triplog.page.shown.due_said import DueSaid, all_said
+from triplog.wording.amounts import Units
 from triplog.wording.due import Say
 from triplog.wording.stops import stop_name
 
@@ -46,13 +47,13 @@ class Standing:
         return tuple(one for one in self.due if one.is_owed)
 
 
-def standing(desk: Desk, trip: Trip, say: Say) -> Standing:
-    """How a trip stands now."""
+def standing(desk: Desk, trip: Trip, say: Say, units: Units | None = None) -> Standing:
+    """How a trip stands now; `units`: the reader's own."""
     under_way = trip.state in UNDER_WAY
     is_still = under_way and (trip.is_driven or not trip.duty_by_driver)
     now = desk.now_on(trip)
     due = () if is_still else due_checks_of(trip, now.wall)
-    said = all_said(due, now.offset_min, now.wall, say)
+    said = all_said(due, now.offset_min, now.wall, say, units)
     notes = () if is_still else tuple(_notes(desk, trip, say))
     duty = ", ".join(sorted(set(trip.duty_by_driver.values())))
     told = (trip.state, is_still, [(one.key, one.state) for one in said], notes, _last(trip))

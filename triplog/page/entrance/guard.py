@@ -9,7 +9,7 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any, Protocol
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from triplog.page.entrance.book import Session
 from triplog.page.entrance.refusals import (
@@ -102,10 +102,10 @@ class Guard:
         size = headers.get("content-length", "0")
         if not size.isdecimal() or int(size) > BODY_BYTES_MAX:
             self._door.refused(TOO_LARGE)
-            return PlainTextResponse("that is more than 1 MB; send less", 413)
+            return _told(headers, "that is more than 1 MB; send less", 413)
         if scope["method"] not in ("GET", "HEAD") and self._is_foreign(headers):
             self._door.refused(WRONG_TOKEN)
-            return PlainTextResponse("that form is not of this page", 403)
+            return _told(headers, "that form is not of this page", 403)
         return self._who(scope, _cookies(headers))
 
     def _is_foreign(self, headers: Headers) -> bool:
@@ -131,14 +131,23 @@ class Guard:
         for begins, role in _ROLE_OF.items():
             if (path == begins or path.startswith(f"{begins}/")) and role not in session.roles:
                 self._door.refused(WRONG_ROLE)
-                return PlainTextResponse("this browser is not paired for that page", 403)
+                told = "this browser is not paired for that page"
+                return _told(Headers(scope=scope), told, 403)
         return None
+
+
+def _told(headers: Headers, sentence: str, status: int) -> Response:
+    """A sentence, as the page's own script reads it where that asks."""
+    if headers.get("accept", "").startswith("application/json"):
+        return JSONResponse({"refused": sentence}, status_code=status)
+    return PlainTextResponse(sentence, status)
 
 
 def _to_entrance(scope: Scope) -> Response:
     if scope["method"] in ("GET", "HEAD"):
         return RedirectResponse(ENTRANCE, 303)
-    return PlainTextResponse("this browser is not paired any more; pair it anew", 401)
+    told = "this browser is not paired any more; pair it anew"
+    return _told(Headers(scope=scope), told, 401)
 
 
 def _is_open(path: str) -> bool:

@@ -9,16 +9,23 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescap
 from starlette.responses import HTMLResponse
 
 from triplog.page.shown.languages import LANGUAGES, Words
+from triplog.wording.amounts import Units
 
+UNITS: dict[str, Units] = {"pounds, miles": "us", "kilograms, kilometres": "si"}
+"""The words for the units a person may choose, instead of the carrier's."""
 _STATIC = ("page.css", "page.js")
 _TYPES = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reader:
-    """Who reads a page: the words, which light was chosen, the token their forms bring along."""
+    """Who reads a page: the words, the units, which light was chosen, the token of their forms.
+
+    `units` None: as the carrier has it.
+    """
 
     words: Words
+    units: Units | None
     light: str
     token: str
     roles: tuple[str, ...]
@@ -46,7 +53,7 @@ class Pages:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        self._environment.globals["languages"] = LANGUAGES
+        self._environment.globals |= {"languages": LANGUAGES, "units_known": UNITS}
         self._environment.globals["static"] = {
             name: f"/static/{one.digest}/{name}" for name, one in self.static.items()
         }
