@@ -107,6 +107,7 @@ def test_the_working_day_on_the_page_alone(phone: BrowserContext, yard: Office) 
     checks = trip.of("check_completed")
     assert len(checks) == 2
     assert "late" in checks[1].entry.body
+    assert any(one.entry.body.get("cause") == "tie-down added" for one in trip.of("plan_recorded"))
     assert yard.desk.store.openings(checks[1].entry.hash)["reason"] == "no safe place to stop"
     assert yard.desk.store.check() == []
 
@@ -178,8 +179,20 @@ def _deliver_and_let_off(screen: Page) -> None:
     expect(screen.get_by_text("Ready to let off")).to_be_visible()
     press(screen, "Back to the trip")
     press(screen, "Deliver")
-    for box in screen.get_by_role("checkbox").all():
-        box.check()
+    screen.get_by_label("A,").check()
+    press(screen, "Delivered")
+    recorded(screen)
+    # What is left is short of a tie-down: one more, before rolling on.
+    press(screen, "Add a tie-down")
+    screen.get_by_label("Which gear").select_option("S-10")
+    screen.get_by_label("B,").check()
+    screen.get_by_label("From which anchor point").select_option("L9")
+    screen.get_by_label("To which anchor point").select_option("R9")
+    press(screen, "It is on and tensioned: add it to the plan")
+    screen.wait_for_url("**/tie-down?done=**")
+    press(screen, "Back to the trip")
+    press(screen, "Deliver")
+    screen.get_by_label("B,").check()
     press(screen, "Delivered")
     recorded(screen)
     press(screen, "Close the trip")

@@ -5,7 +5,10 @@ from collections.abc import Mapping
 from triplog.desk import delivering, departing, handing_over, releasing, replacing, second_look
 from triplog.desk.desk import Desk
 from triplog.desk.finding_things import person_label
+from triplog.desk.judging import judge_trip
 from triplog.desk.looking import gear, people
+from triplog.desk.planning import add_tie_down
+from triplog.desk.planning_on_the_road import change_and_judge
 from triplog.desk.refused import Refused
 from triplog.desk.setting_up import units_of
 from triplog.desk.swaps import damaged_tie_downs
@@ -100,6 +103,44 @@ def _replace(desk: Desk, trip: Trip, form: Form, say: Say) -> Said:
     if result.asks_for_more:
         lines.append(say(happened.CAUSE_NOT_FOUND.split(": the plan")[0]))
     return Said(result.entry, tuple(lines))
+
+
+def _tie_down_shown(desk: Desk, trip: Trip, say: Say) -> Mapping[str, object]:
+    del say
+    document = trip.document or {}
+    articles = records_in(document, "article")
+    judged = None if not articles else judge_trip(trip)
+    unsettled = () if judged is None else judged.unsettled
+    return {
+        "articles": [(one["id"], one.get("what") or "") for one in articles],
+        "anchors": [one["id"] for one in records_in(document, "anchor")],
+        "gear": [row["label"] for row in gear(desk, standing=str(Standing.IN_STOCK))],
+        "findings": findings_said(unsettled, units_of(desk)),
+    }
+
+
+def _tie_down(desk: Desk, trip: Trip, form: Form, say: Say) -> Said:
+    holds, start, end = form.texts("article"), form.text("from"), form.text("to")
+    new = form.text("gear")
+    if not holds or start is None or end is None or new is None:
+        raise Refused(say("Say which gear, what it holds, and from which anchor point to which."))
+    tie_down: dict[str, object] = {
+        "holds": holds,
+        "path": "over",
+        "from": start,
+        "to": end,
+        "knots": False,
+    }
+    edges = [form.text(name) for name in ("fitted", "needed")]
+    if all(one is not None and one.isdecimal() and len(one) < 3 for one in edges):
+        fitted, needed = (int(one or 0) for one in edges)
+        tie_down["edge_protection"] = {"needed": needed, "fitted": fitted}
+    change = add_tie_down(desk, trip.label, tie_down=tie_down, gear=new, tie_down_id=None)
+    entry, judgement = change_and_judge(desk, trip, change)
+    lines = [say("Added. The plan was made new and judged.")]
+    if judgement.unsettled:
+        lines.append(say("Something is not met or not known: look at the plan."))
+    return Said(entry, tuple(lines), "tie-down")
 
 
 def _deliver_shown(desk: Desk, trip: Trip, say: Say) -> Mapping[str, object]:
@@ -236,6 +277,7 @@ def _close(desk: Desk, trip: Trip, form: Form, say: Say) -> Said:
 ACTS = {
     "loaded": Act(template="cab/loaded.html", record=_loaded),
     "depart": Act(template="cab/depart.html", record=_depart, shown=_depart_shown),
+    "tie-down": Act(template="cab/tie-down.html", record=_tie_down, shown=_tie_down_shown),
     "replace": Act(template="cab/replace.html", record=_replace, shown=_replace_shown),
     "deliver": Act(template="cab/deliver.html", record=_deliver, shown=_deliver_shown),
     "release": Act(template="cab/release.html", record=_release, shown=_release_shown),
