@@ -137,6 +137,7 @@ class Reach:
     last: int | None
     signed: int | None
     outside: int | None
+    chain: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,12 +173,14 @@ class Change:
 class Story:
     """A trip by what was written down up to its departure and after it.
 
-    `departed` is where the departure stands, None if there is none, with its two times; `before`
+    `departed` is where the departure stands, None if there is none, with its two times; `vouched`
+    whether a head from outside vouches for it; `before`
     and `after` are how many entries of the trip of each kind stood then and came later, `beside`
     how many other entries here (people, vehicle, gear) stood then, `beside_after` which came later.
     """
 
     departed: str | None
+    vouched: bool
     happened: str | None
     written: str | None
     before: Mapping[str, int]
@@ -258,6 +261,7 @@ class _Finds:
         self.closed: Counter[str] = Counter()
         self.signed: dict[str, int] = {}
         self.outside: dict[str, int] = {}
+        self.chained: dict[str, int] = {}
         self._problems: list[Remark] = []
         self._notes: list[Remark] = []
         self._met: Counter[str] = Counter()
@@ -267,10 +271,14 @@ class _Finds:
         """A head vouches for the entries of a device up to this one."""
         reaches[device] = max(seq, reaches.get(device, -1))
 
-    def vouched(self, device: str, seq: int) -> None:
-        """A head held outside leads to the entries of a device up to this one."""
+    def vouched(self, device: str, seq: int, *, by_chain: bool = False) -> None:
+        """A head held outside leads to the entries of a device up to this one.
+
+        `by_chain`: it is the hash of an entry of a trip, and binds what that is linked to: the
+        trip's own entries, not those beside it.
+        """
         self.counts["outside_heads_compared"] += 1
-        self.reached(self.outside, device, seq)
+        self.reached(self.chained if by_chain else self.outside, device, seq)
 
     def problem(self, code: str, where: str, sentence: str) -> None:
         self._add(self._problems, code, where, sentence)
@@ -383,6 +391,7 @@ class _Archive:
 
     def _plain_members(self, finds: _Finds) -> dict[str, zipfile.ZipInfo]:
         members: dict[str, zipfile.ZipInfo] = {}
+        folded: set[str] = set()
         for info in self._zip.infolist():
             name = info.orig_filename
             if info.flag_bits & 0x1:
@@ -407,7 +416,7 @@ class _Archive:
                 finds.problem(
                     "file-not-plain", f"file {name}", "This is a link, not a file; not followed."
                 )
-            elif name in members:
+            elif name in members or name.casefold() in folded:
                 finds.problem(
                     "file-doubled",
                     f"file {name}",
@@ -415,6 +424,7 @@ class _Archive:
                 )
             else:
                 members[name] = info
+                folded.add(name.casefold())
         return members
 
     def _refuse_bomb(self, path: Path) -> None:
@@ -647,7 +657,9 @@ def _card(data: Any) -> _Card:
         )
     is_trip = data["scope"] == "trip"
     trip = data["trip"]
-    if is_trip != isinstance(trip, str) or (not is_trip and trip is not None):
+    if is_trip != (isinstance(trip, str) and bool(_NAME.fullmatch(trip))) or (
+        not is_trip and trip is not None
+    ):
         raise ValueError("a trip bundle names its trip, a store bundle has null there")
     if type(data["invented"]) is not bool:
         raise ValueError("invented is neither true nor false")
@@ -671,6 +683,9 @@ def _card(data: Any) -> _Card:
         withheld=withheld,
         made_at=data.get("made_at"),
     )
+
+
+_NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,63}")
 
 
 def _need_hash(value: Any) -> str:
@@ -1518,8 +1533,8 @@ class _Stamps:
             self._finds.note(
                 "time-stamp",
                 entry.where,
-                f"The head over {head.size} entries existed no later than "
-                f"{_shown(found.gen_time)} by the authority's clock; by this device's it was "
+                f"It says that the head over {head.size} entries existed no later than "
+                f"{_shown(found.gen_time)} by an authority's clock; by this device's it was "
                 f"signed {_before(found.gen_time - signed_at)}. The authority's signature is not "
                 f"checked here: openssl ts -verify -digest {imprint.hex()} -in "
                 f"{_stamp_file(entry)} -token_in -CAfile AUTHORITY.pem",
@@ -1584,8 +1599,7 @@ class _Checkpoints:
         A head that only stands written down says nothing: a copy of it costs nobody a key.
         """
         met = {head.code for _, head in self._heads.values()}
-        for code in codes:
-            letters = re.sub("[^A-Z2-7]", "", code.upper())
+        for letters, code in {re.sub("[^A-Z2-7]", "", one.upper()): one for one in codes}.items():
             if letters in self._led:
                 self._finds.vouched(*self._led[letters])
             elif letters in met:
@@ -1650,14 +1664,6 @@ class _Checkpoints:
         self._note_given()
         if _CHECKPOINT not in self._bag.sizes:
             self._miss_checkpoint()
-        for name, _, public in self._keys_outside:
-            if public not in self._recorded.get(name, [public]):
-                self._finds.problem(
-                    "outside-key-differs",
-                    f"key from outside of {name}",
-                    "The log here has recorded another key and never this one: it is not the log "
-                    "of whoever has this key, or its record of the key was left out.",
-                )
         if last is not None:
             self._note_signature(last, f"file {_CHECKPOINT}")
             self._heads.setdefault((last.device, last.size), (f"file {_CHECKPOINT}", last))
@@ -1671,7 +1677,13 @@ class _Checkpoints:
             if self._compare(head, where, "checkpoint-differs"):
                 self._led[head.code] = (head.device, head.size - 1)
                 if head.text in self._signed:
+                    self._finds.counts["signatures"] += 1
                     self._finds.reached(self._finds.signed, head.device, head.size - 1)
+        if last is not None and last.text in self._signed:
+            # It stands here twice: beside the entries, and in the entry that tells of it.
+            twice = self._heads[last.device, last.size][0] != f"file {_CHECKPOINT}"
+            self._finds.counts["signatures"] += twice
+        self._compare_keys()
         self._settle_countersigned()
         self._stamps.settle()
         for head in self._outside:
@@ -1679,6 +1691,39 @@ class _Checkpoints:
             self._note_signature(head, where)
             if self._compare(head, where, "outside-head-differs"):
                 self._finds.vouched(head.device, head.size - 1)
+
+    def _compare_keys(self) -> None:
+        """Whether the heads that lead to the entries are signed by the keys held outside.
+
+        A log may name a new key by itself, and whoever writes it anew does: so a key held outside
+        vouches for what it has signed, and where the heads of its log go on under another, that is
+        said.
+        """
+        by_log: dict[str, list[tuple[str, bytes, bytes]]] = {}
+        for key in self._keys_outside:
+            by_log.setdefault(key[0], []).append(key)
+        led = sorted(
+            (head for _, head in self._heads.values() if head.code in self._led),
+            key=lambda head: head.size,
+        )
+        for name, keys in by_log.items():
+            where = f"key from outside of {name}"
+            own = [head for head in led if _ORIGIN + head.device == name]
+            if not own:
+                self._finds.problem(
+                    "outside-key-unconnected",
+                    where,
+                    "No head of its log leads to the entries here, so it vouches for none of them.",
+                )
+            other = [head for head in own if not any(_is_signed(head, key) for key in keys)]
+            if other:
+                self._finds.problem(
+                    "outside-key-differs",
+                    where,
+                    f"The head over {other[0].size} entries is signed by another key, which the "
+                    "log has named by itself. Where the key was changed, ask its holder for the "
+                    "new one and hand in both; else somebody else has written this.",
+                )
 
     def _refuse_later(self, head: _Checkpoint, where: str) -> None:
         """The head that goes with the bundle is the last there was when it was made."""
@@ -1693,7 +1738,8 @@ class _Checkpoints:
 
     def _miss_checkpoint(self) -> None:
         """A log that has a key signs a head with each bundle, or its device refused to."""
-        for name in sorted(self._recorded):
+        signed = {_ORIGIN + head.device for _, head in self._heads.values()}
+        for name in sorted({*self._recorded, *signed}):
             self._finds.problem(
                 "checkpoint-missing",
                 f"device {name.removeprefix(_ORIGIN)}",
@@ -1720,7 +1766,15 @@ class _Checkpoints:
         except ValueError as error:
             self._finds.problem("key-malformed", entry.where, f"The key it names: {error}.")
             return
-        self._recorded.setdefault(key[0], []).append(key[2])
+        before = self._recorded.setdefault(key[0], [])
+        if before and key[2] not in before:
+            self._finds.note(
+                "key-changed",
+                entry.where,
+                "From here on another key signs for this device, by the log's own word: whoever "
+                "wrote the log from here on needed none of the earlier ones.",
+            )
+        before.append(key[2])
         held = self._keys.setdefault(key[0], [])
         if key not in held:
             held.append(key)
@@ -1778,7 +1832,7 @@ class _Checkpoints:
     def _settle_countersigned(self) -> None:
         for where, head, key in self._countersigned:
             compared = self._compare(head, where, "checkpoint-differs")
-            if key not in self._keys.get(key[0], []):
+            if key not in self._keys_outside:
                 self._finds.note(
                     "countersigned",
                     where,
@@ -1796,7 +1850,6 @@ class _Checkpoints:
             self._finds.problem("checkpoint-forged", where, f"It was not signed so: {error}.")
             return
         if signed:
-            self._finds.counts["signatures"] += 1
             self._signed.add(head.text)
         else:
             self._finds.problem(
@@ -2236,6 +2289,8 @@ class _Trail:
         self._recent: dict[str, _Entry] = {}
         self._less_recent: dict[str, _Entry] = {}
         self.invented = card is not None and card.invented
+        self.own_export: _Entry | None = None
+        """The entry about this bundle, where it is under its signed head."""
 
     def check(self) -> None:
         """Read every entry once, then look up what could not be settled on the way."""
@@ -2298,6 +2353,7 @@ class _Trail:
                 last=chain.trip_last if self._is_trip else chain.last,
                 signed=self._finds.signed.get(device),
                 outside=self._finds.outside.get(device),
+                chain=self._finds.chained.get(device),
             )
             for device, chain in sorted(self._chains.items())
         )
@@ -2325,6 +2381,9 @@ class _Trail:
         chain = self._chains.get(entry.device)
         if chain is None:
             chain = self._chains[entry.device] = _Chain(entry.device)
+            if not _NAME.fullmatch(entry.device):
+                sentence = "The name of its device is not of small letters, digits and hyphens."
+                self._finds.problem("entry-malformed", entry.where, sentence)
         if entry.clock_source == "demo":
             self.invented = True
         if entry.kind == "openings_destroyed":
@@ -2471,10 +2530,9 @@ class _Trail:
         held = self._outside.get((entry.device, entry.seq))
         if held is None:
             return
-        self._finds.counts["outside_heads_compared"] += 1
         self._outside_met.add((entry.device, entry.seq))
         if held == entry.hash:
-            self._finds.reached(self._finds.outside, entry.device, entry.seq)
+            self._finds.vouched(entry.device, entry.seq, by_chain=self._is_trip)
         else:
             self._finds.problem(
                 "outside-head-differs",
@@ -2643,9 +2701,9 @@ class _Trail:
 
     def _conclude_beside(self) -> None:
         assert self._card is not None
-        about = self._own_export()
-        if about is not None:
-            self._compare_with_export(self._card, about)
+        self.own_export = self._own_export()
+        if self.own_export is not None:
+            self._compare_with_export(self._card, self.own_export)
         missing = sorted(self._card.beside - self._beside_met)
         for where in self._strays:
             if missing:
@@ -2702,6 +2760,14 @@ class _Trail:
                 f"It recorded other counts of withheld fields than {_CARD} has: some were left "
                 "out since.",
             )
+        for device, head in sorted(card.heads.items()):
+            if device != about.device and about.trip_heads.get(device) != head.hash:
+                self._finds.problem(
+                    "export-differs",
+                    f"device {device}",
+                    f"{about.where}, which is about this bundle, does not know its entries up to "
+                    "the head here: they were put in, or cut off, since.",
+                )
         if card.made_at != _stamp(about.entry_time):
             self._finds.problem(
                 "export-differs",
@@ -2726,8 +2792,8 @@ class _Trail:
             chain = self._chains.get(device)
             where = f"device {device} entry {seq}, head from outside"
             if self._is_trip:
-                self._finds.note(
-                    "head-not-comparable",
+                self._finds.problem(
+                    "outside-head-unconnected",
                     where,
                     "This entry is not in this bundle, and the bundle of one trip need not hold "
                     "it. Compare it with a bundle of the whole store, or give a head of the trip.",
@@ -2902,7 +2968,23 @@ def _count_destroyed(bag: _Bag, pairs: set[tuple[str, str]], finds: _Finds) -> d
     return dict(sorted(destroyed.items()))
 
 
-def _compare_withheld(card: _Card | None, finds: _Finds) -> None:
+def _compare_withheld(card: _Card | None, exported: _Entry | None, finds: _Finds) -> None:
+    """Compare how many private fields cannot be read with how many were left out when it was made.
+
+    With the entry about the bundle this is a fault; else the card's word is compared, for a note.
+    """
+    if exported is not None:
+        recorded = exported.said.get("withheld", {})
+        told = recorded if isinstance(recorded, dict) else {}
+        for name in sorted({*told, *finds.closed}):
+            if told.get(name, 0) != finds.closed[name]:
+                finds.problem(
+                    "export-differs",
+                    f"private field {name}",
+                    f"{finds.closed[name]} of them cannot be read here, and nobody destroyed them; "
+                    f"{told.get(name, 0)} were left out when the bundle was made.",
+                )
+        return
     if card is None or card.withheld is None:
         return
     for name in sorted({*card.withheld, *finds.closed}):
@@ -2931,21 +3013,30 @@ _CHANGES_MAX = 1_000
 _VALUE_SHOWN = 2_000
 
 
-def _told(bag: _Bag, trip: str) -> Story:
+def _told(bag: _Bag, trip: str, finds: _Finds) -> Story:
     """What was written down up to the departure of a trip, and what came after it."""
-    departed: _Entry | None = None
+    first: dict[str, _Entry] = {}
+    departures = 0
     followers: list[_Entry] = []
     for _, entry in _sound_entries(bag):
-        if entry.trip != trip:
-            continue
-        if (
-            entry.kind == "departed"
-            and entry.follows is None
-            and (departed is None or entry.entry_time < departed.entry_time)
-        ):
-            departed = entry
+        if entry.trip == trip and entry.kind == "departed" and entry.follows is None:
+            departures += 1
+            # On one device the order of writing counts, whatever its clock said.
+            if entry.device not in first or entry.seq < first[entry.device].seq:
+                first[entry.device] = entry
         if entry.follows is not None and len(followers) < _CHANGES_MAX:
             followers.append(entry)
+    departed = min(first.values(), key=lambda entry: entry.entry_time, default=None)
+    if departures > 1:
+        finds.note(
+            "departed-twice",
+            f"trip {trip}",
+            f"{departures} departures stand here. What follows tells what was known at the first "
+            "that was written down.",
+        )
+    vouched = departed is not None and departed.seq <= max(
+        reach.get(departed.device, -1) for reach in (finds.outside, finds.chained)
+    )
     before: Counter[str] = Counter()
     after: Counter[str] = Counter()
     beside = 0
@@ -2960,6 +3051,7 @@ def _told(bag: _Bag, trip: str) -> Story:
             beside_after[entry.kind] += 1
     return Story(
         departed=None if departed is None else departed.where,
+        vouched=vouched,
         happened=None if departed is None else _stamp(departed.event_time),
         written=None if departed is None else _stamp(departed.entry_time),
         before=dict(sorted(before.items())),
@@ -2993,7 +3085,16 @@ def _changes(bag: _Bag, followers: list[_Entry]) -> Iterator[Change]:
     targets = _look_up(bag, {entry.follows for entry in followers if entry.follows is not None})
     met = targets | {entry.hash: entry for entry in followers}
     opened = _opened_values(bag, met)
-    for entry in sorted(followers, key=lambda entry: (entry.entry_time, entry.device, entry.seq)):
+    # What takes something back comes first: nothing else says that it is gone.
+    for entry in sorted(
+        followers,
+        key=lambda entry: (
+            entry.kind != "entry_withdrawn",
+            entry.entry_time,
+            entry.device,
+            entry.seq,
+        ),
+    ):
         target = targets.get(entry.follows or "")
         if target is None or entry.kind not in (target.kind, "entry_withdrawn"):
             continue
@@ -3021,11 +3122,13 @@ def _differences(
     for name in sorted({*old.said, *new.said}):
         was, now = _value_text(old.said, name), _value_text(new.said, name)
         if was != now:
+            was, now = _cut_alike(was, now)
             yield Difference(name=name, was=was, now=now)
     for name in sorted({*old.private, *new.private} - {"correction_reason"}):
         was = _value_text(opened, (old.hash, name))
         now = _value_text(opened, (new.hash, name))
         if was != now or was is None:
+            was, now = _cut_alike(was, now)
             yield Difference(name=f"{name} (private)", was=was, now=now)
 
 
@@ -3033,8 +3136,25 @@ def _value_text(values: Mapping[Any, Any], name: Any) -> str | None:
     if name not in values:
         return None
     value = values[name]
-    text = value if isinstance(value, str) else canonical_bytes(value).decode()
-    return text if len(text) <= _VALUE_SHOWN else f"{text[:_VALUE_SHOWN]}..."
+    return value if isinstance(value, str) else canonical_bytes(value).decode()
+
+
+def _cut_alike(was: str | None, now: str | None) -> tuple[str | None, str | None]:
+    """Two long texts from where they begin to differ, so that the difference can be seen."""
+    if max(len(was or ""), len(now or "")) <= _SHOWN_LETTERS:
+        return was, now
+    pairs = enumerate(zip_longest(was or "", now or ""))
+    alike = next((place for place, (one, other) in pairs if one != other), 0)
+    begin = max(0, alike - _SHOWN_LETTERS // 4)
+
+    def cut(text: str | None) -> str | None:
+        if text is None:
+            return None
+        left = text[begin : begin + _VALUE_SHOWN]
+        more = "..." if len(text) > begin + _VALUE_SHOWN else ""
+        return f"{'...' if begin else ''}{left}{more}"
+
+    return cut(was), cut(now)
 
 
 def _stamp(moment: datetime) -> str:
@@ -3109,6 +3229,7 @@ class _Plans:
         self._plans: dict[str, _Entry] = {}
         self._judged: dict[str, _Entry] = {}
         self._departed_with: set[object] = set()
+        self._followers: set[tuple[str, str]] = set()
         self._followed: set[str] = set()
 
     def take(self, entry: _Entry) -> None:
@@ -3120,10 +3241,14 @@ class _Plans:
         elif entry.kind == "departed":
             self._departed_with.add(entry.said.get("revision"))
         if entry.follows is not None:
-            self._followed.add(entry.follows)
+            self._followers.add((entry.follows, entry.kind))
 
     def settle(self) -> None:
         """Compare the files, when every entry has streamed by."""
+        for one in (*self._plans.values(), *self._judged.values()):
+            # Only what replaces it or takes it back frees it.
+            if self._followers & {(one.hash, one.kind), (one.hash, "entry_withdrawn")}:
+                self._followed.add(one.hash)
         here = [name for name in sorted(self._bag.sizes) if name.startswith(_PLANS)]
         if not here:
             return
@@ -3313,8 +3438,9 @@ def verify(path: str | Path, outside: Outside | None = None) -> Report:
             _compare_trip_heads(bag, outside.trip_heads, finds)
             checkpoints.compare_codes(outside.codes)
             destroyed = _count_destroyed(bag, trail.destroyed, finds)
-            _compare_withheld(card, finds)
-            story = _told(bag, card.trip) if card is not None and card.trip is not None else None
+            _compare_withheld(card, trail.own_export, finds)
+            of_trip = card is not None and card.trip is not None
+            story = _told(bag, card.trip, finds) if of_trip and card and card.trip else None
     except OSError as error:
         raise UnreadableBundle(
             f"{path} cannot be read ({error.strerror or error}): look at the medium and the "
@@ -3373,8 +3499,7 @@ def _compare_trip_heads(bag: _Bag, trip_heads: tuple[str, ...], finds: _Finds) -
     found = _look_up(bag, set(trip_heads))
     for digest in trip_heads:
         if digest in found:
-            finds.counts["outside_heads_compared"] += 1
-            finds.reached(finds.outside, found[digest].device, found[digest].seq)
+            finds.vouched(found[digest].device, found[digest].seq, by_chain=True)
         else:
             finds.problem(
                 "outside-head-missing",
@@ -3396,8 +3521,8 @@ def _limits(card: _Card | None, counts: Counter[str]) -> Iterator[str]:
     )
     if counts["outside_heads_compared"]:
         yield (
-            "What matches a head from outside was not changed since that head left. "
-            "Entries after it rest on this bundle alone."
+            "What a head from outside vouches for was not changed since that head left. "
+            "Entries after it, and on other devices, rest on this bundle alone."
         )
     else:
         yield (
@@ -3624,10 +3749,12 @@ def _reach_lines(report: Report) -> Iterator[str]:
             said += "No signed head covers them. "
         else:
             said += f"A signed head covers numbers up to {reach.signed}. "
-        if reach.outside is None:
+        if reach.outside is not None:
+            said += f"A head given as held outside vouches for numbers up to {reach.outside}. "
+        if reach.chain is not None:
+            said += f"One of an entry vouches for those of the trip up to {reach.chain}. "
+        if reach.outside is None and reach.chain is None:
             said += "No head from outside was compared."
-        else:
-            said += f"A head given as held outside vouches for numbers up to {reach.outside}."
         yield from _under("  ", said)
     if len(here) > _REMARKS_SHOWN:
         yield f"  and {len(here) - _REMARKS_SHOWN} more devices; --json has all"
@@ -3646,6 +3773,8 @@ def _outcome(report: Report) -> str:
         whole = "everything that can be compared matches"
         outside = report.counts.get("outside_heads_compared", 0)
         heads = f"; what was given from outside leads here, {outside} in number" if outside else ""
+        if outside and report.story is not None and not report.story.vouched:
+            heads += ", and vouches for no departure"
         return f"{whole} (tables, sheets, figures and pictures cannot, see below){heads}"
     count = len(report.problems)
     return f"{count} {'thing does' if count == 1 else 'things do'} not match"

@@ -1,5 +1,6 @@
 """What the verifier says to people: known at departure, changed later, missing, and up to where."""
 
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +70,8 @@ def test_what_another_device_wrote_down_by_then_was_known_and_what_it_wrote_late
 def test_a_correction_is_shown_with_what_it_replaces_field_by_field(tmp_path: Path) -> None:
     report = verify(bag_of(a_trip(), tmp_path))
     assert report.story is not None
-    corrected, taken_back = report.story.changes
+    # What was taken back comes first.
+    taken_back, corrected = report.story.changes
     assert (corrected.where, corrected.of_where) == ("device dev-1 entry 5", "device dev-1 entry 4")
     moved, difference = corrected.differences
     assert (moved.name, moved.was) == ("event_time", "2026-05-04T06:20:00.000Z")
@@ -87,7 +89,7 @@ def test_a_reason_that_is_withheld_is_not_made_up(tmp_path: Path) -> None:
     log.openings = [one for one in log.openings if one["field"] != "correction_reason"]
     report = verify(bag_of(log, tmp_path))
     assert report.story is not None
-    assert report.story.changes[0].why is None
+    assert report.story.changes[1].why is None
     assert "why: (none, or cannot be read)" in told(report)
 
 
@@ -136,8 +138,8 @@ def test_it_says_up_to_which_head_nothing_is_missing(tmp_path: Path) -> None:
     assert f"{said} signed head" in told(verify(path))
     held = OutsideHead(device="dev-1", seq=5, hash=builder.entry_hash(log.entries[5]))
     report = verify(path, Outside(heads=(held,)))
-    assert [reach.outside for reach in report.reaches] == [5]
-    assert "A head given as held outside vouches for numbers up to 5." in told(report)
+    assert [(reach.outside, reach.chain) for reach in report.reaches] == [(None, 5)]
+    assert "One of an entry vouches for those of the trip up to 5." in told(report)
 
 
 def test_a_head_from_outside_that_differs_vouches_for_nothing(tmp_path: Path) -> None:
@@ -167,3 +169,46 @@ def test_it_says_that_every_line_was_compared_strictly(
     assert "compared (strict)" in " ".join(capsys.readouterr().out.split())
     assert main([str(path), "--json"]) == 0
     assert '"mode": "strict"' in capsys.readouterr().out
+
+
+def test_a_second_departure_does_not_stand_for_the_first(tmp_path: Path) -> None:
+    """Written down later on the same device, it is dated before; the first one holds."""
+    log = a_trip()
+    log.add("departed", body={"odometer": "99 mi"}, late_min=600)
+    entry = log.entries[-1]
+    entry["entry_time"] = log.entries[0]["entry_time"]
+    report = verify(bag_of(log, tmp_path))
+    first = next(one["seq"] for one in log.entries if one["kind"] == "departed")
+    assert report.story is not None
+    assert report.story.departed == f"device dev-1 entry {first}"
+    assert "departed-twice" in {note.code for note in report.notes}
+
+
+def test_a_difference_in_long_texts_is_shown_where_it_is(tmp_path: Path) -> None:
+    log = builder.Log()
+    log.add("trip_opened")
+    long = "S-1 fine; " * 400
+    first = log.add("plan_recorded", body={"plan": f"{long}3,335 lb{long}"})
+    log.add("plan_recorded", body={"plan": f"{long}5,000 lb{long}"}, follows=first)
+    report = verify(bag_of(log, tmp_path))
+    assert report.story is not None
+    (change,) = report.story.changes
+    (difference,) = (one for one in change.differences if one.name == "plan")
+    assert "3,335 lb" in (difference.was or "")[:60]
+    assert "5,000 lb" in (difference.now or "")[:60]
+    assert "3,335 lb" in told(report)
+
+
+def test_a_head_that_covers_no_departure_is_said_in_the_outcome(tmp_path: Path) -> None:
+    log = a_trip()
+    held = OutsideHead(device="dev-1", seq=1, hash=builder.entry_hash(log.entries[1]))
+    report = verify(bag_of(log, tmp_path), Outside(heads=(held,)))
+    assert report.matches
+    assert "vouches for no departure" in told(report)
+
+
+def test_names_that_differ_in_letter_case_alone_are_refused(tmp_path: Path) -> None:
+    path = builder.bag_trip(tmp_path / "bundle.zip")
+    with zipfile.ZipFile(path, "a") as archive:
+        archive.writestr("bundle/data/Entries.jsonl", b"{}\n")
+    assert "file-doubled" in {problem.code for problem in verify(path).problems}

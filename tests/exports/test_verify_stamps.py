@@ -64,7 +64,7 @@ def test_the_checker_says_by_when_a_head_was_there_and_how_late_that_is(stamped:
     assert report.problems == ()
     told = [note.sentence for note in report.notes if note.code == "time-stamp"]
     assert len(told) == report.counts["time_stamps"] == len(stamped.files) == 2
-    assert "by the authority's clock" in told[0]
+    assert "by an authority's clock" in told[0]
     assert any(f"signed {hours} h" in told[0] for hours in (71, 72))
     assert "signature is not checked here" in told[0]
     assert any("once its signature has been checked" in limit for limit in report.limits)

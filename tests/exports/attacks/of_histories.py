@@ -300,7 +300,8 @@ def checkpoint_of_an_invented_device(home: Path) -> Attack:
     day = signed_day()
     forged = signed_day(plan="26'", notes=_notes(day))
     forged.add("key_recorded", device=_INVENTED, trip=None, body={"key": _key_of_the_invented()})
-    forged.add("exported", device=_INVENTED)
+    reached = entry_hash(forged.entries[ENTRIES - 1])
+    forged.add("exported", device=_INVENTED, body={"trip_heads": {DEVICE: reached}})
     of_it = [one for one in leaves(forged) if f'"device":"{_INVENTED}"'.encode() in one]
     lookup = lookup_over(of_it)
     made = Checkpoint(origin=log_name(_INVENTED), size=2, root=root(2, lookup))

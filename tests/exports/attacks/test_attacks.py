@@ -6,14 +6,18 @@ from pathlib import Path
 import pytest
 
 from exports.verify import main, verify
-from tests.exports.attacks import of_contents, of_histories
+from tests.exports.attacks import of_additions, of_contents, of_histories
 from tests.exports.attacks.attack import Made
 from tests.exports.attacks.signed_day import AT_CHECK, AT_DEPARTURE, bag, head, held, signed_day
 from tests.specimens import builder
 from tests.specimens.builder import Log, sha256
 from tests.specimens.test_specimens import run_bare
 
-ATTACKS: dict[str, Made] = {**of_histories.ATTACKS, **of_contents.ATTACKS}
+ATTACKS: dict[str, Made] = {
+    **of_histories.ATTACKS,
+    **of_contents.ATTACKS,
+    **of_additions.ATTACKS,
+}
 BARE = ("rewritten_and_signed_with_the_device_s_key-trip", "photo_replaced", "cloned_device-store")
 
 

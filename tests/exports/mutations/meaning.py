@@ -42,7 +42,8 @@ def outcome(whole: Files, damaged: Files) -> Outcome:
     if before != after or opened - open_before or not _retold(whole, damaged):
         return Outcome.NAMED
     if opened != open_before:
-        return Outcome.WITHHELD
+        # The entry about a bundle, under its signed head, says how many were left out.
+        return Outcome.WITHHELD if before["head"] is None else Outcome.NAMED
     same = _for_reading(whole) == _for_reading(damaged)
     return Outcome.NOTHING if same else Outcome.FOR_READING
 
