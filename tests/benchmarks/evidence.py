@@ -28,7 +28,6 @@ HASHES = 40
 MIB = 1024 * 1024
 MEMORY_LIMIT_MIB = 60
 DEVICE = "k7"
-MADE_AT = "2026-05-04T18:00:00.000Z"
 MEASURED_CHECK = """
 import sys
 from exports.verify import verify
@@ -157,7 +156,7 @@ def bulk_bundle(target: Path, count: int) -> Path:
     def card() -> Iterator[bytes]:
         head = {"seq": count - 1, "hash": last, "entries": count}
         yield canonical_bytes(
-            {"format": checker.BUNDLE_FORMAT, "scope": "store", "trip": None, "made_at": MADE_AT,
+            {"format": checker.BUNDLE_FORMAT, "scope": "store", "trip": None, "made_at": _made_at(count),
              "heads": {DEVICE: head}, "beside": [], "invented": True}
         )  # fmt: skip
 
@@ -170,8 +169,18 @@ def bulk_bundle(target: Path, count: int) -> Path:
         Part(path="bundle.json", data=card()),
         Part(path="checkpoint.txt", data=note()),
     ]
-    write_bundle(target, parts, {"External-Description": "invented"}, MADE_AT, as_zip=False)
+    write_bundle(target, parts, {"External-Description": "invented"}, _made_at(count), as_zip=False)
     return target
+
+
+def _kind(seq: int, count: int) -> str:
+    """The first is the key, the last the one about the bundle."""
+    ends = {0: "key_recorded", count - 1: "exported"}
+    return ends.get(seq, "check_completed")
+
+
+def _made_at(count: int) -> str:
+    return time_text(START + timedelta(seconds=count - 1))
 
 
 def _entries(count: int, key: str) -> Iterator[bytes]:
@@ -189,7 +198,7 @@ def _entries(count: int, key: str) -> Iterator[bytes]:
              "clock": {"boot_id": "first start", "boot_ms": 60_000 + 1000 * seq, "source": "demo"},
              "device": DEVICE, "entry_time": moment, "event_offset_min": -300,
              "event_time": moment, "follows": None, "idem": f"bulk-{seq:09}",
-             "kind": "check_completed" if seq else "key_recorded", "prev": prev,
+             "kind": _kind(seq, count), "prev": prev,
              "private": {"note": hashlib.sha256(b"%d" % seq).hexdigest()}, "seq": seq,
              "trip": f"bulk{seq // 200:012}" if seq else None, "trip_prev": of_trip, "v": 1,
              "via": "typed"}

@@ -52,6 +52,7 @@ def deck_to_touch(plan: Plan, title: str, front: str, told: str) -> Drawing:
     ]
     for number, tie_down in enumerate(order):
         parts += _handle(tie_down, number, [at(one) for one in lines.get(tie_down.id, ())], told)
+    parts += [part for one in plan.articles for part in _name(one, plan, at)]
     box = f"0 0 {_WIDTH:g} {height:g}"
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="group"'
@@ -90,16 +91,26 @@ def _size(plan: Plan, lines: dict[str, list[Vector]]) -> tuple[float, float]:
 
 
 def _article(article: Article, plan: Plan, at: Callable[[Vector], Point]) -> Iterator[str]:
-    box, name = box_of(article, plan), article.id
+    box = box_of(article, plan)
     if not isinstance(box, Box):
         return
     corner, opposite = at(box.low), at(box.high)
     yield from hatching(corner, opposite)
     yield rectangle(corner, opposite, width=2)
+
+
+def _name(article: Article, plan: Plan, at: Callable[[Vector], Point]) -> Iterator[str]:
+    """Its name, above the lines that cross it, and in nobody's way."""
+    box, name = box_of(article, plan), article.id
+    if not isinstance(box, Box):
+        return
+    corner, opposite = at(box.low), at(box.high)
     x, y = (corner[0] + opposite[0]) / 2, (corner[1] + opposite[1]) / 2
     half = max(len(name) * 5, 10)
+    yield '<g pointer-events="none">'
     yield rectangle((x - half, y - 10), (x + half, y + 8), fill="white", stroke="none")
     yield words((x, y + 5), name, size=15, anchor="middle")
+    yield "</g>"
 
 
 def _handle(tie_down: TieDown, number: int, points: list[Point], told: str) -> list[str]:
