@@ -156,9 +156,17 @@ def bulk_bundle(target: Path, count: int) -> Path:
     def card() -> Iterator[bytes]:
         head = {"seq": count - 1, "hash": last, "entries": count}
         yield canonical_bytes(
-            {"format": checker.BUNDLE_FORMAT, "scope": "store", "trip": None, "made_at": _made_at(count),
-             "heads": {DEVICE: head}, "beside": [], "invented": True}
-        )  # fmt: skip
+            {
+                "format": checker.BUNDLE_FORMAT,
+                "scope": "store",
+                "trip": None,
+                "made_at": _made_at(count),
+                "withheld": {"note": count},
+                "heads": {DEVICE: head},
+                "beside": [],
+                "invented": True,
+            }
+        )
 
     def note() -> Iterator[bytes]:
         head = Checkpoint(origin=name, size=count, root=over.root())
@@ -191,7 +199,14 @@ def _entries(count: int, key: str) -> Iterator[bytes]:
     for seq in range(count):
         if seq % 200 == 0:
             of_trip = None
-        body = {"closes": [], "lines": lines, "looks": [], "odometer": f"{24_000 + seq} mi"}
+        body: dict[str, object] = {
+            "closes": [],
+            "lines": lines,
+            "looks": [],
+            "odometer": f"{24_000 + seq} mi",
+        }
+        if seq == count - 1:
+            body |= {"withheld": {"note": count}}
         moment = time_text(START + timedelta(seconds=seq))
         data = canonical_bytes(
             {"body": {"key": key, "why": "set up"} if seq == 0 else body, "by": "p1",
