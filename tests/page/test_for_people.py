@@ -46,7 +46,7 @@ def stopped(page: Served, screen: Page, trip: Trip) -> None:
     """Pair the screen, and say that the vehicle stands."""
     screen.goto(page.link("cab", "office"))
     screen.wait_for_url("**/cab/*")
-    screen.get_by_role("button", name="Stopped off the road").click()
+    screen.get_by_role("button", name="I have stopped off the road").click()
     screen.wait_for_url("**done=**")
     assert trip.id in screen.url
 
@@ -89,7 +89,7 @@ def test_axe_finds_nothing_on_any_page(page: Served, trip: Trip, screen: Page) -
 
 
 def stopped_here(screen: Page) -> None:
-    screen.get_by_role("button", name="Stopped off the road").click()
+    screen.get_by_role("button", name="I have stopped off the road").click()
     screen.wait_for_url("**done=**")
 
 

@@ -151,7 +151,7 @@ def test_a_page_that_cannot_be_told_asks_now_and_then(
     """Where no stream comes through, it polls; both times it is shown what has changed."""
     context = chromium.new_context(has_touch=True)
     screen = paired(context, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     screen.route("**/live", lambda route: route.abort())
     screen.clock.install()

@@ -33,7 +33,7 @@ def test_what_is_recorded_offline_is_kept_and_sent_with_its_time(
     phone: BrowserContext, page: Served, trip: Trip, yard: Office
 ) -> None:
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Check the load")
     phone.set_offline(True)
@@ -59,7 +59,7 @@ def test_the_phone_s_clock_may_be_wrong(
 ) -> None:
     screen = paired(phone, page)
     screen.clock.install(time="2031-01-01T00:00:00Z")
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Odometer")
     phone.set_offline(True)
@@ -82,9 +82,9 @@ def test_several_are_sent_in_the_order_they_were_made(
     screen = paired(phone, page)
     phone.set_offline(True)
     # Stopped, without a connection; the page cannot change, and the stop is said to wait.
-    screen.get_by_role("button", name="Stopped off the road").tap()
+    screen.get_by_role("button", name="I have stopped off the road").tap()
     expect(screen.get_by_text(WAITS)).to_be_visible()
-    screen.get_by_role("button", name="Stopped off the road").tap()
+    screen.get_by_role("button", name="I have stopped off the road").tap()
     expect(screen.get_by_text("2 entries wait on this phone")).to_be_visible()
     phone.set_offline(False)
     send_now(screen)
@@ -98,7 +98,7 @@ def test_several_are_sent_in_the_order_they_were_made(
 
 def test_a_closed_tab_loses_nothing(phone: BrowserContext, page: Served, trip: Trip) -> None:
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Something happened")
     phone.set_offline(True)
@@ -116,7 +116,7 @@ def test_an_answer_that_is_lost_on_the_way_records_nothing_twice(
     phone: BrowserContext, page: Served, trip: Trip
 ) -> None:
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Odometer")
     lost = 0
@@ -146,7 +146,7 @@ def test_a_server_that_is_gone_and_back_loses_nothing(
     port = free_port()
     page = start(yard, tmp_path / "heads", port)
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Check the load")
     page.stop()
@@ -167,7 +167,7 @@ def test_the_page_can_be_reloaded_without_a_connection_where_the_browser_trusts_
     phone: BrowserContext, page: Served
 ) -> None:
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     screen.evaluate("navigator.serviceWorker.ready.then(() => 1)")
     screen.reload()
@@ -181,7 +181,7 @@ def test_the_page_can_be_reloaded_without_a_connection_where_the_browser_trusts_
 
 def test_a_refusal_keeps_what_was_typed(phone: BrowserContext, page: Served) -> None:
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Odometer")
     screen.get_by_label("What the odometer reads").fill(NONSENSE)

@@ -218,7 +218,7 @@ def test_a_slow_network_records_once(page: Served, trip: Trip, chromium: Browser
     context = chromium.new_context(viewport=PHONE, has_touch=True)
     context.set_default_timeout(20_000)
     screen = paired(context, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Something happened")
     slow = context.new_cdp_session(screen)

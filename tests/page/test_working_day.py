@@ -60,7 +60,7 @@ def test_a_check_with_nothing_found_takes_at_most_six_touches(
 ) -> None:
     screen = paired(phone, page)
     touches = 0
-    for name in ("Stopped off the road", "Check the load", ALL_FINE):
+    for name in ("I have stopped off the road", "Check the load", ALL_FINE):
         press(screen, name)
         touches += 1
     recorded(screen)
@@ -128,7 +128,7 @@ def _depart(screen: Page) -> None:
 
 
 def _first_stop(screen: Page) -> None:
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Check the load")
     # A digit was typed wrongly: asked about, and what else was typed is kept.
@@ -145,11 +145,11 @@ def _drive_on(screen: Page) -> None:
     press(screen, "Drive on, or other duty")
     press(screen, "Drive on")
     recorded(screen)
-    expect(screen.get_by_role("button", name="Stopped off the road")).to_be_visible()
+    expect(screen.get_by_role("button", name="I have stopped off the road")).to_be_visible()
 
 
 def _late_with_a_broken_strap(screen: Page) -> None:
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Something happened")
     screen.get_by_label("T2").check()
@@ -173,7 +173,7 @@ def _late_with_a_broken_strap(screen: Page) -> None:
 
 
 def _deliver_and_let_off(screen: Page) -> None:
-    press(screen, "Let off")
+    press(screen, "Let the straps off")
     press(screen, "Each was looked at, and is a yes")
     screen.wait_for_url("**/release?done=**")
     expect(screen.get_by_text("Ready to let off")).to_be_visible()
@@ -206,7 +206,7 @@ def test_two_phones_at_once_see_one_another(chromium: Browser, page: Served, tri
     one, other = (
         paired(context, page, label=f"phone-{number}") for number, context in enumerate(contexts)
     )
-    press(one, "Stopped off the road")
+    press(one, "I have stopped off the road")
     recorded(one)
     other.goto(page.address(trip))
     press(one, "Check the load")
@@ -223,7 +223,7 @@ def test_the_back_button_and_a_reload_record_nothing_twice(
     phone: BrowserContext, page: Served, trip: Trip
 ) -> None:
     screen = paired(phone, page)
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     recorded(screen)
     press(screen, "Check the load")
     press(screen, ALL_FINE)
@@ -255,7 +255,7 @@ def test_without_javascript_everything_is_recorded(
     screen.goto(f"{page.url}/enter")
     screen.get_by_label("Code").fill(code)
     press(screen, "Pair")
-    press(screen, "Stopped off the road")
+    press(screen, "I have stopped off the road")
     press(screen, "Check the load")
     # A strap in the picture is touched: its line is there.
     screen.get_by_role("link", name="T4: say what was found").tap()

@@ -26,6 +26,7 @@ class Concern(StrEnum):
     """Why something is on the list, in the order of the list."""
 
     LATE = "late now"
+    DUE = "due now"
     FOUND = "found this week"
     UNMET = "left with something unmet"
     HELD = "evidence hold"
@@ -36,7 +37,7 @@ class Concern(StrEnum):
 class Line:
     """One thing to look at. `trip` None: it is about gear; `since`: RFC 3339, or a day.
 
-    `check`: the check that is late; `duty`: whether they can stop, as last entered.
+    `check`: the check that is late or due; `duty`: whether they can stop, as last entered.
     """
 
     concern: Concern
@@ -61,8 +62,10 @@ def overview(desk: Desk) -> Overview:
     """What is not as it should be, now."""
     assert desk.tables, "the rows stand"
     now = desk.now()
+    owed = list(_owed(desk))
     by_concern: dict[Concern, list[Line]] = {
-        Concern.LATE: list(_late(desk)),
+        Concern.LATE: [line for line in owed if line.concern is Concern.LATE],
+        Concern.DUE: [line for line in owed if line.concern is Concern.DUE],
         Concern.FOUND: list(_found(desk, now.wall - _WEEK)),
         Concern.UNMET: list(_unmet(desk)),
         Concern.HELD: list(_held(desk)),
@@ -76,12 +79,12 @@ def overview(desk: Desk) -> Overview:
     )
 
 
-def _late(desk: Desk) -> Iterator[Line]:
+def _owed(desk: Desk) -> Iterator[Line]:
     duties: dict[str, tuple[str, str]] = {}
     now = desk.now()
     until = now.wall + _CLOCK_MARGIN
     for trip, label, check in first_due_on(desk.store, now, SHOWN_MAX, until=until):
-        if not check.calls_for_reason:
+        if not check.is_due:
             continue
         if trip not in duties:
             row = desk.store.raw.execute(
@@ -90,7 +93,7 @@ def _late(desk: Desk) -> Iterator[Line]:
             duties[trip] = row
         since = check.due_at or check.counter.as_of
         yield Line(
-            concern=Concern.LATE,
+            concern=Concern.LATE if check.calls_for_reason else Concern.DUE,
             trip=trip,
             label=label,
             what="",
