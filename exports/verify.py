@@ -1710,7 +1710,9 @@ class _Checkpoints:
             where = f"key from outside of {name}"
             own = [head for head in led if _ORIGIN + head.device == name]
             # A witness's key is of another log: what it countersigned is compared by itself.
-            is_witness = any(key in keys for _, _, key in self._countersigned)
+            is_witness = any(key in keys for _, _, key in self._countersigned) or any(
+                _is_signed(head, key) for head in self._outside for key in keys
+            )
             if not own and not is_witness:
                 self._finds.problem(
                     "outside-key-unconnected",
