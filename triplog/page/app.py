@@ -91,6 +91,7 @@ class _HouseDoor:
 
     def __init__(self, house: House) -> None:
         self._house = house
+        self._counting: set[asyncio.Task[None]] = set()
 
     def is_called(self, name: str) -> bool:
         """Whether the page goes by this name."""
@@ -114,10 +115,11 @@ class _HouseDoor:
         return None if found is None else (found, secret)
 
     def refused(self, what: str) -> None:
-        """Count a refused attempt; the journal is told from a thread of its own."""
-        asyncio.get_running_loop().run_in_executor(
-            None, self._house.refusals.refused, what, self._house.now_ms()
-        )
+        """Count a refused attempt, without waiting for the journal."""
+        counting = asyncio.get_running_loop().create_task(self._house.refused(what))
+        # A task that nobody holds may be collected before it has run.
+        self._counting.add(counting)
+        counting.add_done_callback(self._counting.discard)
 
 
 async def static(request: Request) -> Response:
@@ -147,8 +149,7 @@ async def _refused(request: Request, problem: Exception) -> Response:
 
 async def _too_large(request: Request, problem: Exception) -> Response:
     del problem
-    house = house_of(request)
-    house.refusals.refused(TOO_LARGE, house.now_ms())
+    await house_of(request).refused(TOO_LARGE)
     return PlainTextResponse("that is more than 1 MB; send less", 413)
 
 

@@ -48,7 +48,7 @@ async def enter(request: Request) -> Response:
         return _entrance(request, told.format(seconds=-(-wait_ms // 1000)), 429)
     wanted = house.book.take_code(code, now_ms) if code else None
     if wanted is None:
-        house.refusals.refused(WRONG_CODE, now_ms)
+        await house.refused(WRONG_CODE)
         if house.wrong_codes.wrong(address, now_ms):
             house.book.withdraw_codes()
         told = say("That code is not known, or its five minutes are over. Have a new one drawn.")

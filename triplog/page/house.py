@@ -1,12 +1,16 @@
 """What the whole page has at hand, and what one request brings."""
 
+import asyncio
+import contextlib
 import hashlib
 from collections import OrderedDict
 from dataclasses import dataclass, field
 
 from starlette.requests import Request
 
+from triplog.desk.refused import Refused
 from triplog.journal.entries import Clock
+from triplog.journal.store_file import StoreUnusable
 from triplog.page.entrance.book import Book, Session
 from triplog.page.entrance.limits import WrongCodes
 from triplog.page.entrance.refusals import Refusals
@@ -65,6 +69,14 @@ class House:
     def now_ms(self) -> int:
         """Now, in milliseconds since 1970."""
         return int(self.clock.read().wall.timestamp() * 1000)
+
+    async def refused(self, what: str) -> None:
+        """Count a refused attempt; the journal is told from a thread of its own.
+
+        Where the journal is busy the attempt stays counted, and is told with the next.
+        """
+        with contextlib.suppress(Refused, StoreUnusable):
+            await asyncio.to_thread(self.refusals.refused, what, self.now_ms())
 
     def close(self) -> None:
         """Keep what was counted, end what is under way, close the files."""

@@ -13,6 +13,8 @@ from starlette.responses import PlainTextResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from triplog.desk.desk import Desk
+from triplog.desk.refused import Refused
+from triplog.journal.store_file import StoreUnusable
 from triplog.journal.trip import Trip
 from triplog.page.cab.pages import trip_in, trip_named
 from triplog.page.cab.standing import standing
@@ -42,10 +44,13 @@ class Changes:
         while True:
             await asyncio.sleep(_LOOK_EVERY_S)
             looks += 1
-            await asyncio.to_thread(self.house.refusals.look, self.house.now_ms())
+            try:
+                await asyncio.to_thread(self.house.refusals.look, self.house.now_ms())
+                seen = await self.house.work.ask("cab", _seen) if self.streams else self._seen
+            except (Refused, StoreUnusable):
+                continue  # another program holds the journal: the next look tells
             if not self.streams:
                 continue
-            seen = await self.house.work.ask("cab", _seen)
             if seen != self._seen or looks % _TIME_CHANGES_EVERY == 0:
                 self._seen = seen
                 async with self._changed:

@@ -56,8 +56,7 @@ async def read_form(request: Request) -> Form:
     form = Form(tuple((name, _plain(value)) for name, value in fields))
     secret = str(request.scope.get("secret", ""))
     if secret and not hmac.compare_digest(form.text("token") or "", form_token(secret)):
-        house = house_of(request)
-        house.refusals.refused(WRONG_TOKEN, house.now_ms())
+        await house_of(request).refused(WRONG_TOKEN)
         raise HTTPException(403, "that form is not of this page, or of an earlier pairing")
     return form
 
