@@ -19,6 +19,7 @@ PACKAGES = ("triplog", "scheduler", "exports")
 ROOMS = (
     ("triplog.__main__",),
     ("triplog.cli",),
+    ("triplog.hub",),
     ("triplog.page",),
     ("triplog.desk",),
     ("triplog.screen", "triplog.dossier"),

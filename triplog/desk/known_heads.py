@@ -13,8 +13,9 @@ from triplog.journal.checkpoint import (
     log_name,
     signed_of,
 )
+from triplog.journal.peaks import peaks_of
 from triplog.journal.store import Store
-from triplog.journal.tree import EMPTY_ROOT, Hash, leaf_hash, node_hash
+from triplog.journal.tree import Hash
 
 _HEAD = re.compile(r"([a-z0-9]+):([0-9]{1,15}):([0-9a-f]{64})")
 _CODE = re.compile(r"[A-Z2-7]{20}")
@@ -124,22 +125,10 @@ def _standing_to_code(store: Store, known: KnownHead) -> Standing:
 
 def _root(store: Store, device: str, size: int) -> Hash:
     """The root over the first entries of a device, from the entries alone."""
-    peaks: list[tuple[int, Hash]] = []
     rows = store.raw.execute(
         "SELECT data FROM entry WHERE device = ? AND seq < ? ORDER BY seq", (device, size)
     )
-    for (data,) in rows:
-        level, here = 0, leaf_hash(data)
-        while peaks and peaks[-1][0] == level:
-            here = node_hash(peaks.pop()[1], here)
-            level += 1
-        peaks.append((level, here))
-    if not peaks:
-        return EMPTY_ROOT
-    here = peaks.pop()[1]
-    while peaks:
-        here = node_hash(peaks.pop()[1], here)
-    return here
+    return peaks_of(data for (data,) in rows).root
 
 
 def _in_file(path: Path) -> KnownHead:

@@ -81,11 +81,16 @@ _ALL = (
     _kind("browser_paired", "browser label roles person"),
     _kind("browser_unpaired", "browser why"),
     _kind("entrance_refused", "what count since"),
+    # The hub: in its own log what it received, in a device's with whom it is paired.
+    _kind("hub_paired", "carrier key office opened", private="address"),
+    _kind("device_paired", "device key label"),
+    _kind("device_unpaired", "device"),
+    _kind("head_received", "of seq hash new brought_by clock_ahead_ms", "signed_note key_changed"),
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin positions_kept", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),
     _kind("retention_recorded", "periods", private="note"),
-    _kind("person_recorded", "id label roles", private="name", thing="id"),
+    _kind("person_recorded", "id label roles", private="name reach", thing="id"),
     _kind("vehicle_recorded", "id label document anchors", "top_speed", private="note", thing="id"),
     _kind("gear_recorded", "id label item", "inspect_by", private="note", thing="id"),
     _kind("gear_standing_set", "gear standing", private="reason", thing="gear"),

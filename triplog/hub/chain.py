@@ -1,0 +1,132 @@
+"""A chain of the hub as it is brought on, entry by entry: what is refused, and why."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from triplog.hub.carriers import Carrier
+from triplog.hub.database import Open
+from triplog.journal.batch import Place
+from triplog.journal.checkpoint import CheckpointBroken, Signed, key_of, log_name, signed_of
+from triplog.journal.device_key import did_sign
+from triplog.journal.entries import Entry, EntryBroken, strict_entry_of
+from triplog.journal.kinds import KINDS
+from triplog.journal.peaks import Peaks
+
+
+class NotTaken(ValueError):
+    """A batch that cannot be taken; the message says why, and nothing of it was kept."""
+
+
+@dataclass(slots=True, kw_only=True)
+class Chain:
+    """A chain as it is held, brought on entry by entry. `key`: what its heads are signed with."""
+
+    device: str
+    head: Place | None
+    peaks: Peaks
+    key: str | None
+    key_changed: bool = False
+    signed: Signed | None = None
+    trips: dict[str, str] = field(default_factory=dict)
+
+
+def checked(
+    connection: Open, chain: Chain, lines: Sequence[bytes], carrier: Carrier
+) -> list[Entry]:
+    """The entries of the lines, each checked; the chain is brought on with them."""
+    new = [read(line) for line in lines]
+    chain.trips = _trip_ends(connection, chain.device, {one.trip for one in new if one.trip})
+    for entry in new:
+        _refuse_strange(entry, chain, carrier)
+        if entry.kind == "key_recorded":
+            _take_key(entry, chain)
+        elif entry.kind == "checkpoint_signed":
+            _check_head(entry, chain)
+        if entry.trip is not None:
+            if entry.trip_prev != chain.trips.get(entry.trip):
+                raise NotTaken(f"{where(entry)} does not name the entry of its trip before it")
+            chain.trips[entry.trip] = entry.hash
+        chain.peaks.add(entry.data)
+        chain.head = Place(entry.seq, entry.hash)
+    return new
+
+
+def read(line: bytes) -> Entry:
+    """The entry that a line holds. Raises NotTaken."""
+    try:
+        return strict_entry_of(line)
+    except EntryBroken as problem:
+        raise NotTaken(str(problem)) from problem
+
+
+def _refuse_strange(entry: Entry, chain: Chain, carrier: Carrier) -> None:
+    if entry.device != chain.device:
+        raise NotTaken(f"{where(entry)} stands in a batch of device {chain.device}")
+    head = chain.head
+    wanted = (0, None) if head is None else (head.seq + 1, head.hash)
+    if (entry.seq, entry.prev) != wanted:
+        raise NotTaken(f"{where(entry)} does not come after the entry before it")
+    kind = KINDS.get(entry.kind)
+    if kind is None or entry.v > kind.version:
+        raise NotTaken(
+            f"{where(entry)} is of a kind this hub does not know ({entry.kind[:40]}, version"
+            f" {entry.v}): a newer triplog wrote it. The hub has to be brought up to that first"
+        )
+    if (entry.clock_source == "demo") != carrier.invented:
+        theirs, ours = ("real", "invented") if carrier.invented else ("invented", "real")
+        raise NotTaken(f"{where(entry)} is {theirs} and this carrier's data are {ours}")
+
+
+def _take_key(entry: Entry, chain: Chain) -> None:
+    """The key the log says it is signed with from now on."""
+    told = str(entry.body.get("key"))
+    try:
+        name, _ = key_of(told)
+    except CheckpointBroken as problem:
+        raise NotTaken(f"{where(entry)}: {problem}") from problem
+    if name != log_name(chain.device):
+        raise NotTaken(f"{where(entry)} records a key of another log")
+    if chain.key is not None and chain.key != told:
+        if entry.body.get("before") != chain.key:
+            raise NotTaken(f"{where(entry)} replaces a key that was not in force")
+        chain.key_changed = True
+    chain.key = told
+
+
+def _check_head(entry: Entry, chain: Chain) -> None:
+    try:
+        signed = signed_of(str(entry.body.get("signed_note")))
+        head = signed.checkpoint
+        if (head.origin, head.size) != (log_name(chain.device), entry.seq):
+            raise NotTaken(f"{where(entry)} holds a head that is not of what comes before it")
+        if head.root != chain.peaks.root:
+            raise NotTaken(f"{where(entry)}: the entries before do not give the root it signs")
+        if chain.key is None or not signed.is_signed_by(*key_of(chain.key), did_sign):
+            raise NotTaken(f"{where(entry)}: its head is not signed with the key of its log")
+    except CheckpointBroken as problem:
+        raise NotTaken(f"{where(entry)}: {problem}") from problem
+    chain.signed = signed
+
+
+def where(entry: Entry) -> str:
+    """An entry as a person is told of it."""
+    return f"entry {entry.seq} of device {entry.device}"
+
+
+def _trip_ends(connection: Open, device: str, trips: set[str]) -> dict[str, str]:
+    rows = connection.execute(
+        "SELECT trip, (SELECT hash FROM entry WHERE trip = asked.trip AND device = %s"
+        " ORDER BY seq DESC LIMIT 1) FROM unnest(%s::text[]) AS asked (trip)",
+        (device, sorted(trips)),
+    )
+    return {trip: last for trip, last in rows if last is not None}
+
+
+def hash_at(connection: Open, chain: Chain, seq: int) -> str | None:
+    """The hash of the entry with that number; None: there is none."""
+    if chain.head is not None and chain.head.seq == seq:
+        return chain.head.hash
+    row = connection.execute(
+        "SELECT hash FROM entry WHERE device = %s AND seq = %s", (chain.device, seq)
+    ).fetchone()
+    return None if row is None else str(row[0])

@@ -1,0 +1,137 @@
+"""Writing what came into the hub's tables: entries, private values, and other histories."""
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC
+
+from triplog.hub import own_log
+from triplog.hub.carriers import Carrier
+from triplog.hub.chain import Chain, NotTaken, hash_at, read, where
+from triplog.hub.database import Open
+from triplog.journal.batch import Opened
+from triplog.journal.entries import ClockReading, Entry, commitment, time_text
+from triplog.journal.kinds import thing_of
+
+EVIDENCE_MAX = 20_000
+"""How many entries of other histories are kept of one device; more show nothing more."""
+
+
+def put_in(
+    connection: Open, carrier: Carrier, chain: Chain, new: Sequence[Entry], reading: ClockReading
+) -> None:
+    """Put the entries on the end of the chain, and note what is to be derived of them."""
+    if not new or chain.head is None:
+        return
+    day = reading.wall.astimezone(UTC).date()
+    connection.execute("SELECT make_month(%s)", (day,))
+    things = _things(connection, new)
+    connection.execute(
+        "INSERT INTO entry (carrier, device, seq, hash, kind, trip, thing, entry_time, received_on,"
+        " data) SELECT %s, %s, seq, hash, kind, trip, thing, entry_time, %s, data FROM unnest("
+        "%s::bigint[], %s::text[], %s::text[], %s::text[], %s::text[], %s::text[], %s::bytea[])"
+        " AS came (seq, hash, kind, trip, thing, entry_time, data)",
+        (
+            carrier.id,
+            chain.device,
+            day,
+            [one.seq for one in new],
+            [one.hash for one in new],
+            [one.kind for one in new],
+            [one.trip for one in new],
+            [things[one.hash] for one in new],
+            [time_text(one.entry_time) for one in new],
+            [one.data for one in new],
+        ),
+        binary=True,
+    )
+    about = sorted(
+        {("trip", one.trip) for one in new if one.trip}
+        | {("thing", thing) for thing in things.values() if thing}
+    )
+    connection.execute(
+        "INSERT INTO to_derive (carrier, what, about) SELECT %s, what, about"
+        " FROM unnest(%s::text[], %s::text[]) AS came (what, about)",
+        (carrier.id, [what for what, _ in about], [one for _, one in about]),
+    )
+    connection.execute(
+        "UPDATE chain SET seq = %s, hash = %s, peaks = %s, key = %s WHERE device = %s",
+        (chain.head.seq, chain.head.hash, chain.peaks.raw, chain.key, chain.device),
+    )
+
+
+def _things(connection: Open, new: Sequence[Entry]) -> dict[str, str | None]:
+    """The gear, vehicle or person each entry is about, also by way of the one it follows."""
+    followed = [one.follows for one in new if one.follows is not None]
+    before: dict[str, str | None] = {}
+    if followed:
+        rows = connection.execute(
+            "SELECT hash, thing FROM entry WHERE hash = ANY(%s)", (followed,)
+        ).fetchall()
+        before = dict(rows)
+    for one in new:
+        before[one.hash] = thing_of(one.kind, one.body) or before.get(one.follows or "")
+    return before
+
+
+def put_in_openings(
+    connection: Open, carrier: Carrier, openings: Iterable[Opened], new: Sequence[Entry]
+) -> None:
+    """The private values that belong to entries that just came."""
+    came = {one.hash: one for one in new}
+    rows = []
+    for one in openings:
+        entry = came.get(one.entry)
+        if entry is None:
+            continue
+        if entry.private.get(one.field) != commitment(one.salt, one.field, one.value):
+            raise NotTaken(f"a private value ({one.field}) is not what {where(entry)} stands for")
+        rows.append((carrier.id, one.entry, one.field, one.salt, one.value.encode()))
+    if rows:
+        with connection.cursor() as cursor:
+            cursor.executemany(
+                "INSERT INTO opening (carrier, entry, field, salt, value)"
+                " VALUES (%s, %s, %s, %s, %s)",
+                rows,
+            )
+
+
+def keep_fork(
+    connection: Open,
+    carrier: Carrier,
+    chain: Chain,
+    lines: Sequence[bytes],
+    sender: str,
+    reading: ClockReading,
+) -> str:
+    """Keep what tells another history as evidence, and say so once in the carrier's own log."""
+    found = [read(line) for line in lines]
+    before: Entry | None = None
+    for one in found:
+        if one.device != chain.device or (
+            before is not None and (one.seq, one.prev) != (before.seq + 1, before.hash)
+        ):
+            raise NotTaken(f"{where(one)} does not come after the entry before it")
+        before = one
+    (kept,) = connection.execute(
+        "SELECT count(*) FROM fork_evidence WHERE device = %s", (chain.device,)
+    ).fetchone() or (0,)
+    rows = [
+        (carrier.id, one.device, one.seq, one.hash, one.data, sender, reading.wall)
+        for one in found[: max(EVIDENCE_MAX - kept, 0)]
+    ]
+    held = hash_at(connection, chain, found[0].seq)
+    is_known = connection.execute(
+        "SELECT 1 FROM fork_evidence WHERE device = %s AND seq = %s AND hash = %s",
+        (chain.device, found[0].seq, found[0].hash),
+    ).fetchone()
+    with connection.cursor() as cursor:
+        cursor.executemany(
+            "INSERT INTO fork_evidence (carrier, device, seq, hash, data, brought_by, taken_at)"
+            " VALUES (%s, %s, %s, %s, %s, %s, %s) ON CONFLICT DO NOTHING",
+            rows,
+        )
+    if is_known is None and rows:
+        body = {"of": chain.device, "seq": found[0].seq, "held": held, "other": found[0].hash}
+        draft = own_log.by_itself("fork_found", {**body, "source": "pushed"})
+        told = own_log.as_told(reading, carrier.invented)
+        own_log.append(connection, carrier.id, carrier.witness, draft, told)
+    return "forked"
