@@ -156,7 +156,7 @@ def _late_with_a_broken_strap(screen: Page) -> None:
     press(screen, "broken strap")
     recorded(screen)
     expect(screen.get_by_text("Add the new one first").first).to_be_visible()
-    press(screen, "Replace a tie-down")
+    press(screen, "Exchange a tie-down")
     assert screen.get_by_label("Which tie-down").input_value() == "T2"
     screen.get_by_label("Which gear takes its place").select_option("S-9")
     screen.get_by_label("Why it had to be, if that was found").fill("cut at an edge")
@@ -166,9 +166,11 @@ def _late_with_a_broken_strap(screen: Page) -> None:
     screen.get_by_label("Why it is late").fill("no safe place to stop")
     screen.get_by_label("What the odometer reads").fill("24310")
     strap = screen.locator("#T3")
+    screen.locator("summary", has_text="T3").tap()
     strap.get_by_label("slack, tightened").check()
-    strap.get_by_label("How many notches").fill("2")
-    press(screen, "Record it; all others looked at and fine")
+    for _ in range(2):
+        strap.get_by_role("button", name="one more").tap()
+    press(screen, "I looked at all 5; the others are fine")
     recorded(screen)
 
 
@@ -183,7 +185,7 @@ def _deliver_and_let_off(screen: Page) -> None:
     press(screen, "Delivered")
     recorded(screen)
     # What is left is short of a tie-down: one more, before rolling on.
-    press(screen, "Add a tie-down")
+    press(screen, "One more tie-down")
     screen.get_by_label("Which gear").select_option("S-10")
     screen.get_by_label("B,").check()
     screen.get_by_label("From which anchor point").select_option("L9")
@@ -257,11 +259,12 @@ def test_without_javascript_everything_is_recorded(
     press(screen, "Pair")
     press(screen, "I have stopped off the road")
     press(screen, "Check the load")
-    # A strap in the picture is touched: its line is there.
-    screen.get_by_role("link", name="T4: say what was found").tap()
+    # The handle of a strap in the picture is touched: its line opens.
+    expect(screen.get_by_role("group", name="T4")).to_be_hidden()
+    screen.get_by_role("link", name="T4: say what was found").locator("rect").tap()
     assert screen.url.endswith("#T4")
     screen.locator("#T4").get_by_label("damaged").check()
-    press(screen, "Record it; all others looked at and fine")
+    press(screen, "I looked at all 5; the others are fine")
     recorded(screen)
     context.close()
     check = page.yard.trip(trip.label).last("check_completed")

@@ -1,15 +1,18 @@
 """The deck from above, front at the top, with a handle beside it for each tie-down: for a thumb.
 
 The handles stand in one column, in the order of the tie-downs from the front, each large enough to
-be touched with a glove, and a line leads from each to where its tie-down lies.
+be touched with a glove, and a line leads from each to where its tie-down lies. From above a height
+is not needed: an article is drawn where its place, length and width are told, and a tie-down whose
+way over the load is not known as a straight line between its anchor points.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import pairwise
 from xml.sax.saxutils import quoteattr
 
 from triplog.drawing.svg import Drawing, Point, hatching, line, polyline, rectangle, words
-from triplog.securement.geometry import Box, Route, Unrouted, Vector, box_of, route_of
+from triplog.securement.geometry import Route, Unrouted, Vector, point_of, route_of
 from triplog.securement.model import Article, Plan, TieDown
 
 _WIDTH, _MARGIN = 360.0, 14.0
@@ -20,19 +23,30 @@ _HEIGHT_PER_M_MAX = 90.0
 _HALF_DECK_M, _DECK_M = 1.3, 2.0
 
 
-def deck_to_touch(plan: Plan, title: str, front: str, told: str) -> Drawing:
-    """The picture; each handle is a link to `#` and the tie-down's id.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deck:
+    """The picture; None where the plan tells no place of anything on it.
+
+    `unplaced`: the ids of the articles and tie-downs whose places the plan does not tell.
+    """
+
+    drawing: Drawing | None
+    unplaced: tuple[str, ...]
+
+
+def deck_to_touch(plan: Plan, title: str, front: str, told: str) -> Deck:
+    """The deck; each handle is a link to `#` and the tie-down's id.
 
     `front` names the front of the deck; `told`, with `{name}` in it, is what a link says.
     """
-    routes = {one.id: route_of(one, plan) for one in plan.tie_downs}
-    lines = {
-        name: _seen_points(route)
-        for name, route in routes.items()
-        if not isinstance(route, Unrouted)
-    }
+    lines = {one.id: found for one in plan.tie_downs if (found := _seen_points(one, plan))}
+    articles = {one.id: seen for one in plan.articles if (seen := _footprint(one))}
+    named = [*(one.id for one in plan.articles), *(one.id for one in plan.tie_downs)]
+    unplaced = tuple(one for one in named if one not in lines and one not in articles)
+    if not lines and not articles:
+        return Deck(drawing=None, unplaced=unplaced)
     order = sorted(plan.tie_downs, key=lambda one: (one.id not in lines, _back(lines.get(one.id))))
-    half_m, back_m = _size(plan, lines)
+    half_m, back_m = _size(plan, [*lines.values(), *articles.values()])
     room = max(len(order) * _HANDLE_STEP, 240.0)
     across = _DECK_WIDTH / (2 * half_m)
     along = min(room / back_m, _HEIGHT_PER_M_MAX)
@@ -44,15 +58,16 @@ def deck_to_touch(plan: Plan, title: str, front: str, told: str) -> Drawing:
             _TOP - point[0] * along,
         )
 
+    corners = {name: (at(low), at(high)) for name, (low, high) in articles.items()}
     height = _TOP + max(room, back_m * along) + _MARGIN
     parts = [
         words((_MARGIN, 20), front, size=15),
         rectangle(at((0, half_m, 0)), at((-back_m, -half_m, 0)), width=1.5),
-        *(part for one in plan.articles for part in _article(one, plan, at)),
+        *(part for one in corners.values() for part in _article(*one)),
     ]
     for number, tie_down in enumerate(order):
         parts += _handle(tie_down, number, [at(one) for one in lines.get(tie_down.id, ())], told)
-    parts += [part for one in plan.articles for part in _name(one, plan, at)]
+    parts += [part for name, one in corners.items() for part in _name(name, *one)]
     box = f"0 0 {_WIDTH:g} {height:g}"
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="group"'
@@ -60,51 +75,58 @@ def deck_to_touch(plan: Plan, title: str, front: str, told: str) -> Drawing:
         + "".join(parts)
         + "</svg>"
     )
-    return Drawing(title=title, svg=svg, alt=title)
+    return Deck(drawing=Drawing(title=title, svg=svg, alt=title), unplaced=unplaced)
 
 
-def _seen_points(route: Route) -> list[Vector]:
+def _seen_points(tie_down: TieDown, plan: Plan) -> list[Vector]:
+    """The points of a tie-down from end to end; none where the plan does not tell them."""
+    route = route_of(tie_down, plan)
+    if not isinstance(route, Unrouted):
+        return _along(route)
+    anchors = [plan.anchor(one) for one in (tie_down.from_anchor, tie_down.to)]
+    ends = [point_of(one.at) for one in anchors if one is not None and one.at is not None]
+    return ends if len(ends) == 2 else []
+
+
+def _along(route: Route) -> list[Vector]:
     legs, contacts = route.legs, route.contacts
     if len(legs) == 2:
         return [legs[0].anchor_at, *(one.at for one in contacts), legs[1].anchor_at]
     return [legs[0].anchor_at, legs[0].cargo_at]
 
 
+def _footprint(article: Article) -> tuple[Vector, Vector] | None:
+    """Two opposite corners of an article as seen from above; None where they are not told."""
+    if article.at is None or article.length is None or article.width is None:
+        return None
+    front, middle, _ = point_of(article.at)
+    half_m = float(article.width.si) / 2
+    return (front - float(article.length.si), middle - half_m, 0), (front, middle + half_m, 0)
+
+
 def _back(points: list[Vector] | None) -> float:
     return 0.0 if not points else sum(-x for x, _, _ in points) / len(points)
 
 
-def _size(plan: Plan, lines: dict[str, list[Vector]]) -> tuple[float, float]:
+def _size(plan: Plan, drawn: list[list[Vector] | tuple[Vector, Vector]]) -> tuple[float, float]:
     """Half the width and the length of what has to be seen, in metres."""
     vehicle = plan.vehicle
     half_m = _HALF_DECK_M if vehicle.deck_width is None else float(vehicle.deck_width.si) / 2
     back_m = _DECK_M if vehicle.deck_length is None else float(vehicle.deck_length.si)
-    points = [point for one in lines.values() for point in one]
-    for article in plan.articles:
-        box = box_of(article, plan)
-        if isinstance(box, Box):
-            points += [box.low, box.high]
+    points = [point for one in drawn for point in one]
     return (
         max([half_m, *(abs(y) for _, y, _ in points)]),
         max([back_m, *(-x for x, _, _ in points)]),
     )
 
 
-def _article(article: Article, plan: Plan, at: Callable[[Vector], Point]) -> Iterator[str]:
-    box = box_of(article, plan)
-    if not isinstance(box, Box):
-        return
-    corner, opposite = at(box.low), at(box.high)
+def _article(corner: Point, opposite: Point) -> Iterator[str]:
     yield from hatching(corner, opposite)
     yield rectangle(corner, opposite, width=2)
 
 
-def _name(article: Article, plan: Plan, at: Callable[[Vector], Point]) -> Iterator[str]:
-    """Its name, above the lines that cross it, and in nobody's way."""
-    box, name = box_of(article, plan), article.id
-    if not isinstance(box, Box):
-        return
-    corner, opposite = at(box.low), at(box.high)
+def _name(name: str, corner: Point, opposite: Point) -> Iterator[str]:
+    """The name of an article, above the lines that cross it, and in nobody's way."""
     x, y = (corner[0] + opposite[0]) / 2, (corner[1] + opposite[1]) / 2
     half = max(len(name) * 5, 10)
     yield '<g pointer-events="none">'

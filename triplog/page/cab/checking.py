@@ -34,14 +34,15 @@ _ALL_FINE, _OTHERS_FINE = "all fine", "others fine"
 def _shown(desk: Desk, trip: Trip, say: Say) -> Mapping[str, object]:
     now = desk.now_on(trip)
     document = cast(dict[str, Any], trip.document or {})
-    picture = deck_to_touch(
+    deck = deck_to_touch(
         plan_from_document(document),
         say("The deck from above, with a handle for each tie-down"),
         say("front"),
         say("{name}: say what was found"),
     )
     return {
-        "picture": picture.svg,
+        "picture": None if deck.drawing is None else deck.drawing.svg,
+        "unplaced": deck.unplaced,
         "tie_downs": document.get("tie_down", []),
         "found": [str(one) for one in Found],
         "looks": LOOKS,

@@ -123,7 +123,7 @@ def _event(desk: Desk, trip: Trip, form: Form, say: Say) -> Said:
     if what == happened.BROKEN:
         lines += [say(HURT_GEAR)] if broken else []
         lines.append(
-            say("Add the new one first, then take the broken one off: Replace a tie-down.")
+            say("Add the new one first, then take the broken one off: Exchange a tie-down.")
         )
         lines.append(say(happened.STRAP_BROKEN[1]))
     if what in (happened.BROKEN, happened.MOVED):

@@ -138,7 +138,7 @@ async def _form(
     say = reader.words.say
 
     def look(desk: Desk, trip: Trip) -> tuple[Standing, Mapping[str, object] | None, str]:
-        stands = standing(desk, trip, say)
+        stands = standing(desk, trip, say, reader.units)
         try:
             act.refuse_at_the_wheel(trip, say)
             return stands, act.shown(desk, trip, say), refused

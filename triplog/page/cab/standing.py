@@ -3,16 +3,17 @@
 import hashlib
 from dataclasses import dataclass
 
-from triplog.checks import due_checks_of, exemption
+from triplog.checks import due_checks_of, exemption, last_odometer, odometer_mm
 from triplog.desk.desk import Desk
 from triplog.desk.late_reasons import late_without_reason
 from triplog.desk.road import unrevised
+from triplog.desk.setting_up import units_of
 from triplog.desk.stops import next_outlook
-from triplog.journal.entries import time_text
+from triplog.journal.entries import ClockReading, time_text
 from triplog.journal.trip import UNDER_WAY, Trip, TripState
 from triplog.page.shown.due_said import DueSaid, all_said
 from triplog.wording.amounts import Units
-from triplog.wording.due import Say
+from triplog.wording.due import Say, clock, odometer
 from triplog.wording.stops import stop_name
 
 _CHECK = "Check the load"
@@ -24,7 +25,8 @@ class Standing:
     """A trip as the cab shows it.
 
     `is_still`: somebody drives, or nobody knows: nothing is shown then but how to say that it has
-    stopped. `version` changes when anything on the page would.
+    stopped. `version` changes when anything on the page would. `last_read`: what the odometer read
+    last and when, in words; "" where nobody read it. `units`: the reader's, or the carrier's.
     """
 
     trip: str
@@ -38,6 +40,8 @@ class Standing:
     due: tuple[DueSaid, ...]
     notes: tuple[str, ...]
     next_stop: str
+    last_read: str
+    units: Units
     duty: str
     version: str
 
@@ -69,9 +73,22 @@ def standing(desk: Desk, trip: Trip, say: Say, units: Units | None = None) -> St
         due=said,
         notes=notes,
         next_stop="" if is_still else _next_stop(desk, trip),
+        last_read="" if is_still else _last_read(trip, now, say),
+        units=units or units_of(desk),
         duty=duty,
         version=hashlib.sha256(repr(told).encode()).hexdigest()[:16],
     )
+
+
+def _last_read(trip: Trip, now: ClockReading, say: Say) -> str:
+    """The last reading of the odometer, in its own unit."""
+    found = last_odometer(trip)
+    if found is None:
+        return ""
+    typed, moment = found
+    reading = odometer(odometer_mm(typed), typed.rpartition(" ")[2])
+    time = clock(moment, now.offset_min, now.wall)
+    return say("last read {reading} at {time}").format(reading=reading, time=time)
 
 
 def _last(trip: Trip) -> str:

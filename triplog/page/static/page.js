@@ -195,6 +195,56 @@ function tone(stage) {
   }
 }
 
+// For gloves: one less and one more beside a count, the usual distances under a distance.
+function large(text, name, press) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = text;
+  if (name) button.setAttribute("aria-label", name);
+  button.addEventListener("click", press);
+  return button;
+}
+for (const box of document.querySelectorAll("input[data-less]")) {
+  const label = box.labels[0].textContent;
+  const by = (step) => { box.value = Math.min(999, Math.max(0, (parseInt(box.value, 10) || 0) + step)) || ""; };
+  const row = document.createElement("div");
+  row.className = "steps";
+  box.replaceWith(row);
+  row.append(
+    large("\u2212", `${label}: ${box.dataset.less}`, () => by(-1)), box,
+    large("+", `${label}: ${box.dataset.more}`, () => by(1)),
+  );
+}
+for (const box of document.querySelectorAll("input[data-usual]")) {
+  const row = document.createElement("div");
+  row.className = "usual";
+  row.append(...box.dataset.usual.split("|").map((far) => large(far, "", () => { box.value = far; })));
+  box.after(row);
+}
+
+// A tie-down touched in the picture of the deck opens its line, also where the browser does not.
+function openLine() {
+  const line = location.hash && document.getElementById(location.hash.slice(1));
+  const around = line && line.closest("details");
+  if (!around) return;
+  around.open = true;
+  line.focus();
+}
+addEventListener("hashchange", openLine);
+document.querySelectorAll(".touch a").forEach((one) => one.addEventListener("click", () => setTimeout(openLine)));
+
+const saidOf = document.getElementById("said-of");
+function countSaid() {
+  const lines = [...document.querySelectorAll(".strap")];
+  const told = lines.filter((one) => !one.querySelector("input.is-1").checked).length;
+  const words = { told, count: lines.length, left: lines.length - told };
+  saidOf.textContent = saidOf.dataset.said.replace(/\{(\w+)\}/g, (_, name) => words[name]);
+}
+if (saidOf) {
+  saidOf.closest("form").addEventListener("change", countSaid);
+  countSaid();
+}
+
 const live = document.body.dataset.live;
 let version = document.body.dataset.version;
 function changed(now) {
