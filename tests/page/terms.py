@@ -14,7 +14,7 @@ from triplog.desk.odometer import Doubt
 from triplog.desk.overview import Concern
 from triplog.desk.releasing import QUESTIONS, Answer
 from triplog.journal.trip import TripState
-from triplog.page.office.pages import _ONE_FILE, _SORTS
+from triplog.page.office.pages import FORM_WORDS
 from triplog.page.reading import LIGHTS
 from triplog.page.shown.rendering import UNITS
 from triplog.screen import CAUTIONS, HURT_GEAR, unrevised_line
@@ -30,11 +30,27 @@ _WHERE = [
 
 
 def in_source() -> Iterator[str]:
-    """What stands in a call of `_` or `say`."""
+    """What stands in a call of `_` or `say`, and the one of a pair of one and several."""
+    for message in _messages():
+        if isinstance(message, str):
+            yield message
+        else:
+            yield message[0]
+
+
+@cache
+def every_pair() -> frozenset[tuple[str, str]]:
+    """What is said of one and of several."""
+    return frozenset(one for one in _messages() if isinstance(one, tuple))
+
+
+def _messages() -> Iterator[str | tuple[str, str]]:
     for _, _, message, _, _ in extract_from_dir(
-        str(ROOT), method_map=_WHERE, keywords={"_": None, "say": None}
+        str(ROOT), method_map=_WHERE, keywords={"_": None, "say": None, "ngettext": (1, 2)}
     ):
-        if isinstance(message, str) and message:
+        if isinstance(message, tuple):
+            yield message[0], message[1]
+        elif message:
             yield message
 
 
@@ -44,7 +60,7 @@ def in_lists() -> Iterator[str]:
         yield from map(str, words)
     for listed in (TITLES, ADVISED, QUESTIONS):
         yield from listed.values()
-    yield from (*LOOKS, *_ONE_FILE, *_SORTS, *LIGHTS, *UNITS, *CAUTIONS, *happened.HAPPENED)
+    yield from (*LOOKS, *FORM_WORDS.values(), *LIGHTS, *UNITS, *CAUTIONS, *happened.HAPPENED)
     yield from (*happened.LOAD_MOVED, happened.STRAP_BROKEN[1], HURT_GEAR, unrevised_line(1))
     yield from ("names", "notes", "places", "reasons", "late, driven on without it")
     yield happened.CAUSE_NOT_FOUND.split(": the plan")[0]

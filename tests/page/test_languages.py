@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.page.terms import ROOT, every_term
+from tests.page.terms import ROOT, every_pair, every_term
 from triplog.page.shown.languages import LANGUAGES, wished, words_in
 
 OTHERS = pytest.mark.parametrize("language", [one for one in LANGUAGES if one != "en"])
@@ -29,7 +29,10 @@ def test_nothing_is_translated_that_the_page_does_not_say(language: str) -> None
     from babel.messages.pofile import read_po
 
     with (Path(ROOT) / "page" / "words" / f"{language}.po").open("rb") as file:
-        known = {str(one.id) for one in read_po(file) if one.id}
+        told = [one.id for one in read_po(file) if one.id]
+    pairs = {(one[0], one[1]) for one in told if not isinstance(one, str)}
+    known = {one if isinstance(one, str) else one[0] for one in told}
+    assert pairs == every_pair()
     assert known - every_term() == set()
     assert "fuzzy" not in text
 
@@ -39,6 +42,25 @@ def test_what_is_put_into_a_sentence_stands_in_its_translation(language: str) ->
     say = words_in(language).say
     for one in every_term():
         assert sorted(_PLACE.findall(one)) == sorted(_PLACE.findall(say(one))), one
+
+
+@OTHERS
+@pytest.mark.parametrize("count", [0, 1, 2, 40, 1_000_000])
+def test_one_and_several_have_their_forms(language: str, count: int) -> None:
+    words = words_in(language)
+    assert every_pair()
+    for one, several in every_pair():
+        told = words.ngettext(one, several, count)
+        assert told not in (one, several), "translated"
+        assert sorted(_PLACE.findall(told)) == sorted(_PLACE.findall(several))
+    trips = ("{count} trip, page {page} of {pages}", "{count} trips, page {page} of {pages}")
+    is_one = count == 1 or (language == "fr" and count == 0)
+    assert (words.ngettext(*trips, count) == words.ngettext(*trips, 1)) is is_one
+
+
+def test_english_has_one_and_several() -> None:
+    said = words_in("en").ngettext
+    assert [said("a trip", "trips", count) for count in (0, 1, 2)] == ["trips", "a trip", "trips"]
 
 
 @OTHERS

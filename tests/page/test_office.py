@@ -2,6 +2,7 @@
 
 import re
 import zipfile
+from html import unescape
 from pathlib import Path
 
 import httpx
@@ -14,9 +15,16 @@ from tests.page.served import Served
 from tests.page.test_entrance import token
 from tests.page.test_working_day import paired, press, recorded
 from triplog.desk.checking import Found
+from triplog.desk.finding_things import person_named
 from triplog.desk.gear import change_gear
+from triplog.desk.handing_over import hand_over
 from triplog.desk.holding import hold_trip
+from triplog.desk.mending import correct, withdraw
+from triplog.desk.people import add_person
+from triplog.desk.road import read_odometer
+from triplog.journal.store import Store
 from triplog.journal.trip import Trip
+from triplog.page.office import lists, pages
 
 
 @pytest.fixture
@@ -26,10 +34,15 @@ def client(page: Served) -> httpx.Client:
 
 
 def listed(text: str) -> list[list[str]]:
-    """The cells of the table, row by row."""
-    rows = re.findall(r"<tr>(.*?)</tr>", text, re.DOTALL)[1:]
+    """The cells of the table, row by row; lines within a cell apart by line feeds."""
+    rows = re.findall(r"<tr[^>]*>(.*?)</tr>", text, re.DOTALL)[1:]
     cells = [re.findall(r"<td>(.*?)</td>", row, re.DOTALL) for row in rows]
-    return [[re.sub(r"<[^>]*>", "", cell).strip() for cell in row] for row in cells]
+    return [[in_lines(cell) for cell in row] for row in cells]
+
+
+def in_lines(cell: str) -> str:
+    """A cell's text."""
+    return unescape(re.sub(r"<[^>]*>", "", re.sub(r"<br>|</li>", "\n", cell))).strip()
 
 
 @pytest.fixture
@@ -45,45 +58,149 @@ def test_it_lists_what_is_not_as_it_should_be_and_nothing_else(
     busy: Trip, client: httpx.Client, yard: Office
 ) -> None:
     yard.judged(yard.loaded(1, 1, "T-2"))
+    (row,) = listed(client.get("/office").text)
+    assert row[0] == busy.label, "T-2 has not left: nothing is wrong with it"
+    found, unmet, held = row[4].split("\n")
+    assert found.startswith("found this week T2 slack, tightened")
+    assert unmet.startswith("left with something not met or not known 0 not met, 2 not known")
+    assert held.startswith("evidence hold 1 hold, the trip is stopped"), "worst first"
+    assert row[5] in found, "the newest of the times"
+
+
+def test_the_counts_above_stay_by_concern(busy: Trip, client: httpx.Client) -> None:
+    text = client.get("/office").text
+    assert busy.state
+    for told in ("found this week: 1", "not met or not known: 1", "evidence hold: 1"):
+        assert told in text
+
+
+def test_the_worst_trip_stands_first(busy: Trip, client: httpx.Client, yard: Office) -> None:
+    late = yard.departed(yard.judged(yard.loaded(1, 2, "A-LATE")))
+    yard.clock.forward(minutes=240)
+    yard.checked(busy)
     rows = listed(client.get("/office").text)
-    assert {row[1] for row in rows} == {busy.label}, "T-2 has not left: nothing is wrong with it"
-    by_kind = {row[0]: row[2] for row in rows}
-    assert "T2 slack, tightened" in by_kind["found this week"]
-    assert "1 hold(s)" in by_kind["evidence hold"]
-    assert "not known" in by_kind["left with something unmet"]
+    assert [row[0] for row in rows] == [late.label, busy.label]
+    upside_down = listed(client.get("/office?sort=-why").text)
+    assert [row[0] for row in upside_down] == [busy.label, late.label]
 
 
-def test_who_is_late_says_whether_they_can_stop(
+def test_who_is_late_says_whether_they_can_stop_and_whom_to_ring(
     page: Served, trip: Trip, client: httpx.Client, yard: Office
 ) -> None:
+    card = person_named(yard.desk, "driver").card.entry
+    change = {"reach": "the telephone in the cab, 5550143"}
+    correct(yard.desk, card.hash, changes=change, at=None, reason="it was not told")
     yard.clock.forward(minutes=600)
-    (late,) = (row for row in listed(client.get("/office").text) if row[0] == "late now")
-    assert late[1] == trip.label
-    assert "driving; ask if and where they can stop" in late[2]
-    assert "49 CFR 392.9" in late[2]
+    (late,) = listed(client.get("/office").text)
+    assert late[:4] == [
+        trip.label,
+        "driver\nthe driver's own name\nthe telephone in the cab, 5550143",
+        "flatbed",
+        "from the yard\nto the orchard behind the mill",
+    ]
+    first = late[4].split("\n")[0]
+    assert first.startswith("late now")
+    assert "driving; ask if and where they can stop" in first
+    assert "49 CFR 392.9" in first
+    (row,) = listed(client.get("/office/trips").text)
+    assert row[:4] == late[:4]
+    assert "5550143" in client.get(f"/office/trip/{trip.id}").text
     assert page.url
 
 
-def test_it_is_filtered_sorted_and_searched(busy: Trip, client: httpx.Client) -> None:
-    whole = listed(client.get("/office").text)
-    only = listed(client.get("/office", params={"concern": "evidence hold"}).text)
-    assert only == [row for row in whole if row[0] == "evidence hold"]
-    assert listed(client.get("/office", params={"q": "slack"}).text) == [
-        row for row in whole if "slack" in row[2]
-    ]
-    assert client.get("/office", params={"q": "no such thing"}).text.count("<tr>") == 0
-    newest = listed(client.get("/office", params={"sort": "newest first"}).text)
-    assert [row[3] for row in newest] == sorted((row[3] for row in whole), reverse=True)
-    assert busy.label in {row[1] for row in newest}
+def test_the_driver_is_who_took_over_last(trip: Trip, client: httpx.Client, yard: Office) -> None:
+    add_person(yard.desk, label="relief", roles=["drives"], name="another name", reach=None)
+    hand_over(yard.desk, trip, to="relief", giver=None, looked_together=None, stopped=True)
+    (row,) = listed(client.get("/office/trips").text)
+    assert row[1] == "relief\nanother name"
+
+
+def test_what_is_private_is_read_through_its_opening_alone(
+    busy: Trip, client: httpx.Client, yard: Office
+) -> None:
+    names = [one for (one,) in yard.desk.store.raw.execute("SELECT name FROM sqlite_schema")]
+    for table in (one for one in names if one not in ("opening", "entry")):
+        columns = yard.desk.store.raw.execute(f"SELECT * FROM pragma_table_info('{table}')")
+        for column in [one[1] for one in columns]:
+            rows = yard.desk.store.raw.execute(
+                f'SELECT 1 FROM "{table}" WHERE "{column}" LIKE ?', ("%orchard behind%",)
+            )
+            assert rows.fetchall() == [], (table, column)
+    opened = busy.first("trip_opened")
+    assert opened is not None
+    card = person_named(yard.desk, "driver").card.entry
+    for one in (opened.entry, card):
+        yard.desk.store.raw.execute("DELETE FROM opening WHERE entry = ?", (one.hash,))
+    (row,) = listed(client.get("/office").text)
+    assert row[1] == "driver\nthe name can no longer be read"
+    assert row[3] == "can no longer be read"
+    yard.opened("T-9")
+    told = {row[0]: row[1:4] for row in listed(client.get("/office/trips").text)}
+    assert told["T-9"] == ["no driver yet", "flatbed", "not told"]
+
+
+def test_private_values_are_opened_for_the_rows_shown_alone(
+    trip: Trip, client: httpx.Client, yard: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for number in range(4):
+        yard.opened(f"T-{number + 2}", origin="the yard")
+    monkeypatch.setattr(lists, "_PAGE", 2)
+    opened: list[str] = []
+    whole = Store.openings
+
+    def counted(self: Store, entry_hash: str) -> dict[str, str]:
+        opened.append(entry_hash)
+        return whole(self, entry_hash)
+
+    monkeypatch.setattr(Store, "openings", counted)
+    text = client.get("/office/trips?sort=trip").text
+    assert [row[0] for row in listed(text)] == ["T-1", "T-2"]
+    assert "5 trips, page 1 of 3" in text
+    assert len(opened) == 3, "two openings of trips, one card"
+    assert trip.label
+
+
+def test_it_is_filtered_and_searched(busy: Trip, client: httpx.Client) -> None:
+    (whole,) = listed(client.get("/office").text)
+    (only,) = listed(client.get("/office", params={"concern": "evidence hold"}).text)
+    assert only[4] == whole[4].split("\n")[-1]
+    for words in ("slack", "ORCHARD", "own name", busy.label, "flatbed"):
+        assert listed(client.get("/office", params={"q": words}).text) == [whole], words
+    assert client.get("/office", params={"q": "no such thing"}).text.count("<tr") == 0
+
+
+def test_heads_sort_and_say_so_and_filters_stay(
+    busy: Trip, client: httpx.Client, yard: Office
+) -> None:
+    for number in (10, 2):
+        hold_trip(yard.desk, yard.opened(f"T-{number}"), reason="a letter came")
+    held = {"concern": "evidence hold", "q": "T-"}
+    text = client.get("/office", params=held | {"sort": "trip"}).text
+    assert [row[0] for row in listed(text)] == [busy.label, "T-2", "T-10"]
+    head = re.search(r'<th scope="col" aria-sort="ascending"><a href="([^"]*)">([^<]*)', text)
+    assert head
+    assert head[2] == "Trip or gear"
+    assert text.count("aria-sort") == 1
+    other = client.get(f"/office{unescape(head[1])}").text
+    assert [row[0] for row in listed(other)] == ["T-10", "T-2", busy.label]
+    assert 'aria-sort="descending"' in other
+    assert 'name="q" value="T-"' in other
+    assert '<option value="evidence hold" selected>' in other
+    assert '<input type="hidden" name="sort" value="-trip">' in other
+    for key in ("driver", "vehicle", "route", "why", "newest", "-newest", "nothing there is"):
+        rows = listed(client.get("/office", params=held | {"sort": key}).text)
+        assert {row[0] for row in rows} == {busy.label, "T-2", "T-10"}, key
+    newest = listed(client.get("/office?sort=-newest").text)
+    assert [row[0] for row in newest] == ["T-2", "T-10", busy.label]
 
 
 def test_gear_that_is_due_to_be_looked_at_is_on_the_list(
     page: Served, client: httpx.Client, yard: Office
 ) -> None:
     change_gear(yard.desk, "S-30", item={}, inspect_by="2026-03-10")
-    rows = [row for row in listed(client.get("/office").text) if row[1] == "S-30"]
-    assert rows
-    assert rows[0][0] == "gear due to be looked at"
+    (row,) = (row for row in listed(client.get("/office").text) if row[0] == "S-30")
+    assert row[1:4] == ["", "", ""]
+    assert row[4] == "gear due to be looked at ratchet strap, in stock 2026-03-10"
     assert page.url
 
 
@@ -94,22 +211,124 @@ def test_trips_are_searched_and_paged(client: httpx.Client, yard: Office, trip: 
         f"LOAD-{number}" for number in (5, 4, 3, 2)
     ]
     planned = listed(client.get("/office/trips", params={"state": "planned"}).text)
-    assert {row[1] for row in planned} == {"planned"}
+    assert {row[4] for row in planned} == {"planned"}
     assert listed(client.get("/office/trips?q=%25").text) == []
-    assert trip.label in client.get("/office/trips?page=999999&q=").text or True
+    for words in ("driver", "flatbed"):
+        rows = listed(client.get("/office/trips", params={"q": words}).text)
+        assert [row[0] for row in rows] == [trip.label], "the trips that have left, by label"
+    assert listed(client.get("/office/trips?page=999999&q=").text) == []
+    one = client.get("/office/trips", params={"q": trip.label}).text
+    assert "1 trip, page 1 of 1" in one
+    french = client.get("/office/trips", headers={"accept-language": "fr"}).text
+    assert "5 voyages, page 1 de 1" in french
 
 
-def test_one_trip_is_shown_whole_with_both_times(
+def test_trips_are_sorted_by_each_head(client: httpx.Client, yard: Office, trip: Trip) -> None:
+    for number in (10, 2):
+        yard.opened(f"T-{number}")
+    text = client.get("/office/trips?q=T-").text
+    assert [row[0] for row in listed(text)] == ["T-2", "T-10", trip.label], "newest first"
+    heads = re.findall(r"<th[^>]*><a href=\"([^\"]*)\">", text)
+    assert len(heads) == 10
+    for head in heads:
+        assert "q=T-" in head
+        rows = listed(client.get(f"/office/trips{unescape(head)}").text)
+        assert len(rows) == 3, head
+    named = listed(client.get("/office/trips?sort=trip").text)
+    assert [row[0] for row in named] == ["T-1", "T-2", "T-10"]
+    left = listed(client.get("/office/trips?sort=departed").text)
+    assert left[0][0] == trip.label, "what has not left stands last"
+
+
+def test_one_trip_is_shown_whole(busy: Trip, client: httpx.Client) -> None:
+    text = client.get(f"/office/trip/{busy.id}").text
+    for part in ("Trip sheet, trip T-1", "<svg", "T2 slack", "evidence hold", "Findings"):
+        assert part.lower() in text.lower(), part
+    assert ".json" not in text
+    title, sheet, form = (text.index(one) for one in ("<h1>", "Trip sheet, trip", 'id="export"'))
+    assert title < sheet < form, "the title, the documents, the export"
+    assert text.index('href="#export"') < sheet
+    assert text.count("<h1>") == 1
+    assert "Leave out of the export" in text
+
+
+def test_entries_tell_both_times_and_which_strap_and_who(
     busy: Trip, client: httpx.Client, yard: Office
 ) -> None:
-    text = client.get(f"/office/trip/{busy.id}").text
-    for part in ("Trip sheet, trip T-1", "<svg", "T2 slack", "evidence hold"):
-        assert part.lower() in text.lower(), part
-    entries = listed(client.get(f"/office/trip/{busy.id}/entries").text)
+    text = client.get(f"/office/trip/{busy.id}/entries").text
+    entries = listed(text)
     stored = yard.desk.store.trip_entries(busy.id)
-    assert len(entries) == len(stored)
-    assert {int(row[0]) for row in entries} == {entry.seq for entry in stored}
-    assert all(re.fullmatch(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d", row[1]) for row in entries)
+    assert [int(row[0]) for row in entries] == [one.seq for one in reversed(stored)]
+    assert "those that are missing here belong to other trips, or to none" in text
+    for row in entries:
+        assert all(re.fullmatch(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d", one) for one in row[1:3])
+        assert row[3] == "driver\nthe driver's own name"
+    added = [row[4] for row in reversed(entries) if "tie-down added" in row[4]]
+    assert added == [
+        f"plan recorded tie-down added, T{number} (S-{number})" for number in range(1, 6)
+    ]
+
+
+def test_entries_are_searched_and_filtered_by_kind(busy: Trip, client: httpx.Client) -> None:
+    address = f"/office/trip/{busy.id}/entries"
+    judged = client.get(address, params={"kind": "plan judged"}).text
+    assert {row[4].partition(" 3")[0] for row in listed(judged)} == {"plan judged"}
+    assert '<option value="plan judged" selected>' in judged
+    (row,) = listed(client.get(address, params={"q": "t4 (s-4)"}).text)
+    assert "T4" in row[4]
+    whole = listed(client.get(address).text)
+    assert listed(client.get(address, params={"q": "own name"}).text) == whole
+    nothing = client.get(address, params={"q": "no such thing"}).text
+    assert "<table" not in nothing
+    assert "0 entries" in nothing
+
+
+def test_entries_are_paged_by_number(
+    busy: Trip, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address = f"/office/trip/{busy.id}/entries"
+    whole = listed(client.get(address).text)
+    monkeypatch.setattr(pages, "_ENTRIES_PAGE", 2)
+    found = client.get(address, params={"page": 2, "kind": "plan recorded"}).text
+    of_kind = [row for row in whole if row[4].startswith("plan recorded")]
+    assert listed(found) == of_kind[2:4]
+    assert "?kind=plan+recorded&amp;page=3" in found or "?kind=plan%20recorded&amp;page=3" in found
+
+
+def test_an_entry_that_no_longer_holds_leads_to_what_does(
+    trip: Trip, client: httpx.Client, yard: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read = read_odometer(yard.desk, trip, "24150 mi", stopped=True)
+    new = correct(yard.desk, read.hash, changes={"odometer": "24155 mi"}, at=None, reason="misread")
+    yard.clock.forward(minutes=20)
+    gone = read_odometer(yard.desk, yard.trip(trip.label), "24160 mi", stopped=True)
+    taken, _ = withdraw(yard.desk, gone.hash, reason="another vehicle's")
+    address = f"/office/trip/{trip.id}/entries"
+    told = {row[0]: row[4] for row in listed(client.get(address).text)}
+    assert f"corrected by entry {new.seq}" in told[str(read.seq)]
+    assert f"taken back by entry {taken.seq}" in told[str(gone.seq)]
+    assert "by entry" not in "".join(
+        text for seq, text in told.items() if seq not in (str(read.seq), str(gone.seq))
+    )
+    monkeypatch.setattr(pages, "_ENTRIES_PAGE", 1)
+    text = client.get(address, params={"q": "corrected by entry"}).text
+    (link,) = re.findall(r'href="([^"]*)">corrected by', text)
+    there, _, anchor = unescape(link).partition("#")
+    assert f'<tr id="{anchor}"' in client.get(address + there).text
+
+
+def test_a_time_bears_its_zone_where_the_reader_has_another(
+    busy: Trip, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address = f"/office/trip/{busy.id}/entries"
+    here = client.get(address).text
+    assert "Times are UTC-06:00 unless" in here
+    monkeypatch.setattr("tests.builders.OFFSET_MIN", -300)
+    assert "Times are UTC-05:00 unless" in client.get("/office").text
+    (row,) = listed(client.get("/office").text)
+    assert re.fullmatch(r"2026-03-02 \d\d:\d\d UTC-06:00", row[5])
+    for before, after in zip(listed(here), listed(client.get(address).text), strict=True):
+        assert after[1] == f"{before[1]} UTC-06:00", "one time, where it happened, with its zone"
 
 
 def test_a_bundle_is_exported_and_checks_out(

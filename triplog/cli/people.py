@@ -20,6 +20,9 @@ def add(
         list[str] | None, typer.Option("--role", help="types, drives, loads, office.")
     ] = None,
     name: Annotated[str | None, typer.Option("--name", help="The name; kept private.")] = None,
+    reach: Annotated[
+        str | None, typer.Option("--reach", help="How to reach them; kept private.")
+    ] = None,
 ) -> None:
     """Add a person, by label and role."""
     from triplog.desk.people import add_person, refuse_unknown_roles
@@ -29,7 +32,9 @@ def add(
     named = asking.text(label, "What people call them", "LABEL", example="driver-2")
     roles = asking.words(role, "What they do", usual=["drives"], reads=refuse_unknown_roles)
     name = asking.maybe(name, "The name, kept private")
-    entry = here.recording(desk, lambda: add_person(desk, label=named, roles=roles, name=name))
+    entry = here.recording(
+        desk, lambda: add_person(desk, label=named, roles=roles, name=name, reach=reach)
+    )
     show([recorded(entry, f"person {named}")])
 
 

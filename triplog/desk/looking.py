@@ -39,11 +39,15 @@ Model = TypeVar("Model", bound=SQLModel)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EntryLine:
-    """An entry with how it stands: *in force*, *corrected*, *taken back*, and its openings."""
+    """An entry with how it stands: *in force*, *corrected*, *taken back*, and its openings.
+
+    `followed_by`: what holds in its place, or took it back; None where nothing does.
+    """
 
     entry: Entry
     standing: str
     opened: dict[str, str]
+    followed_by: Entry | None
 
 
 def trips(desk: Desk, *, open_only: bool) -> list[Record]:
@@ -85,11 +89,11 @@ def gear(desk: Desk, *, standing: str | None = None, inspect_on: str | None = No
             row["standing"] = ON_A_TRIP
         row["hold"] = HELD if row["is_held"] else None
     _told_apart(desk, "gear", rows)
-    rows.sort(key=lambda row: _by_number(row["label"]))
+    rows.sort(key=lambda row: by_number(row["label"]))
     return [row for row in rows if standing is None or row["standing"] == standing]
 
 
-def _by_number(label: str) -> list[tuple[int, int, str]]:
+def by_number(label: str) -> list[tuple[int, int, str]]:
     """A label to be sorted by: S-2 before S-10."""
     parts = re.findall(r"[0-9]+|[^0-9]+", label)
     return [(0, int(part), "") if part.isdecimal() else (1, 0, part) for part in parts]
@@ -225,8 +229,10 @@ def entry_lines(desk: Desk, trip: Trip | None, last: int | None) -> Iterator[Ent
     """The entries of a trip or of the store, in their order, with how each stands."""
     where, values = ("1", ()) if trip is None else ("trip = ?", (trip.id,))
     entries = list(desk.store.entries(where, values))
-    standing = {fact.entry.hash: "in force" for fact in in_force(entries)}
-    corrected = {one.hash for fact in in_force(entries) for one in fact.replaced}
+    facts = in_force(entries)
+    standing = {fact.entry.hash: "in force" for fact in facts}
+    corrected = {one.hash: fact.entry for fact in facts for one in fact.replaced}
+    withdrawn = {one.follows: one for one in entries if one.kind == "entry_withdrawn"}
     entries.sort(key=lambda one: (one.entry_time, one.device, one.seq))
     for entry in entries[-last:] if last else entries:
         if entry.kind == "entry_withdrawn":
@@ -235,7 +241,12 @@ def entry_lines(desk: Desk, trip: Trip | None, last: int | None) -> Iterator[Ent
             word = "corrected"
         else:
             word = standing.get(entry.hash, "taken back")
-        yield EntryLine(entry=entry, standing=word, opened=desk.store.openings(entry.hash))
+        yield EntryLine(
+            entry=entry,
+            standing=word,
+            opened=desk.store.openings(entry.hash),
+            followed_by=corrected.get(entry.hash, withdrawn.get(entry.hash)),
+        )
 
 
 def _all(desk: Desk, model: type[Model], table: Table) -> list[Record]:

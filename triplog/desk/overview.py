@@ -28,7 +28,7 @@ class Concern(StrEnum):
     LATE = "late now"
     DUE = "due now"
     FOUND = "found this week"
-    UNMET = "left with something unmet"
+    UNMET = "left with something not met or not known"
     HELD = "evidence hold"
     GEAR = "gear due to be looked at"
 
@@ -37,14 +37,19 @@ class Concern(StrEnum):
 class Line:
     """One thing to look at. `trip` None: it is about gear; `since`: RFC 3339, or a day.
 
-    `check`: the check that is late or due; `duty`: whether they can stop, as last entered.
+    What it is: `check` the check that is late or due, `duty` whether they can stop as last entered;
+    `about` and `what` a tie-down or item and how it was found, `put_right` said to be so since;
+    `numbers` how many are not met and not known, or how many holds, of a trip in the state `what`.
     """
 
     concern: Concern
     trip: str | None
     label: str
-    what: str
     since: str
+    about: str = ""
+    what: str = ""
+    put_right: bool = False
+    numbers: tuple[int, ...] = ()
     check: DueCheck | None = None
     duty: str = ""
 
@@ -96,7 +101,6 @@ def _owed(desk: Desk) -> Iterator[Line]:
             concern=Concern.LATE if check.calls_for_reason else Concern.DUE,
             trip=trip,
             label=label,
-            what="",
             since=time_text(since),
             check=check,
             duty=duties[trip][1],
@@ -106,21 +110,29 @@ def _owed(desk: Desk) -> Iterator[Line]:
 def _found(desk: Desk, since: datetime) -> Iterator[Line]:
     """What checks of the week found, on trips that are open or ended within it."""
     rows = desk.store.raw.execute(
-        "SELECT t.id, t.label, l.tie_down || ' ' || l.found, c.event_time FROM trip AS t"
+        "SELECT t.id, t.label, l.tie_down, l.found, 0, c.event_time FROM trip AS t"
         " JOIN check_made AS c ON c.trip = t.id JOIN check_line AS l"
         ' ON l.trip = c.trip AND l."check" = c.entry WHERE t.id IN (SELECT id FROM trip WHERE'
         " is_open = 1 UNION ALL SELECT id FROM trip WHERE ended_at >= :since)"
         " AND c.event_time >= :since AND l.found NOT IN ('fine', 'not looked at')"
-        " UNION ALL SELECT t.id, t.label, l.item || ' ' || l.found ||"
-        " iif(l.put_right, ', put right', ''), c.event_time FROM trip AS t"
+        " UNION ALL SELECT t.id, t.label, l.item, l.found, coalesce(l.put_right, 0), c.event_time"
+        " FROM trip AS t"
         " JOIN check_made AS c ON c.trip = t.id JOIN check_look AS l"
         ' ON l.trip = c.trip AND l."check" = c.entry WHERE t.id IN (SELECT id FROM trip WHERE'
         " is_open = 1 UNION ALL SELECT id FROM trip WHERE ended_at >= :since)"
-        " AND c.event_time >= :since AND l.found IS NOT NULL ORDER BY 4 DESC, 1, 3",
+        " AND c.event_time >= :since AND l.found IS NOT NULL ORDER BY 6 DESC, 1, 3",
         {"since": time_text(since)},
     )
-    for trip, label, what, moment in rows:
-        yield Line(concern=Concern.FOUND, trip=trip, label=label, what=what, since=moment)
+    for trip, label, about, what, put_right, moment in rows:
+        yield Line(
+            concern=Concern.FOUND,
+            trip=trip,
+            label=label,
+            since=moment,
+            about=about,
+            what=what,
+            put_right=bool(put_right),
+        )
 
 
 def _unmet(desk: Desk) -> Iterator[Line]:
@@ -131,8 +143,8 @@ def _unmet(desk: Desk) -> Iterator[Line]:
         (SHOWN_MAX + 1,),
     )
     for trip, label, not_met, not_known, departed in rows:
-        what = f"{not_met} not met, {not_known} not known"
-        yield Line(concern=Concern.UNMET, trip=trip, label=label, what=what, since=departed)
+        numbers = (not_met, not_known)
+        yield Line(concern=Concern.UNMET, trip=trip, label=label, since=departed, numbers=numbers)
 
 
 def _held(desk: Desk) -> Iterator[Line]:
@@ -142,8 +154,9 @@ def _held(desk: Desk) -> Iterator[Line]:
         (SHOWN_MAX + 1,),
     )
     for trip, label, state, holds, opened in rows:
-        what = f"{holds} hold(s), the trip is {state}"
-        yield Line(concern=Concern.HELD, trip=trip, label=label, what=what, since=opened)
+        yield Line(
+            concern=Concern.HELD, trip=trip, label=label, since=opened, what=state, numbers=(holds,)
+        )
 
 
 def _gear(desk: Desk, now: datetime) -> Iterator[Line]:
@@ -158,20 +171,54 @@ def _gear(desk: Desk, now: datetime) -> Iterator[Line]:
         )
 
 
+SORTS = {
+    "opened": "opened_at",
+    "trip": "length(label), label",
+    "driver": "driver_label",
+    "vehicle": "vehicle_label",
+    "state": "state",
+    "departed": "departed_at",
+    "ended": "ended_at",
+    "not met": "not_met",
+    "not known": "not_known",
+    "holds": "holds",
+}
+"""What the trips can be sorted by, each with its columns; T-2 stands before T-10."""
+
+
 def found_trips(
-    desk: Desk, words: str, state: str | None, *, after: int, count: int
+    desk: Desk,
+    words: str,
+    state: str | None,
+    *,
+    sort: str,
+    is_down: bool,
+    after: int,
+    count: int,
 ) -> tuple[list[dict[str, object]], int]:
-    """Trips whose label holds the words, newest first, from a place on; and how many in all."""
+    """Trips whose label, driver's or vehicle's label holds the words; and how many in all.
+
+    In the order of `sort`, one of SORTS, what has none last; from a place on.
+    """
     assert desk.tables, "the rows stand"
     escaped = words.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
-    where = "label LIKE :like ESCAPE '\\' AND (:state IS NULL OR state = :state)"
+    labelled = "label LIKE :like ESCAPE '\\'"
+    where = (
+        f"({labelled} OR driver IN (SELECT id FROM person WHERE {labelled})"
+        f" OR vehicle IN (SELECT id FROM vehicle WHERE {labelled}))"
+        " AND (:state IS NULL OR state = :state)"
+    )
     values = {"like": f"%{escaped}%", "state": state, "count": count, "after": after}
     (in_all,) = desk.store.raw.execute(
         f"SELECT count(*) FROM trip WHERE {where}", values
     ).fetchone()
+    way = "DESC" if is_down else "ASC"
+    order = ", ".join(f"{one} {way} NULLS LAST" for one in SORTS[sort].split(", "))
     cursor = desk.store.raw.execute(
-        "SELECT id, label, state, opened_at, departed_at, ended_at, not_met, not_known, holds"
-        f" FROM trip WHERE {where} ORDER BY opened_at DESC, id LIMIT :count OFFSET :after",
+        "SELECT id, label, state, opened_at, departed_at, ended_at, not_met, not_known, holds,"
+        " (SELECT label FROM person WHERE id = driver) AS driver_label,"
+        " (SELECT label FROM vehicle WHERE id = trip.vehicle) AS vehicle_label"
+        f" FROM trip WHERE {where} ORDER BY {order}, id LIMIT :count OFFSET :after",
         values,
     )
     names = [column[0] for column in cursor.description]

@@ -1,4 +1,6 @@
-"""The people: who types, who drives, who loads. By label and role; the name stays private."""
+"""The people: who types, who drives, who loads. By label and role; the name, and how to reach them,
+stay private.
+"""
 
 from collections.abc import Sequence
 
@@ -12,15 +14,17 @@ from triplog.journal.store import new_id
 ROLES = ("types", "drives", "loads", "office")
 
 
-def add_person(desk: Desk, *, label: str, roles: list[str], name: str | None) -> Entry:
-    """Make a person's card."""
+def add_person(
+    desk: Desk, *, label: str, roles: list[str], name: str | None, reach: str | None = None
+) -> Entry:
+    """Make a person's card; `reach`: how to reach them, such as a telephone number."""
     refuse_unknown_roles(roles)
     refuse_label(desk, PersonRow, label)
     return desk.record(
         desk.draft(
             "person_recorded",
             {"id": new_id(), "label": label, "roles": list(roles)},
-            private={"name": name},
+            private={"name": name, "reach": reach},
         )
     )
 

@@ -21,7 +21,7 @@ from triplog.wording.private import withheld_text
 
 POSITIONS = "positions"
 GROUPS: dict[str, frozenset[str]] = {
-    "names": frozenset({"name", "names", "ordered_by", "loaded_by", "receiver"}),
+    "names": frozenset({"name", "names", "reach", "ordered_by", "loaded_by", "receiver"}),
     "notes": frozenset({"note", "open_points", "report"}),
     "places": frozenset({"place", "origin", "destination", "next_stop"}),
     POSITIONS: frozenset({"positions"}),

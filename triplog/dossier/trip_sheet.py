@@ -133,7 +133,7 @@ def _look(fact: InForce, people: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _happened(trip: Trip, people: Mapping[str, str]) -> Iterator[Block]:
-    yield Heading(text="What else happened (all that was recorded: trail.json)")
+    yield Heading(text="What else happened (the list of all entries has the rest)")
     yield Table(
         columns=(
             Column(title="When", weight=3),

@@ -45,7 +45,7 @@ def gist(entry: Entry) -> str:
         if isinstance(value, list):
             words.append(", ".join(map(str, value)))
     if entry.kind in _OF_KIND:
-        words.append(_OF_KIND[entry.kind](body))
+        words += filter(None, [_OF_KIND[entry.kind](body)])
     lines = body.get("lines")
     if isinstance(lines, list):
         odd = [f"{one['tie_down']} {one['found']}" for one in lines if one["found"] != "fine"]
@@ -55,6 +55,18 @@ def gist(entry: Entry) -> str:
     if isinstance(late, list):
         words.append(made_late_text(late, str(body.get("odometer"))))
     return ", ".join(words)
+
+
+def _added(body: Mapping[str, Any]) -> str:
+    """What a plan revision added: it stands at the end of its list."""
+    cause, document = str(body.get("cause", "")), body["document"]
+    told = []
+    for table, what in (("article", "article added"), ("tie_down", "tie-down added")):
+        count = cause.split(", ").count(what)
+        for one in document.get(table, [])[-count:] if count else []:
+            more = one.get("gear" if table == "tie_down" else "what")
+            told.append(f"{one['id']} ({more})" if more else str(one["id"]))
+    return ", ".join(told)
 
 
 def _replaced(body: Mapping[str, Any]) -> str:
@@ -99,6 +111,7 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
     "office_message_tried": _tried,
     "plan_judged": _verdicts,
+    "plan_recorded": _added,
     "prompt_raised": lambda body: f"{body['channel']} {body['number']}, {body['rule']}",
     "prompt_outcome": _came_of,
     "time_stamp_asked": lambda body: f"of the head {body['head'][:8]}",

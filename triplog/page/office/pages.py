@@ -1,12 +1,11 @@
-"""The addresses of the office: what is not as it should be, the trips, one trip whole, exports."""
+"""The addresses of the office: its two lists, one trip whole, its entries, exports."""
 
 import secrets
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime, timedelta, timezone
 from pathlib import Path
-from typing import TypeVar, cast
+from typing import TypeVar
 
 from starlette.background import BackgroundTask
 from starlette.requests import Request
@@ -16,167 +15,123 @@ from starlette.routing import Route
 from exports.document import Document
 from triplog.desk.desk import Desk
 from triplog.desk.exporting import FORMS, export
-from triplog.desk.finding_things import person_label
 from triplog.desk.looking import EntryLine, entry_lines
-from triplog.desk.overview import Concern, Line, found_trips, overview
 from triplog.desk.refused import Refused
+from triplog.desk.whereabouts import Whereabouts, person_of, whereabouts_of
 from triplog.desk.withholding import Wish
 from triplog.dossier.plan_sheet import plan_sheet
 from triplog.dossier.trip_sheet import trip_sheet
-from triplog.journal.entries import time_text
-from triplog.journal.trip import Trip, TripState
+from triplog.journal.entries import Entry, time_text
+from triplog.journal.trip import Trip
 from triplog.page.cab.pages import trip_in, trip_named
 from triplog.page.house import house_of, session_of
+from triplog.page.office import lists
+from triplog.page.office.told import driver_lines, page_number, route_lines, when, zone_text
 from triplog.page.reading import for_the_page, read_form, reader_of
-from triplog.wording.due import Say, rule_text, state_text, title
+from triplog.wording.due import Say
 from triplog.wording.entries import gist
 
-_PAGE = 100
 _ENTRIES_PAGE = 200
-_SORTS = ("in order", "newest first", "by label")
-_ONE_FILE = ("bundle", "json", "lines", "sheet", "plan", "checks", "slip")
+FORM_WORDS = {
+    "bundle": "bundle: all of it, for another to check",
+    "sheet": "trip sheet, to print",
+    "plan": "load plan, to print",
+    "checks": "checks, to print",
+    "slip": "hand-over slip, to print",
+    "json": "all that was recorded, for a program",
+    "lines": "the entries as they were recorded, one a line",
+}
+"""What is exported as one file, and what people call it."""
 Result = TypeVar("Result")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """A line of the list in words."""
-
-    concern: str
-    trip: str | None
-    label: str
-    what: str
-    since: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class EntryRow:
-    """An entry in words, with both times in the local time it was made in."""
+    """An entry in words, with both times in the local time it was made in.
 
-    seq: int
-    device: str
+    `followed`: what holds in its place, at `followed_at`; empty where it holds itself.
+    """
+
+    number: str
+    anchor: str
     kind: str
     happened: str
     entered: str
-    by: str
+    by: tuple[str, ...]
     gist: str
-    standing: str
     private: tuple[tuple[str, str], ...]
-    hash: str
+    followed: str
+    followed_at: str
 
-
-async def first(request: Request) -> Response:
-    """What is not as it should be: one plain list, filtered and sorted as asked."""
-    house, reader = house_of(request), reader_of(request)
-    say, asked = reader.words.say, request.query_params
-    found = await _ask(request, overview)
-    offset_min = house.clock.read().offset_min
-    rows = [_row(line, offset_min, say) for line in found.lines]
-    concern, words = asked.get("concern", ""), asked.get("q", "").strip()
-    rows = [
-        row
-        for row in rows
-        if concern in ("", row.concern) and words.lower() in f"{row.label} {row.what}".lower()
-    ]
-    sort = asked.get("sort", _SORTS[0])
-    if sort == "newest first":
-        rows.sort(key=lambda row: row.since, reverse=True)
-    elif sort == "by label":
-        rows.sort(key=lambda row: row.label)
-    return house.pages.page(
-        "office/overview.html",
-        reader,
-        rows=rows,
-        counts={str(one): found.counts[one] for one in Concern},
-        open_trips=found.open_trips,
-        concern=concern,
-        q=words,
-        sort=sort,
-        sorts=_SORTS,
-    )
-
-
-async def trips_page(request: Request) -> Response:
-    """The trips, newest first, a hundred a page."""
-    house, reader, asked = house_of(request), reader_of(request), request.query_params
-    words, state = asked.get("q", "").strip()[:100], asked.get("state", "")
-    page = _number(asked.get("page", "1"))
-    states = [str(one) for one in TripState]
-    rows, in_all = await _ask(
-        request,
-        lambda desk: found_trips(
-            desk,
-            words,
-            state if state in states else None,
-            after=(page - 1) * _PAGE,
-            count=_PAGE,
-        ),
-    )
-    offset_min = house.clock.read().offset_min
-    for row in rows:
-        for name in ("opened_at", "departed_at", "ended_at"):
-            row[name] = _local(cast(str | None, row[name]), offset_min)
-    return house.pages.page(
-        "office/trips.html",
-        reader,
-        trips=rows,
-        in_all=in_all,
-        page=page,
-        pages=max(1, -(-in_all // _PAGE)),
-        q=words,
-        state=state,
-        states=states,
-    )
+    @property
+    def searched(self) -> str:
+        """What a search looks through: kind, gist, person, what can be read, standing."""
+        private = (f"{name}: {value}" for name, value in self.private)
+        return "\n".join((self.kind, self.gist, *self.by, *private, self.followed))
 
 
 async def trip_page(request: Request) -> Response:
     """One trip whole: the checks as a picture, the plan, the findings, what happened."""
     house, reader = house_of(request), reader_of(request)
 
-    def look(desk: Desk, trip: Trip) -> tuple[str, str, tuple[Document, ...]]:
+    def look(desk: Desk, trip: Trip) -> tuple[Trip, Whereabouts, tuple[Document, ...]]:
         now = desk.now_on(trip)
         people = dict(desk.store.raw.execute("SELECT id, label FROM person").fetchall())
         told = trip_sheet(trip, people, {}, now.wall, now.offset_min, invented=desk.invented)
         plan = plan_sheet(trip, now.wall, now.offset_min, invented=desk.invented)
-        return trip.label, str(trip.state), (told, plan)
+        return trip, whereabouts_of(desk, [trip.id])[trip.id], (told, plan)
 
-    label, state, documents = await _at(request, look)
+    trip, where, documents = await _at(request, look)
+    say = reader.words.say
     return house.pages.page(
         "office/trip.html",
         reader,
-        trip=trip_named(request),
-        label=label,
-        state=state,
+        trip=trip.id,
+        label=trip.label,
+        state=str(trip.state),
+        driver=driver_lines(where.driver, say),
+        vehicle=where.vehicle or say("no vehicle yet"),
+        route=route_lines(where, say),
         documents=documents,
-        forms=_ONE_FILE,
+        forms=FORM_WORDS,
         key=secrets.token_urlsafe(16),
-        refused="",
     )
 
 
 async def entries_page(request: Request) -> Response:
-    """The entries of a trip, newest first, with both times of each."""
-    house, reader = house_of(request), reader_of(request)
-    page = _number(request.query_params.get("page", "1"))
+    """The entries of a trip, newest first, with both times of each; searched and by kind."""
+    house, reader, asked = house_of(request), reader_of(request), request.query_params
+    page, words = page_number(asked.get("page", "1")), asked.get("q", "").strip()[:100]
+    kind, offset_min = asked.get("kind", ""), house.clock.read().offset_min
 
-    def look(desk: Desk, trip: Trip) -> tuple[str, list[EntryRow], int]:
+    def look(desk: Desk, trip: Trip) -> tuple[str, list[EntryRow], list[str]]:
         lines = list(entry_lines(desk, trip, None))
         lines.reverse()
-        shown = lines[(page - 1) * _ENTRIES_PAGE : page * _ENTRIES_PAGE]
-        people: dict[str, str] = {}
-        rows = [_entry(desk, one, people) for one in shown]
-        return trip.label, rows, len(lines)
+        list_ = _Listed(desk, lines, offset_min, reader.words.say)
+        rows = [list_.row(line) for line in lines]
+        return trip.label, rows, sorted({row.kind for row in rows})
 
-    label, rows, in_all = await _at(request, look)
+    label, rows, kinds = await _at(request, look)
+    rows = [
+        row
+        for row in rows
+        if kind in ("", row.kind) and words.casefold() in row.searched.casefold()
+    ]
+    filters = {name: text for name, text in (("q", words), ("kind", kind)) if text}
     return house.pages.page(
         "office/entries.html",
         reader,
         trip=trip_named(request),
         label=label,
-        rows=rows,
-        in_all=in_all,
+        rows=rows[(page - 1) * _ENTRIES_PAGE : page * _ENTRIES_PAGE],
+        in_all=len(rows),
         page=page,
-        pages=max(1, -(-in_all // _ENTRIES_PAGE)),
+        pages=max(1, -(-len(rows) // _ENTRIES_PAGE)),
+        q=words,
+        kind=kind,
+        kinds=kinds,
+        filters=filters,
+        zone=zone_text(offset_min),
     )
 
 
@@ -189,8 +144,8 @@ async def export_trip(request: Request) -> Response:
     def write(desk: Desk) -> Path:
         trip = trip_in(desk, trip_id)
         kind = form.text("form")
-        if kind not in _ONE_FILE or kind not in FORMS:
-            raise Refused(f"a form is one of: {', '.join(_ONE_FILE)}")
+        if kind not in FORM_WORDS or kind not in FORMS:
+            raise Refused(f"a form is one of: {', '.join(FORM_WORDS)}")
         wish = Wish(words=tuple(form.texts("withhold")), reason=form.text("reason"))
         (path,) = export(desk, Path(folder.name) / "out", (kind,), trip, wish=wish).files
         return path
@@ -206,45 +161,59 @@ async def export_trip(request: Request) -> Response:
     return FileResponse(path, filename=path.name, background=BackgroundTask(folder.cleanup))
 
 
-def _row(line: Line, offset_min: int, say: Say) -> Row:
-    what = line.what
-    if line.check is not None:
-        stands = say("driving; ask if and where they can stop")
-        duty = stands if "driving" in line.duty or not line.duty else say(line.duty)
-        parts = (state_text(line.check, say), title(line.check, say), rule_text(line.check, say))
-        what = "; ".join((*parts, duty))
-    since = line.since if len(line.since) <= 10 else _local(line.since, offset_min)
-    return Row(
-        concern=str(line.concern), trip=line.trip, label=line.label, what=what, since=since or ""
-    )
+class _Listed:
+    """The entries of one trip, newest first, on their way to words."""
+
+    def __init__(self, desk: Desk, lines: list[EntryLine], offset_min: int, say: Say) -> None:
+        self._desk, self._offset_min, self._say = desk, offset_min, say
+        self._people: dict[str, tuple[str, ...]] = {}
+        self._place = {line.entry.hash: place for place, line in enumerate(lines)}
+        self._is_one_device = len({line.entry.device for line in lines}) == 1
+
+    def row(self, line: EntryLine) -> EntryRow:
+        """An entry in words."""
+        entry, offset_min = line.entry, line.entry.event_offset_min
+        if entry.by not in self._people:
+            person = person_of(self._desk, entry.by)
+            self._people[entry.by] = driver_lines(person, self._say)
+        happened, entered = (
+            when(time_text(one), offset_min, self._offset_min, seconds=True)
+            for one in (entry.event_time, entry.entry_time)
+        )
+        followed, address = self._followed(line)
+        return EntryRow(
+            number=self._number(entry),
+            anchor=_anchor(entry),
+            kind=entry.kind.replace("_", " "),
+            happened=happened,
+            entered=entered,
+            by=self._people[entry.by],
+            gist=gist(entry),
+            private=tuple(line.opened.items()),
+            followed=followed,
+            followed_at=address,
+        )
+
+    def _followed(self, line: EntryLine) -> tuple[str, str]:
+        """What holds in an entry's place, and the address of it; both empty where it holds."""
+        if line.followed_by is None or line.standing not in ("corrected", "taken back"):
+            return "", ""
+        say, other = self._say, line.followed_by
+        told = (
+            say("corrected by entry {number}")
+            if line.standing == "corrected"
+            else say("taken back by entry {number}")
+        )
+        page = self._place[other.hash] // _ENTRIES_PAGE + 1
+        return told.format(number=self._number(other)), f"?page={page}#{_anchor(other)}"
+
+    def _number(self, entry: Entry) -> str:
+        """Its number in its device's log, with the device where there are several."""
+        return str(entry.seq) if self._is_one_device else f"{entry.seq}@{entry.device[:4]}"
 
 
-def _entry(desk: Desk, line: EntryLine, people: dict[str, str]) -> EntryRow:
-    entry = line.entry
-    by = people.setdefault(entry.by, person_label(desk, entry.by))
-    return EntryRow(
-        seq=entry.seq,
-        device=entry.device,
-        kind=entry.kind.replace("_", " "),
-        happened=_local(time_text(entry.event_time), entry.event_offset_min) or "",
-        entered=_local(time_text(entry.entry_time), entry.event_offset_min) or "",
-        by=by,
-        gist=gist(entry),
-        standing=line.standing,
-        private=tuple(line.opened.items()),
-        hash=entry.hash,
-    )
-
-
-def _local(moment: str | None, offset_min: int) -> str | None:
-    if moment is None:
-        return None
-    zone = timezone(timedelta(minutes=offset_min))
-    return datetime.fromisoformat(moment).astimezone(zone).strftime("%Y-%m-%d %H:%M:%S")
-
-
-def _number(text: str) -> int:
-    return int(text) if text.isdecimal() and 0 < len(text) < 7 and int(text) > 0 else 1
+def _anchor(entry: Entry) -> str:
+    return f"e-{entry.hash[:12]}"
 
 
 async def _ask(request: Request, look: Callable[[Desk], Result]) -> Result:
@@ -258,8 +227,7 @@ async def _at(request: Request, look: Callable[[Desk, Trip], Result]) -> Result:
 
 
 ROUTES = [
-    Route("/office", first),
-    Route("/office/trips", trips_page),
+    *lists.ROUTES,
     Route("/office/trip/{trip}", trip_page),
     Route("/office/trip/{trip}/entries", entries_page),
     Route("/office/trip/{trip}/export", export_trip, methods=["POST"]),

@@ -16,17 +16,21 @@ ENGLISH = "en"
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The words of one language: `say` turns a piece of English into it."""
+    """The words of one language: `say` turns a piece of English into it.
+
+    `ngettext` takes English for one and for several, and the number, and gives the form for it.
+    """
 
     language: str
     say: Callable[[str], str]
+    ngettext: Callable[[str, str, int], str]
 
 
 @cache
 def words_in(language: str) -> Words:
     """The words of a language; English where there are none."""
     if language == ENGLISH or language not in LANGUAGES:
-        return Words(ENGLISH, lambda text: text)
+        return Words(ENGLISH, lambda text: text, lambda one, some, n: one if n == 1 else some)
     source = files("triplog.page") / "words" / f"{language}.po"
     with source.open("rb") as file:
         catalogue = read_po(file, locale=language)
@@ -35,7 +39,11 @@ def words_in(language: str) -> Words:
     made.seek(0)
     translations = Translations(made)
     # An empty text is the key of the catalogue's own head.
-    return Words(language, lambda text: str(translations.ugettext(text)) if text else "")
+    return Words(
+        language,
+        lambda text: str(translations.ugettext(text)) if text else "",
+        lambda one, some, n: str(translations.ungettext(one, some, n)),
+    )
 
 
 def wished(header: str) -> str:

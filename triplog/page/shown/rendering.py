@@ -81,6 +81,11 @@ class Pages:
         """A page of a template."""
         say = reader.words.say
         text = self._environment.get_template(template).render(
-            shown, reader=reader, _=say, say=say, invented=self._invented
+            shown,
+            reader=reader,
+            _=say,
+            say=say,
+            ngettext=reader.words.ngettext,
+            invented=self._invented,
         )
         return HTMLResponse(text, status_code=status)
