@@ -78,6 +78,7 @@ COMMANDS: dict[str, str] = {
     "restore": "keeping",
     "take-in": "keeping",
     "rebuild": "keeping",
+    "hub": "hub",
     "advise": "advising",
     "vary": "varying",
     "demo": "demo",

@@ -1,0 +1,273 @@
+"""`triplog hub`: one place for the logs of many devices, on PostgreSQL."""
+
+import gc
+import ipaddress
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from triplog.cli.face import AsJson, Face, face, show, show_json
+from triplog.cli.lines import tell
+from triplog.desk.refused import Refused
+
+if TYPE_CHECKING:
+    from triplog.hub.carriers import Carrier
+    from triplog.hub.database import Database
+
+PORT = 8745
+_NOT_HERE = (
+    "the hub needs libraries that are not installed; install them with:"
+    ' pip install "triplog[fleet]"'
+)
+Dsn = Annotated[
+    str | None,
+    typer.Option("--dsn", help="The database, as PostgreSQL names it.", envvar="TRIPLOG_HUB_DSN"),
+]
+OfCarrier = Annotated[
+    str | None, typer.Option("--carrier", help="Which carrier; needed where there are several.")
+]
+
+hub = typer.Typer(
+    help="One place for the logs of many devices: they are taken in, checked and watched there.",
+    no_args_is_help=True,
+)
+
+
+@hub.command("init")
+def init(context: typer.Context, dsn: Dsn = None) -> None:
+    """Make the hub's tables in a database, or bring them up to this program; and the hub's key."""
+    from contextlib import closing
+
+    need_libraries()
+    from triplog.hub.carriers import keep_hub_key
+    from triplog.hub.database import connect
+    from triplog.hub.schema import bring_up
+
+    here = face(context)
+    with closing(connect(dsn_of(dsn))) as connection:
+        connection.autocommit = True
+        done = bring_up(connection)
+    keep_hub_key(here.home)
+    show(
+        [f"step {step.number}: {step.name}" for step in done]
+        or ["the tables are as they should be"]
+    )
+    show([f"the hub's key lies in {here.home}; who has it can sign as the hub"])
+
+
+@hub.command("carrier")
+def carrier(
+    context: typer.Context,
+    label: Annotated[str, typer.Argument(help="What people call the carrier.")],
+    opened: Annotated[
+        list[str] | None,
+        typer.Option("--opened", help="A private field that may travel; * for all. Else none."),
+    ] = None,
+    invented: Annotated[
+        bool, typer.Option("--invented", help="Its data are invented, as those of the demo.")
+    ] = False,
+    dsn: Dsn = None,
+) -> None:
+    """Take a carrier on, and say which private values may travel to the hub."""
+    from triplog.hub.carriers import add_carrier
+
+    here = face(context)
+    database = open_hub(context, dsn)
+    made = add_carrier(
+        database, here.home, label, opened or [], here.clock.read(), invented=invented
+    )
+    travels = ", ".join(made.opened) or "none"
+    show([f"carrier {made.label}; private values that travel: {travels}"])
+
+
+@hub.command("serve")
+def serve(
+    context: typer.Context,
+    on: Annotated[
+        str | None,
+        typer.Option("--on", help="This machine's address on a network; else only here."),
+    ] = None,
+    port: Annotated[int, typer.Option("--port", min=1, max=65535)] = PORT,
+    certificate: Annotated[
+        Path | None, typer.Option("--certificate", help="A certificate file, PEM; else its own.")
+    ] = None,
+    certificate_key: Annotated[
+        Path | None, typer.Option("--certificate-key", help="Its private key, PEM.")
+    ] = None,
+    dsn: Dsn = None,
+) -> None:
+    """Take in what devices bring, until Ctrl-C; on a network by HTTPS only."""
+    if (certificate is None) != (certificate_key is None):
+        raise Refused("HTTPS needs both: --certificate and --certificate-key")
+    database = open_hub(context, dsn)
+    here = face(context)
+    address = _address(on)
+    if certificate is None and not ipaddress.ip_address(address).is_loopback:
+        from triplog.hub.house import own_certificate
+
+        certificate, certificate_key = own_certificate(here.home, address, here.clock.read().wall)
+    gc.enable()
+    _serve(here, database, address, port, certificate, certificate_key)
+    show(["the hub is served no more"])
+
+
+def _serve(
+    here: Face,
+    database: "Database",
+    address: str,
+    port: int,
+    certificate: Path | None,
+    key: Path | None,
+) -> None:
+    import uvicorn
+
+    from triplog.hub.app import Hub, application
+    from triplog.hub.house import Reached, keep_reached, pin_of
+
+    name = f"[{address}]" if ":" in address else address
+    where = f"{'https' if certificate else 'http'}://{name}:{port}"
+    reached = Reached(where, None if certificate is None else pin_of(certificate))
+    keep_reached(here.home, reached)
+    show([f"the hub is served at {where}; Ctrl-C ends it"])
+    if reached.pin is not None:
+        show([f"its certificate: {reached.pin}"])
+    show(["to pair a device: triplog hub code truck-1"])
+    app = application(Hub(database=database, home=here.home, clock=here.clock))
+    server = uvicorn.Server(
+        uvicorn.Config(
+            app,
+            host=address,
+            port=port,
+            log_level="critical",
+            access_log=False,
+            server_header=False,
+            timeout_keep_alive=15,
+            timeout_graceful_shutdown=5,
+            limit_concurrency=500,
+            ssl_certfile=certificate,
+            ssl_keyfile=key,
+        )
+    )
+    try:
+        server.run()
+    except SystemExit:
+        raise Refused(
+            f"the hub cannot be served on {where}: another program has it, or this machine has no"
+            " such address; name another --port"
+        ) from None
+
+
+@hub.command("code")
+def code(
+    context: typer.Context,
+    label: Annotated[str, typer.Argument(help="What people will call the device: truck-1.")],
+    office: Annotated[
+        bool,
+        typer.Option("--office", help="What is recorded on it goes to every device."),
+    ] = False,
+    of_carrier: OfCarrier = None,
+    dsn: Dsn = None,
+) -> None:
+    """Draw a code that pairs one device, once, within a quarter of an hour."""
+    from triplog.hub.carriers import carrier_named, draw_code
+
+    here = face(context)
+    database = open_hub(context, dsn)
+    from triplog.hub.house import reached
+
+    where = reached(here.home)
+    found = carrier_named(database, of_carrier)
+    drawn = draw_code(database, found, label, is_office=office, now=here.clock.read().wall)
+    pin = "" if where.pin is None else f" --certificate {where.pin}"
+    show(
+        [
+            f"on {label}, once, within a quarter of an hour:",
+            f"  triplog pair {where.address} --code {drawn}{pin}",
+        ]
+    )
+
+
+@hub.command("devices")
+def devices(
+    context: typer.Context, of_carrier: OfCarrier = None, as_json: AsJson = False, dsn: Dsn = None
+) -> None:
+    """List the devices: up to which entry each has arrived, and when it was last heard of."""
+    from triplog.hub.carriers import carrier_named
+    from triplog.hub.device_list import device_rows
+    from triplog.screen import table_lines
+
+    database = open_hub(context, dsn)
+    rows = device_rows(database, _chosen(carrier_named(database, of_carrier)), face(context).clock)
+    if as_json:
+        show_json(rows)
+    elif rows:
+        show(table_lines(tuple(rows[0]), [tuple(row.values()) for row in rows]))
+    else:
+        show(["no device is paired"])
+
+
+@hub.command("unpair")
+def unpair(
+    context: typer.Context,
+    label: Annotated[str, typer.Argument(help="The device, by label or id.")],
+    of_carrier: OfCarrier = None,
+    dsn: Dsn = None,
+) -> None:
+    """End a pairing: nothing more is taken from the device; what came stays."""
+    from triplog.hub.carriers import carrier_named
+    from triplog.hub.carriers import unpair as end_pairing
+
+    database = open_hub(context, dsn)
+    count = end_pairing(
+        database, carrier_named(database, of_carrier), label, face(context).clock.read()
+    )
+    if not count:
+        raise Refused(f"no paired device is called {label!r}; triplog hub devices lists them")
+    show([f"unpaired: {count} device(s) called {label}"])
+
+
+def open_hub(context: typer.Context, dsn: str | None) -> "Database":
+    """The hub's database, closed when the command ends. Raises Refused or HubUnusable, in words."""
+    need_libraries()
+    from triplog.hub.database import open_database
+
+    found = open_database(dsn_of(dsn))
+    context.call_on_close(found.close)
+    return found
+
+
+def dsn_of(dsn: str | None) -> str:
+    """Where the database is, as told. Raises Refused."""
+    if not dsn:
+        raise Refused("where is the hub's database? Set TRIPLOG_HUB_DSN, or say --dsn")
+    return dsn
+
+
+def need_libraries() -> None:
+    """Refuse where the extra is not installed."""
+    from importlib.util import find_spec
+
+    if not all(find_spec(name) for name in ("psycopg", "psycopg_pool", "starlette", "uvicorn")):
+        raise Refused(_NOT_HERE)
+
+
+def _chosen(found: "Carrier") -> "Carrier":
+    tell(f"carrier {found.label}")
+    return found
+
+
+def _address(on: str | None) -> str:
+    """The one address to answer at; Refused for a name, and for every address at once."""
+    if on is None:
+        return "127.0.0.1"
+    try:
+        found = ipaddress.ip_address(on)
+    except ValueError:
+        raise Refused(f"--on names an address such as 192.168.1.20; found {on!r}") from None
+    if found.is_unspecified or found.is_multicast:
+        raise Refused("name the one address the hub is to be reached at, not all of them")
+    return str(found)
+
+
+COMMANDS = {"hub": hub}
