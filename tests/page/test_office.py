@@ -36,7 +36,7 @@ def client(page: Served) -> httpx.Client:
 def listed(text: str) -> list[list[str]]:
     """The cells of the table, row by row; lines within a cell apart by line feeds."""
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", text, re.DOTALL)[1:]
-    cells = [re.findall(r"<td>(.*?)</td>", row, re.DOTALL) for row in rows]
+    cells = [re.findall(r"<td[^>]*>(.*?)</td>", row, re.DOTALL) for row in rows]
     return [[in_lines(cell) for cell in row] for row in cells]
 
 
@@ -262,7 +262,7 @@ def test_entries_tell_both_times_and_which_strap_and_who(
     assert "those that are missing here belong to other trips, or to none" in text
     for row in entries:
         assert all(re.fullmatch(r"\d{4}-\d\d-\d\d \d\d:\d\d:\d\d", one) for one in row[1:3])
-        assert row[3] == "driver\nthe driver's own name"
+        assert row[3] == "driver, the driver's own name"
     added = [row[4] for row in reversed(entries) if "tie-down added" in row[4]]
     assert added == [
         f"plan recorded tie-down added, T{number} (S-{number})" for number in range(1, 6)

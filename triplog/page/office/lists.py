@@ -220,7 +220,8 @@ def _row(group: Group, where: Whereabouts | None, offset_min: int, words: Words)
         why=tuple(
             Why(
                 concern=str(line.concern),
-                what=_what(line, words),
+                # Whether they can stop is said once, with the worst.
+                what=_what(line, words, _duty(line, say) if line is group[0] else ()),
                 since=when(line.since, own_offset_min, offset_min),
             )
             for line in group
@@ -229,16 +230,20 @@ def _row(group: Group, where: Whereabouts | None, offset_min: int, words: Words)
     )
 
 
-def _what(line: Line, words: Words) -> str:
+def _duty(line: Line, say: Say) -> tuple[str, ...]:
+    stands = say("driving; ask if and where they can stop")
+    return (stands if "driving" in line.duty or not line.duty else say(line.duty),)
+
+
+def _what(line: Line, words: Words, duty: tuple[str, ...]) -> str:
     say = words.say
     match line.concern:
         case Concern.LATE | Concern.DUE:
             check = line.check
             assert check is not None, "a check is owed"
-            stands = say("driving; ask if and where they can stop")
-            duty = stands if "driving" in line.duty or not line.duty else say(line.duty)
-            words_of = (state_text(check, say), title(check, say), rule_text(check, say), duty)
-            return "; ".join(words_of)
+            return "; ".join(
+                (state_text(check, say), title(check, say), rule_text(check, say), *duty)
+            )
         case Concern.FOUND:
             found = f"{say(line.about)} {say(line.what)}"
             return f"{found}, {say('put right')}" if line.put_right else found

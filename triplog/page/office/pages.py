@@ -26,7 +26,14 @@ from triplog.journal.trip import Trip
 from triplog.page.cab.pages import trip_in, trip_named
 from triplog.page.house import house_of, session_of
 from triplog.page.office import lists
-from triplog.page.office.told import driver_lines, page_number, route_lines, when, zone_text
+from triplog.page.office.told import (
+    driver_lines,
+    named,
+    page_number,
+    route_lines,
+    when,
+    zone_text,
+)
 from triplog.page.reading import for_the_page, read_form, reader_of
 from triplog.wording.due import Say
 from triplog.wording.entries import gist
@@ -57,7 +64,7 @@ class EntryRow:
     kind: str
     happened: str
     entered: str
-    by: tuple[str, ...]
+    by: str
     gist: str
     private: tuple[tuple[str, str], ...]
     followed: str
@@ -67,7 +74,7 @@ class EntryRow:
     def searched(self) -> str:
         """What a search looks through: kind, gist, person, what can be read, standing."""
         private = (f"{name}: {value}" for name, value in self.private)
-        return "\n".join((self.kind, self.gist, *self.by, *private, self.followed))
+        return "\n".join((self.kind, self.gist, self.by, *private, self.followed))
 
 
 async def trip_page(request: Request) -> Response:
@@ -166,7 +173,7 @@ class _Listed:
 
     def __init__(self, desk: Desk, lines: list[EntryLine], offset_min: int, say: Say) -> None:
         self._desk, self._offset_min, self._say = desk, offset_min, say
-        self._people: dict[str, tuple[str, ...]] = {}
+        self._people: dict[str, str] = {}
         self._place = {line.entry.hash: place for place, line in enumerate(lines)}
         self._is_one_device = len({line.entry.device for line in lines}) == 1
 
@@ -175,7 +182,7 @@ class _Listed:
         entry, offset_min = line.entry, line.entry.event_offset_min
         if entry.by not in self._people:
             person = person_of(self._desk, entry.by)
-            self._people[entry.by] = driver_lines(person, self._say)
+            self._people[entry.by] = ", ".join(named(person, self._say))
         happened, entered = (
             when(time_text(one), offset_min, self._offset_min, seconds=True)
             for one in (entry.event_time, entry.entry_time)

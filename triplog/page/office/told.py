@@ -71,16 +71,15 @@ def driver_lines(driver: Person | None, say: Say) -> tuple[str, ...]:
     """Who drives, by label and name, and how to reach them where that was told."""
     if driver is None:
         return (say("no driver yet"),)
-    lines = [driver.label]
-    for private, gone in (
-        (driver.name, say("the name can no longer be read")),
-        (driver.reach, say("how to reach them can no longer be read")),
-    ):
-        if private.text is not None:
-            lines.append(private.text)
-        elif private.was_told:
-            lines.append(gone)
-    return tuple(lines)
+    return (
+        *named(driver, say),
+        *_told(driver.reach, say("how to reach them can no longer be read")),
+    )
+
+
+def named(person: Person, say: Say) -> tuple[str, ...]:
+    """A person by label, and by name where that was told."""
+    return person.label, *_told(person.name, say("the name can no longer be read"))
 
 
 def route_lines(where: Whereabouts, say: Say) -> tuple[str, ...]:
@@ -116,6 +115,12 @@ def zone_text(offset_min: int) -> str:
 def page_number(text: str) -> int:
     """The page an address asks for; the first where it asks for none there can be."""
     return int(text) if text.isdecimal() and 0 < len(text) < 7 and int(text) > 0 else 1
+
+
+def _told(private: Private, gone: str) -> tuple[str, ...]:
+    if private.text is not None:
+        return (private.text,)
+    return (gone,) if private.was_told else ()
 
 
 def _place(place: Private, say: Say) -> str:
