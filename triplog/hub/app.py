@@ -25,7 +25,9 @@ from triplog.hub.database import Database, HubUnusable
 from triplog.hub.intake import take
 from triplog.hub.sending import for_device
 from triplog.journal.batch import PACKED_BYTES_MAX, Batch, BatchBroken, batch_in, pack_answer
+from triplog.journal.device_key import DeviceKey
 from triplog.journal.entries import Clock
+from triplog.journal.store_file import StoreUnusable
 
 _PAIRING_BYTES_MAX = 4096
 _SHOWN_MAX = 200
@@ -134,10 +136,18 @@ def _let_in(hub: Hub, secret: str) -> tuple[str, str]:
 def _take(hub: Hub, device: str, carrier_id: str, batch: Batch) -> bytes:
     with hub.database.work("ingest", carrier_id) as connection:
         carrier = carrier_of(connection, carrier_id)
-        key = hub_key(hub.home, carrier.witness)
+        key = _key(hub, carrier.witness)
         answer = take(connection, carrier, device, batch, key, hub.clock.read())
         entries, openings, more = for_device(connection, carrier, device, batch.known)
     return pack_answer(replace(answer, entries=entries, openings=openings, more=more))
+
+
+def _key(hub: Hub, chain: str) -> DeviceKey:
+    """The hub's key. Without it nothing is wrong with what was brought: it is tried again."""
+    try:
+        return hub_key(hub.home, chain)
+    except (Refused, StoreUnusable) as problem:
+        raise HubUnusable(str(problem)) from problem
 
 
 async def _body(request: Request, limit: int) -> bytes:
@@ -160,7 +170,10 @@ def _pairing_in(body: bytes) -> dict[str, str]:
     if not isinstance(told, dict):
         raise BatchBroken("a pairing is a JSON object")
     found = {name: told.get(name) for name in ("code", "device", "key")}
-    if not all(isinstance(one, str) and len(one) <= _SHOWN_MAX for one in found.values()):
+    if not all(
+        isinstance(one, str) and len(one) <= _SHOWN_MAX and one.isascii() and one.isprintable()
+        for one in found.values()
+    ):
         raise BatchBroken("a pairing names a code, a device and its key")
     return {name: str(one) for name, one in found.items()}
 

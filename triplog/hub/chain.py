@@ -9,8 +9,11 @@ from triplog.journal.batch import Place
 from triplog.journal.checkpoint import CheckpointBroken, Signed, key_of, log_name, signed_of
 from triplog.journal.device_key import did_sign
 from triplog.journal.entries import Entry, EntryBroken, strict_entry_of
-from triplog.journal.kinds import KINDS
+from triplog.journal.kinds import KINDS, thing_of
 from triplog.journal.peaks import Peaks
+
+_NAME_MAX = 200
+"""How long the name of a trip or a thing may be; the tables are looked through by them."""
 
 
 class NotTaken(ValueError):
@@ -72,6 +75,12 @@ def _refuse_strange(entry: Entry, chain: Chain, carrier: Carrier) -> None:
             f"{where(entry)} is of a kind this hub does not know ({entry.kind[:40]}, version"
             f" {entry.v}): a newer triplog wrote it. The hub has to be brought up to that first"
         )
+    for name in (entry.trip, thing_of(entry.kind, entry.body)):
+        if name is not None and not (0 < len(name) <= _NAME_MAX and name.isprintable()):
+            raise NotTaken(
+                f"{where(entry)} names a trip or a thing by what is no name: that has 1 to"
+                f" {_NAME_MAX} letters in one line"
+            )
     if (entry.clock_source == "demo") != carrier.invented:
         theirs, ours = ("real", "invented") if carrier.invented else ("invented", "real")
         raise NotTaken(f"{where(entry)} is {theirs} and this carrier's data are {ours}")

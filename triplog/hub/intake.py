@@ -1,10 +1,11 @@
 """A batch on its way in: each entry against the one before it, each signed head against the tree.
 
-One transaction: the chain's row is locked first and the carrier's own log last, so that any number
-of hubs may take in at once and two never wait for each other in a circle.
+One transaction: the chain's row is locked first, then the sender's, and the carrier's own log last,
+so that any number of hubs may take in at once and two never wait for each other in a circle.
 """
 
 from collections.abc import Sequence
+from datetime import UTC
 
 from triplog.hub.carriers import Carrier
 from triplog.hub.chain import Chain, NotTaken, checked, hash_at
@@ -14,7 +15,7 @@ from triplog.hub.witness import bear_witness
 from triplog.journal.batch import Answer, Batch, Place
 from triplog.journal.device_key import DeviceKey
 from triplog.journal.entries import ClockReading, Entry
-from triplog.journal.peaks import peaks_in
+from triplog.journal.peaks import Peaks, peaks_in
 
 _EARLIER_MAX = 40
 
@@ -33,19 +34,25 @@ def take(
     changes nothing, in whatever order batches come.
     """
     received_ms = int(reading.wall.timestamp() * 1000)
-    chain = _chain(connection, carrier, sender, batch.device)
+    ahead_ms = batch.sent_ms - received_ms
+    if batch.entries:
+        # Before any table of entries is touched: two that both make the first of a month would
+        # wait for each other.
+        connection.execute("SELECT make_month(%s)", (reading.wall.astimezone(UTC).date(),))
+    chain = _chain(connection, carrier, sender, batch)
     held = chain.head
     outcome, fresh = _fresh(connection, chain, batch)
+    _note_contact(connection, sender, batch, ahead_ms, outcome, reading)
     opened = [one for one in batch.openings if carrier.opens(one.field)]
     new: list[Entry] = []
     if outcome == "forked":
-        outcome = keep_fork(connection, carrier, chain, fresh, sender, reading)
+        begin = (-1 if batch.after is None else batch.after.seq) + 1
+        begin += len(batch.entries) - len(fresh)
+        keep_fork(connection, carrier, chain, fresh, begin, sender, reading)
     elif outcome == "taken":
         new = checked(connection, chain, fresh, carrier)
         put_in(connection, carrier, chain, new, reading)
         put_in_openings(connection, carrier, opened, new)
-    ahead_ms = batch.sent_ms - received_ms
-    _note_contact(connection, sender, batch, ahead_ms, outcome, reading)
     note = None
     if new:
         note = bear_witness(connection, carrier, chain, new, sender, ahead_ms, key, reading)
@@ -59,8 +66,12 @@ def take(
     )
 
 
-def _chain(connection: Open, carrier: Carrier, sender: str, device: str) -> Chain:
-    """The chain, locked; begun where it is new. A paired device's own is brought by nobody else."""
+def _chain(connection: Open, carrier: Carrier, sender: str, batch: Batch) -> Chain:
+    """The chain, locked; begun where its first entries come.
+
+    A paired device's own is brought by nobody else.
+    """
+    device = batch.device
     if device in (carrier.witness, carrier.office):
         raise NotTaken("the hub's own log is written by the hub alone")
     (of,) = connection.execute("SELECT carrier_of_chain(%s)", (device,)).fetchone() or (None,)
@@ -71,15 +82,17 @@ def _chain(connection: Open, carrier: Carrier, sender: str, device: str) -> Chai
     ).fetchone()
     if device != sender and own is not None:
         raise NotTaken(f"the log of device {device} is brought by that device itself")
-    connection.execute(
-        "INSERT INTO chain (device, carrier, brought_by) VALUES (%s, %s, %s)"
-        " ON CONFLICT (device) DO NOTHING",
-        (device, carrier.id, sender),
-    )
+    if batch.entries and batch.after is None:
+        connection.execute(
+            "INSERT INTO chain (device, carrier, brought_by) VALUES (%s, %s, %s)"
+            " ON CONFLICT (device) DO NOTHING",
+            (device, carrier.id, sender),
+        )
     row = connection.execute(
         "SELECT seq, hash, peaks, key FROM chain WHERE device = %s FOR UPDATE", (device,)
     ).fetchone()
-    assert row is not None, "it was put in just now, or before"
+    if row is None:
+        return Chain(device=device, head=None, peaks=Peaks(), key=None)
     seq, last, peaks, key = row
     return Chain(
         device=device,

@@ -32,7 +32,8 @@ def append(
     """
     kind = assert_fits_kind(draft)
     row = connection.execute(
-        "SELECT seq, hash, peaks FROM chain WHERE device = %s FOR UPDATE", (device,)
+        "SELECT seq, hash, peaks, make_month(%s) FROM chain WHERE device = %s FOR UPDATE",
+        (reading.wall.astimezone(UTC).date(), device),
     ).fetchone()
     assert row is not None, "the carrier's own chains were begun with it"
     seq, prev, peaks = row[0] + 1, row[1], peaks_in(bytes(row[2]))

@@ -12,7 +12,8 @@ from triplog.journal.entries import ClockReading, Entry, commitment, time_text
 from triplog.journal.kinds import thing_of
 
 EVIDENCE_MAX = 20_000
-"""How many entries of other histories are kept of one device; more show nothing more."""
+EVIDENCE_BYTES_MAX = 64 << 20
+"""How much of other histories is kept of one device; more shows nothing more."""
 
 
 def put_in(
@@ -22,7 +23,6 @@ def put_in(
     if not new or chain.head is None:
         return
     day = reading.wall.astimezone(UTC).date()
-    connection.execute("SELECT make_month(%s)", (day,))
     things = _things(connection, new)
     connection.execute(
         "INSERT INTO entry (carrier, device, seq, hash, kind, trip, thing, entry_time, received_on,"
@@ -77,20 +77,21 @@ def put_in_openings(
 ) -> None:
     """The private values that belong to entries that just came."""
     came = {one.hash: one for one in new}
-    rows = []
+    rows = {}
     for one in openings:
         entry = came.get(one.entry)
         if entry is None:
             continue
         if entry.private.get(one.field) != commitment(one.salt, one.field, one.value):
             raise NotTaken(f"a private value ({one.field}) is not what {where(entry)} stands for")
-        rows.append((carrier.id, one.entry, one.field, one.salt, one.value.encode()))
+        value = one.value.encode()
+        rows[one.entry, one.field] = (carrier.id, one.entry, one.field, one.salt, value)
     if rows:
         with connection.cursor() as cursor:
             cursor.executemany(
                 "INSERT INTO opening (carrier, entry, field, salt, value)"
                 " VALUES (%s, %s, %s, %s, %s)",
-                rows,
+                list(rows.values()),
             )
 
 
@@ -99,24 +100,29 @@ def keep_fork(
     carrier: Carrier,
     chain: Chain,
     lines: Sequence[bytes],
+    begin: int,
     sender: str,
     reading: ClockReading,
-) -> str:
-    """Keep what tells another history as evidence, and say so once in the carrier's own log."""
+) -> None:
+    """Keep what tells another history as evidence, and say so once in the carrier's own log.
+
+    `begin`: the number of the first of its entries; up to there it is the history that is held.
+    """
     found = [read(line) for line in lines]
-    before: Entry | None = None
+    last, before = begin - 1, hash_at(connection, chain, begin - 1)
     for one in found:
-        if one.device != chain.device or (
-            before is not None and (one.seq, one.prev) != (before.seq + 1, before.hash)
-        ):
+        # What only does not hold together is no other history, and accuses nobody.
+        if (one.device, one.seq, one.prev) != (chain.device, last + 1, before):
             raise NotTaken(f"{where(one)} does not come after the entry before it")
-        before = one
-    (kept,) = connection.execute(
-        "SELECT count(*) FROM fork_evidence WHERE device = %s", (chain.device,)
-    ).fetchone() or (0,)
+        last, before = one.seq, one.hash
+    kept, kept_bytes = connection.execute(
+        "SELECT count(*), coalesce(sum(length(data)), 0) FROM fork_evidence WHERE device = %s",
+        (chain.device,),
+    ).fetchone() or (0, 0)
+    fits = kept_bytes + sum(map(len, lines)) <= EVIDENCE_BYTES_MAX
     rows = [
         (carrier.id, one.device, one.seq, one.hash, one.data, sender, reading.wall)
-        for one in found[: max(EVIDENCE_MAX - kept, 0)]
+        for one in found[: max(EVIDENCE_MAX - kept, 0) if fits else 0]
     ]
     held = hash_at(connection, chain, found[0].seq)
     is_known = connection.execute(
@@ -134,4 +140,3 @@ def keep_fork(
         draft = own_log.by_itself("fork_found", {**body, "source": "pushed"})
         told = own_log.as_told(reading, carrier.invented)
         own_log.append(connection, carrier.id, carrier.witness, draft, told)
-    return "forked"

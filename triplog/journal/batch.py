@@ -6,6 +6,7 @@ object each. What comes from elsewhere is never unpacked beyond its limits.
 """
 
 import json
+import re
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -19,8 +20,13 @@ BYTES_MAX = 8 << 20
 ENTRIES_MAX = 2_000
 ENTRY_BYTES_MAX = 1 << 20
 OPENING_BYTES_MAX = 64 << 10
+HEAD_BYTES_MAX = 1 << 20
+"""How long the first line may be, which is read as JSON and so takes many times its room."""
 _LEVEL = 6
 _MEMBERS_MAX = 4_096
+_DEVICE = re.compile(r"[a-z0-9]{1,64}")
+_HASH = re.compile(r"[0-9a-f]{64}")
+_SALT = re.compile(r"[0-9a-f]{32}")
 
 
 class BatchBroken(ValueError):
@@ -104,10 +110,14 @@ def batch_in(packed: bytes) -> Batch:
         not isinstance(known, dict)
         or len(known) > _MEMBERS_MAX
         or not all(map(_is_whole, known.values()))
+        or not all(map(_DEVICE.fullmatch, known))
     ):
         raise BatchBroken("what the sender knows of the office's chains cannot be read")
+    device = _text(head, "device")
+    if not _DEVICE.fullmatch(device):
+        raise BatchBroken("a device is named by 1 to 64 small letters and digits")
     return Batch(
-        device=_text(head, "device"),
+        device=device,
         after=_place(head.get("after")),
         sent_ms=_whole(head, "sent_ms"),
         entries=entries,
@@ -172,7 +182,7 @@ def _pack(head: dict[str, Any], entries: Sequence[bytes], openings: Sequence[Ope
 
 def _unpack(packed: bytes) -> tuple[dict[str, Any], tuple[bytes, ...], tuple[Opened, ...]]:
     lines = _unpacked(packed).split(b"\n", ENTRIES_MAX * 8)
-    head = _object(lines[0], BYTES_MAX)
+    head = _object(lines[0], HEAD_BYTES_MAX)
     if head.get("format") != FORMAT:
         raise BatchBroken(f"format {FORMAT} is read here, found {str(head.get('format'))[:40]!r}")
     count, opened = _whole(head, "entries"), _whole(head, "openings")
@@ -209,6 +219,8 @@ def _opened(line: bytes) -> Opened:
     found = Opened(*(_text(told, name) for name in Opened._fields))
     if len(told) != len(Opened._fields):
         raise BatchBroken("a private value has an entry, a field, a salt and a value")
+    if not (_HASH.fullmatch(found.entry) and _SALT.fullmatch(found.salt)):
+        raise BatchBroken("a private value names its entry's hash and a salt of 32 hex digits")
     return found
 
 
@@ -236,7 +248,7 @@ def _place(told: object) -> Place | None:
     match told:
         case None:
             return None
-        case [int() as seq, str() as own_hash] if _is_whole(seq) and len(own_hash) == 64:
+        case [int() as seq, str() as own_hash] if _is_whole(seq) and _HASH.fullmatch(own_hash):
             return Place(seq, own_hash)
         case _:
             raise BatchBroken("a place in a chain is a number and a hash")
@@ -244,7 +256,7 @@ def _place(told: object) -> Place | None:
 
 def _text(told: dict[str, Any], name: str) -> str:
     found = told.get(name)
-    if not isinstance(found, str):
+    if not isinstance(found, str) or not _has_bytes(found):
         raise BatchBroken(f"{name} is a text")
     return found
 
@@ -254,6 +266,15 @@ def _whole(told: dict[str, Any], name: str) -> int:
     if type(found) is not int or not _is_whole(found):
         raise BatchBroken(f"{name} is a whole number")
     return found
+
+
+def _has_bytes(text: str) -> bool:
+    """Whether a text can be written in UTF-8; half a surrogate pair, as JSON can hold, cannot."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _is_whole(found: object) -> bool:

@@ -239,6 +239,13 @@ def entry_of(data: bytes) -> Entry:
     """The entry that stored bytes hold; raises EntryBroken naming what cannot be read."""
     try:
         fields = json.loads(data)
+    except ValueError as problem:
+        raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
+    return _entry_of(fields, data)
+
+
+def _entry_of(fields: Any, data: bytes) -> Entry:
+    try:
         clock = fields["clock"]
         return Entry(
             device=fields["device"],
@@ -280,7 +287,7 @@ def strict_entry_of(data: bytes) -> Entry:
         if isinstance(problem, EntryBroken):
             raise
         raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
-    entry = entry_of(data)
+    entry = _entry_of(fields, data)
     hashes = (entry.prev, entry.trip_prev, entry.follows)
     texts = (entry.kind, entry.by, entry.idem, entry.clock_source)
     fits = (

@@ -143,13 +143,14 @@ DECLARE
     first date := date_trunc('month', day)::date;
     name text := 'entry_' || to_char(first, 'YYYY_MM');
 BEGIN
-    IF to_regclass('hub.' || name) IS NOT NULL
-        OR EXISTS (SELECT FROM entry_of_other_months
-            WHERE received_on >= first AND received_on < first + interval '1 month') THEN
+    IF to_regclass('hub.' || name) IS NOT NULL THEN
         RETURN;
     END IF;
+    -- No table of entries is touched before the lock is held: whoever waits for it holds none.
     PERFORM pg_advisory_xact_lock(hashtext('hub.make_month'));
-    IF to_regclass('hub.' || name) IS NULL THEN
+    IF to_regclass('hub.' || name) IS NULL
+        AND NOT EXISTS (SELECT FROM entry_of_other_months
+            WHERE received_on >= first AND received_on < first + interval '1 month') THEN
         EXECUTE format('CREATE TABLE %I PARTITION OF entry FOR VALUES FROM (%L) TO (%L)',
             name, first, (first + interval '1 month')::date);
     END IF;
