@@ -227,6 +227,52 @@ def unpair(
     show([f"unpaired: {count} device(s) called {label}"])
 
 
+@hub.command("export")
+def export(
+    context: typer.Context,
+    to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("export"),
+    device: Annotated[
+        list[str] | None, typer.Option("--device", help="Only this device, by label or id.")
+    ] = None,
+    trip: Annotated[
+        list[str] | None,
+        typer.Option("--trip", help="Only this trip, by label or id."),
+    ] = None,
+    since: Annotated[
+        str | None,
+        typer.Option("--since", help="Each trip of which something was written since: 2026-03-01."),
+    ] = None,
+    until: Annotated[
+        str | None, typer.Option("--until", help="What was written until then, that day included.")
+    ] = None,
+    form: Annotated[
+        list[str] | None, typer.Option("--form", help="As in `triplog export`; default: bundle.")
+    ] = None,
+    withhold: Annotated[
+        list[str] | None, typer.Option("--withhold", help="As in `triplog export`.")
+    ] = None,
+    withhold_reason: Annotated[str | None, typer.Option("--withhold-reason")] = None,
+    of_carrier: OfCarrier = None,
+    dsn: Dsn = None,
+) -> None:
+    """Write logs or trips that have arrived: bundle, tables, JSON, sheets; all of it or nothing."""
+    from triplog.desk.withholding import Wish, words_in
+    from triplog.hub.carriers import carrier_named
+    from triplog.hub.exporting import Order, Place, asked_for, export_from_hub
+
+    here = face(context)
+    database = open_hub(context, dsn)
+    found = _chosen(carrier_named(database, of_carrier))
+    wish = Wish(words=words_in(withhold or []), reason=withhold_reason)
+    place = Place(database=database, home=here.home, clock=here.clock)
+    asked = asked_for(place, found, device or [], trip or [], since, until)
+    order = Order(forms=tuple(form or ("bundle",)), who="at the hub's command line", wish=wish)
+    for made in export_from_hub(place, found, asked, order, to):
+        show(f"  {path}" for path in made.files)
+        if made.seal is not None:
+            show([f"  the bundle's fingerprint: {made.seal}"])
+
+
 def open_hub(context: typer.Context, dsn: str | None) -> "Database":
     """The hub's database, closed when the command ends. Raises Refused or HubUnusable, in words."""
     need_libraries()
