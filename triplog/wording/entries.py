@@ -119,6 +119,10 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "prompt_heard": lambda body: str(body["due"]).split("/")[1],
     "browser_paired": lambda body: f"for {' and '.join(body['roles'])}",
     "browser_unpaired": lambda body: str(body["why"]),
+    "hub_paired": lambda body: f"for {body['carrier']}",
+    "device_paired": lambda body: f"{body['label']}, device {body['device']}",
+    "device_unpaired": lambda body: f"device {body['device']}",
+    "head_received": lambda body: f"entry {body['seq']} of device {body['of']}, {body['new']} new",
     "entrance_refused": lambda body: f"{body['count']} time(s) since {body['since'][11:16]} UTC",
 }
 """What tells an entry of a kind, beside its plain fields."""
