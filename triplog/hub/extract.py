@@ -118,7 +118,7 @@ def _told(taken: Taken) -> dict[str, object]:
 def _name_carrier(desk: Desk, carrier: Carrier) -> None:
     """Where the carrier's name did not travel, its label at the hub stands for it."""
     if carrier_name(desk) is None:
-        body = {"units": units_of(desk), "paper": paper_of(desk)}
+        body: dict[str, object] = {"units": units_of(desk), "paper": paper_of(desk)}
         desk.record(desk.draft("carrier_recorded", body, private={"name": carrier.label}))
 
 
