@@ -3,12 +3,15 @@
 from collections.abc import Iterator
 from pathlib import Path
 
+import httpx
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
 from tests.dossier.scene import Office, office
 from tests.needs import missing, need
 from tests.page.served import Served, served
+from triplog.desk.checking import Found
+from triplog.desk.holding import hold_trip
 from triplog.journal.trip import Trip
 
 # Nothing but the page itself is asked for: no updates, no look-ups.
@@ -38,6 +41,21 @@ def page(yard: Office, trip: Trip, tmp_path: Path) -> Iterator[Served]:
     assert trip.state
     with served(yard, tmp_path / "heads") as running:
         yield running
+
+
+@pytest.fixture
+def client(page: Served) -> httpx.Client:
+    """The office's browser."""
+    return page.client("office", label="desk")
+
+
+@pytest.fixture
+def busy(yard: Office, trip: Trip) -> Trip:
+    """A trip whose check found something, and which is held."""
+    checked = yard.checked(trip, odometer="24165 mi", T2=Found.SLACK).trip
+    hold_trip(yard.desk, checked, reason="a letter came")
+    yard.clock.forward(minutes=1)
+    return checked
 
 
 @pytest.fixture(scope="session")
