@@ -1,7 +1,7 @@
 """Devices without a store: logs that are begun, go on, are copied and go another way, in memory."""
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -47,9 +47,7 @@ class Log:
             trip_prev=self.ends.get(draft.trip or ""),
             version=kind.version,
             reading=self.clock.forward(minutes=1),
-            commitments={
-                name: commitment(salt, name, draft.private[name]) for name in draft.private
-            },
+            commitments={n: commitment(salt, n, value) for n, value in draft.private.items()},
             idem=f"{self.way}-{seq}",
         )
         return self.put(data, [(name, salt, value) for name, value in draft.private.items()])
@@ -89,10 +87,10 @@ class Log:
             made.peaks = Peaks(list(self.peaks.found))
             return made
         made = Log(self.device, self.key, replace(self.clock), way)
-        private = {one.entry: one for one in self.openings}
-        for data, own_hash in zip(self.lines[:length], self.hashes, strict=False):
-            one = private.get(own_hash)
-            made.put(data, [] if one is None else [(one.field, one.salt, one.value)])
+        for data in self.lines[:length]:
+            made.put(data, [])
+        kept = set(made.hashes)
+        made.openings = [one for one in self.openings if one.entry in kept]
         return made
 
     def place(self, seq: int) -> Place | None:
@@ -151,9 +149,9 @@ def drawn_key(seed: str) -> Ed25519PrivateKey:
     return Ed25519PrivateKey.from_private_bytes(hashlib.sha256(seed.encode()).digest())
 
 
-def by_program(kind: str, body: dict[str, object], trip: str | None = None) -> Draft:
+def by_program(kind: str, body: Mapping[str, object], trip: str | None = None) -> Draft:
     """What is recorded without anybody."""
-    return Draft(kind=kind, body=body, by="nobody", via="program", trip=trip)
+    return Draft(kind=kind, body=dict(body), by="nobody", via="program", trip=trip)
 
 
 def pair_log(scene: HubScene, log: Log) -> str:

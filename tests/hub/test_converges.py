@@ -30,7 +30,7 @@ from tests.hub.logs import Log, answered, new_log, pair_log
 from tests.hub.scene import HubScene
 from triplog.hub.app import Hub, application
 from triplog.hub.carriers import add_carrier, keep_hub_key
-from triplog.hub.database import open_database
+from triplog.hub.database import Database, open_database
 from triplog.journal.batch import Answer, batch_in, pack_batch
 from triplog.journal.entries import Draft
 
@@ -204,7 +204,7 @@ def _draft(log: Log, number: int) -> Draft:
 
 
 @contextmanager
-def _open(dsn: str) -> Iterator[object]:
+def _open(dsn: str) -> Iterator[Database]:
     database = open_database(dsn, connections=2)
     try:
         yield database
@@ -225,7 +225,7 @@ def _run(dsn: str, home: Path, examples: int, steps: int) -> None:
 
 
 def test_any_interleaving_converges(dsn: str, tmp_path: Path) -> None:
-    _run(dsn, tmp_path, 25, 25)
+    _run(dsn, tmp_path, 15, 25)
 
 
 @pytest.mark.long
