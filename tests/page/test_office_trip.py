@@ -45,7 +45,7 @@ def test_entries_tell_both_times_and_which_strap_and_who(
         assert row[3] == "driver, the driver's own name"
     added = [row[4] for row in reversed(entries) if "tie-down added" in row[4]]
     assert added == [
-        f"plan recorded tie-down added, T{number} (S-{number})" for number in range(1, 6)
+        f"plan recorded tie-down added: T{number} (S-{number})" for number in range(1, 6)
     ]
 
 

@@ -12,10 +12,11 @@ from triplog.wording.slip import together_text
 from triplog.wording.stamps import stamped_text
 
 _PLAIN = (
-    *("label", "cause", "odometer", "status", "what", "standing", "grounds", "stage"),
+    *("label", "odometer", "status", "what", "standing", "grounds", "stage"),
     *("moved", "how", "seen", "source", "shows"),
 )
 """The fields of a body that tell it by their bare value."""
+_ADDED = "tie-down added"
 
 
 def moment_text(recorded: str | None, offset_min: int) -> str | None:
@@ -57,15 +58,16 @@ def gist(entry: Entry) -> str:
     return ", ".join(words)
 
 
-def _added(body: Mapping[str, Any]) -> str:
-    """What a plan revision added: it stands at the end of its list."""
-    cause, document = str(body.get("cause", "")), body["document"]
+def _planned(body: Mapping[str, Any]) -> str:
+    """Why a plan revision was made; a tie-down that was added is named: it stands at the end."""
+    causes = str(body.get("cause", "")).split(", ")
+    count = causes.count(_ADDED)
+    added = iter(body["document"].get("tie_down", [])[-count:] if count else ())
     told = []
-    for table, what in (("article", "article added"), ("tie_down", "tie-down added")):
-        count = cause.split(", ").count(what)
-        for one in document.get(table, [])[-count:] if count else []:
-            more = one.get("gear" if table == "tie_down" else "what")
-            told.append(f"{one['id']} ({more})" if more else str(one["id"]))
+    for cause in causes:
+        one = next(added, None) if cause == _ADDED else None
+        gear = f" ({one['gear']})" if one is not None and one.get("gear") else ""
+        told.append(cause if one is None else f"{cause}: {one['id']}{gear}")
     return ", ".join(told)
 
 
@@ -111,7 +113,7 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "office_message_queued": lambda body: str(body["message"]).splitlines()[1],
     "office_message_tried": _tried,
     "plan_judged": _verdicts,
-    "plan_recorded": _added,
+    "plan_recorded": _planned,
     "prompt_raised": lambda body: f"{body['channel']} {body['number']}, {body['rule']}",
     "prompt_outcome": _came_of,
     "time_stamp_asked": lambda body: f"of the head {body['head'][:8]}",
@@ -123,6 +125,7 @@ _OF_KIND: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "device_paired": lambda body: f"{body['label']}, device {body['device']}",
     "device_unpaired": lambda body: f"device {body['device']}",
     "head_received": lambda body: f"entry {body['seq']} of device {body['of']}, {body['new']} new",
+    "auditor_looked": lambda body: f"{body['label']}: {body['about']}",
     "entrance_refused": lambda body: f"{body['count']} time(s) since {body['since'][11:16]} UTC",
 }
 """What tells an entry of a kind, beside its plain fields."""
