@@ -45,6 +45,7 @@ def take(
     _note_contact(connection, sender, batch, ahead_ms, outcome, reading)
     opened = [one for one in batch.openings if carrier.opens(one.field)]
     new: list[Entry] = []
+    begin = 0
     if outcome == "forked":
         begin = (-1 if batch.after is None else batch.after.seq) + 1
         begin += len(batch.entries) - len(fresh)
@@ -60,7 +61,7 @@ def take(
         outcome=outcome,
         head=chain.head if outcome == "taken" else held,
         received_ms=received_ms,
-        earlier=() if outcome == "taken" else tuple(_earlier(connection, chain.device, held)),
+        earlier=() if outcome == "taken" else _earlier(connection, chain.device, held, begin),
         signed_note=note,
         opened=carrier.opened,
     )
@@ -156,14 +157,17 @@ def _note_contact(
         )
 
 
-def _earlier(connection: Open, device: str, held: Place | None) -> list[Place]:
-    """Places in the chain that is held, the last first, each twice as far back."""
+def _earlier(connection: Open, device: str, held: Place | None, parted: int) -> tuple[Place, ...]:
+    """Places in the chain that is held, the last first, each twice as far back.
+
+    `parted`: the number where another history begins, which is among them; 0: nowhere.
+    """
     if held is None:
-        return []
+        return ()
     steps = [0, *(1 << power for power in range(_EARLIER_MAX))]
     wanted = [held.seq - back for back in steps if back <= held.seq]
     rows = connection.execute(
         "SELECT seq, hash FROM entry WHERE device = %s AND seq = ANY(%s) ORDER BY seq DESC",
-        (device, [*wanted, 0]),
+        (device, [*wanted, 0, parted]),
     )
-    return [Place(seq, own_hash) for seq, own_hash in rows]
+    return tuple(Place(seq, own_hash) for seq, own_hash in rows)
