@@ -31,6 +31,8 @@ from triplog.journal.store_file import StoreUnusable
 
 _PAIRING_BYTES_MAX = 4096
 _SHOWN_MAX = 200
+_SENTENCE_MAX = 250
+"""A sentence may repeat what was sent, and that may be long."""
 _BATCH_TYPE = "application/octet-stream"
 Answering = Callable[[Request], Awaitable[Response]]
 
@@ -180,7 +182,7 @@ def _pairing_in(body: bytes) -> dict[str, str]:
 
 async def _refused(request: Request, problem: Exception) -> Response:
     del request
-    return JSONResponse({"refused": str(problem)}, status_code=422)
+    return JSONResponse({"refused": str(problem)[:_SENTENCE_MAX]}, status_code=422)
 
 
 async def _not_let_in(request: Request, problem: Exception) -> Response:

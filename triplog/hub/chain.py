@@ -38,6 +38,8 @@ def checked(
 ) -> list[Entry]:
     """The entries of the lines, each checked; the chain is brought on with them."""
     new = [read(line) for line in lines]
+    for entry in new:
+        _refuse_names(entry)
     chain.trips = _trip_ends(connection, chain.device, {one.trip for one in new if one.trip})
     for entry in new:
         _refuse_strange(entry, chain, carrier)
@@ -62,6 +64,15 @@ def read(line: bytes) -> Entry:
         raise NotTaken(str(problem)) from problem
 
 
+def _refuse_names(entry: Entry) -> None:
+    for name in (entry.trip, thing_of(entry.kind, entry.body)):
+        if name is not None and not (0 < len(name) <= _NAME_MAX and name.isprintable()):
+            raise NotTaken(
+                f"{where(entry)} names a trip or a thing by what is no name: that has 1 to"
+                f" {_NAME_MAX} letters in one line"
+            )
+
+
 def _refuse_strange(entry: Entry, chain: Chain, carrier: Carrier) -> None:
     if entry.device != chain.device:
         raise NotTaken(f"{where(entry)} stands in a batch of device {chain.device}")
@@ -75,12 +86,6 @@ def _refuse_strange(entry: Entry, chain: Chain, carrier: Carrier) -> None:
             f"{where(entry)} is of a kind this hub does not know ({entry.kind[:40]}, version"
             f" {entry.v}): a newer triplog wrote it. The hub has to be brought up to that first"
         )
-    for name in (entry.trip, thing_of(entry.kind, entry.body)):
-        if name is not None and not (0 < len(name) <= _NAME_MAX and name.isprintable()):
-            raise NotTaken(
-                f"{where(entry)} names a trip or a thing by what is no name: that has 1 to"
-                f" {_NAME_MAX} letters in one line"
-            )
     if (entry.clock_source == "demo") != carrier.invented:
         theirs, ours = ("real", "invented") if carrier.invented else ("invented", "real")
         raise NotTaken(f"{where(entry)} is {theirs} and this carrier's data are {ours}")
