@@ -9,15 +9,19 @@ from babel.messages.extract import extract_from_dir
 from scheduler.due import State
 from scheduler.progress import DutyStatus
 from scheduler.recheck_rules import LegalForce
+from tests.page.refusals import templates
 from triplog.desk.checking import LOOKS, Fault, Found
+from triplog.desk.gear import HELD
 from triplog.desk.odometer import Doubt
 from triplog.desk.overview import Concern
 from triplog.desk.releasing import QUESTIONS, Answer
+from triplog.journal.things import Standing
 from triplog.journal.trip import TripState
 from triplog.page.office.pages import FORM_WORDS
 from triplog.page.reading import LIGHTS
 from triplog.page.shown.rendering import UNITS
 from triplog.screen import CAUTIONS, HURT_GEAR, unrevised_line
+from triplog.securement.quantity import Dimension
 from triplog.wording import happened
 from triplog.wording.due import ADVISED, TITLES
 
@@ -58,6 +62,7 @@ def in_lists() -> Iterator[str]:
     """What is chosen from lists and then said."""
     for words in (State, DutyStatus, LegalForce, Fault, Found, Doubt, Concern, Answer, TripState):
         yield from map(str, words)
+    yield from (*map(str, Dimension), *map(str, Standing), HELD, "tie-down", "article", "or")
     for listed in (TITLES, ADVISED, QUESTIONS):
         yield from listed.values()
     yield from (*LOOKS, *FORM_WORDS.values(), *LIGHTS, *UNITS, *CAUTIONS, *happened.HAPPENED)
@@ -69,4 +74,4 @@ def in_lists() -> Iterator[str]:
 @cache
 def every_term() -> frozenset[str]:
     """All of it."""
-    return frozenset({*in_source(), *in_lists()})
+    return frozenset({*in_source(), *in_lists(), *(one.text for one in templates())})

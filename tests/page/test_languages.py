@@ -13,7 +13,7 @@ from triplog.page.shown.languages import LANGUAGES, wished, words_in
 
 OTHERS = pytest.mark.parametrize("language", [one for one in LANGUAGES if one != "en"])
 _PLACE = re.compile(r"\{[a-z_]+\}")
-_SAME = {"json", "plan", "Note", "Code", "no", "Page", "notes"}
+_SAME = {"json", "plan", "Note", "Code", "no", "Page", "notes", "article"}
 
 
 @OTHERS

@@ -144,18 +144,20 @@ async def _not_there(request: Request, problem: Exception) -> Response:
 
 async def _refused(request: Request, problem: Exception) -> Response:
     status = 503 if isinstance(problem, StoreUnusable) else 409
-    return _plain_page(request, for_the_page(str(problem), reader_of(request).words.say), status)
+    return _plain_page(request, for_the_page(str(problem), reader_of(request).words), status)
 
 
 async def _too_large(request: Request, problem: Exception) -> Response:
     del problem
     await house_of(request).refused(TOO_LARGE)
-    return PlainTextResponse("that is more than 1 MB; send less", 413)
+    say = reader_of(request).words.say
+    return PlainTextResponse(say("that is more than 1 MB; send less"), 413)
 
 
 async def _too_slow(request: Request, problem: Exception) -> Response:
-    del request, problem
-    return PlainTextResponse("the request came too slowly; send it again", 408)
+    del problem
+    say = reader_of(request).words.say
+    return PlainTextResponse(say("the request came too slowly; send it again"), 408)
 
 
 async def _our_fault(request: Request, problem: Exception) -> Response:

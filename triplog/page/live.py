@@ -96,7 +96,9 @@ async def live(request: Request) -> Response:
     """The stream of one trip."""
     changes: Changes = request.app.state.changes
     if changes.streams >= _STREAMS_MAX:
-        return PlainTextResponse("too many pages are kept open; this one asks now and then", 503)
+        say = reader_of(request).words.say
+        told = say("too many pages are kept open; this one asks now and then")
+        return PlainTextResponse(told, 503)
     return StreamingResponse(
         _stream(request, changes),
         media_type="text/event-stream",

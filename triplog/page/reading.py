@@ -13,15 +13,15 @@ from triplog.page.entrance.book import Session
 from triplog.page.entrance.refusals import WRONG_TOKEN
 from triplog.page.forms import Form
 from triplog.page.house import form_token, house_of
-from triplog.page.shown.languages import LANGUAGES, wished, words_in
+from triplog.page.shown.languages import LANGUAGES, Words, words_for
 from triplog.page.shown.rendering import UNITS, Reader
-from triplog.wording.due import Say
 
 LIGHTS = ("as the device", "day", "night")
 _FIELDS_MAX = 500
 _PLACE = re.compile(r"the journal \S*/\S+ ")
+_COMMAND = r"(?:`triplog[^`]*`|--[a-z][a-z-]+)"
 _WITH_COMMAND = re.compile(
-    r"(?:[;.,:] |, and |\. )?[^;.,:]*(?:`triplog[^`]*`|--[a-z][a-z-]+)[^;.]*"
+    rf"\. If [^.]*{_COMMAND}[^.]*|(?:[;.,:] |, and |\. )?[^;.,:]*{_COMMAND}[^;.]*"
 )
 
 
@@ -29,10 +29,9 @@ def reader_of(request: Request) -> Reader:
     """Who reads: by what was chosen on the browser, else by what the browser asks for."""
     session: Session | None = request.scope.get("session")
     choices = {} if session is None else session.choices
-    language = choices.get("language") or wished(request.headers.get("accept-language", ""))
     secret = str(request.scope.get("secret", ""))
     return Reader(
-        words=words_in(language),
+        words=words_for(choices, request.headers.get("accept-language", "")),
         units=UNITS.get(choices.get("units", "")),
         light=choices.get("light", LIGHTS[0]),
         token=form_token(secret) if secret else "",
@@ -72,10 +71,15 @@ def wants_json(request: Request) -> bool:
     return request.headers.get("accept", "").startswith("application/json")
 
 
-def for_the_page(sentence: str, say: Say) -> str:
-    """A refusal without where files lie, and what names commands or options of the terminal."""
+def for_the_page(sentence: str, words: Words) -> str:
+    """A refusal in the reader's words, without what only somebody at the terminal can use."""
+    return words.refusal(without_commands(sentence))
+
+
+def without_commands(sentence: str) -> str:
+    """A refusal without where files lie, and without what names the terminal's commands."""
     left = _WITH_COMMAND.sub("", _PLACE.sub("the journal ", sentence)).strip(" ;,.")
-    return say(left or sentence)
+    return left or sentence
 
 
 def known_language(word: str | None) -> str | None:

@@ -119,7 +119,7 @@ def _known(entry: Entry, say: Say) -> Said:
 
 async def _told(request: Request, act: Act, form: Form, problem: Exception) -> Response:
     """A refusal: above the form with what was typed, or as JSON for what waits on the phone."""
-    said = for_the_page(str(problem), reader_of(request).words.say)
+    said = for_the_page(str(problem), reader_of(request).words)
     # What is only busy may be sent again; what was refused has to be looked at.
     status = 503 if isinstance(problem, StoreUnusable) else 409
     if wants_json(request):
@@ -143,7 +143,7 @@ async def _form(
             act.refuse_at_the_wheel(trip, say)
             return stands, act.shown(desk, trip, say), refused
         except Refused as problem:
-            return stands, None, refused or for_the_page(str(problem), say)
+            return stands, None, refused or for_the_page(str(problem), reader.words)
 
     stands, shown, told = await _ask(request, look)
     if shown is None:

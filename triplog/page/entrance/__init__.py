@@ -1,4 +1,5 @@
 """Who may come in: pairing codes, sessions, limits, refusals. Start in `book.py`.
 
-May import `triplog.desk`, `triplog.journal` and itself; knows no trip and no page.
+May import `triplog.desk`, `triplog.journal`, the languages of `triplog.page.shown` and itself;
+knows no trip and no page.
 """

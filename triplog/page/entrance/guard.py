@@ -19,6 +19,7 @@ from triplog.page.entrance.refusals import (
     WRONG_ROLE,
     WRONG_TOKEN,
 )
+from triplog.page.shown.languages import words_for
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -96,17 +97,32 @@ class Guard:
 
     def _refusal(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
+        wished = headers.get("accept-language", "")
         if not self._door.is_called(headers.get("host", "")):
             self._door.refused(WRONG_HOST)
-            return PlainTextResponse("this page does not go by that name", 421)
+            say = words_for({}, wished).say
+            return PlainTextResponse(say("this page does not go by that name"), 421)
+        cookies = _cookies(headers)
+        session, secret = self._door.session(cookies) or (None, "")
+        scope["session"], scope["secret"] = session, secret
+        say = words_for({} if session is None else session.choices, wished).say
         size = headers.get("content-length", "0")
         if not size.isdecimal() or int(size) > BODY_BYTES_MAX:
             self._door.refused(TOO_LARGE)
-            return _told(headers, "that is more than 1 MB; send less", 413)
+            return _told(headers, say("that is more than 1 MB; send less"), 413)
         if scope["method"] not in ("GET", "HEAD") and self._is_foreign(headers):
             self._door.refused(WRONG_TOKEN)
-            return _told(headers, "that form is not of this page", 403)
-        return self._who(scope, _cookies(headers))
+            return _told(headers, say("that form is not of this page"), 403)
+        path = str(scope["path"])
+        if _is_open(path):
+            return None
+        if session is not None:
+            return self._of_another(session, path, headers, say)
+        if self._door.has_cookie(cookies):
+            self._door.refused(NO_SESSION)
+        if scope["method"] in ("GET", "HEAD"):
+            return RedirectResponse(ENTRANCE, 303)
+        return _told(headers, say("this browser is not paired any more; pair it anew"), 401)
 
     def _is_foreign(self, headers: Headers) -> bool:
         """Whether another site's page has sent it: 3.5.1, by what browsers say themselves."""
@@ -115,24 +131,16 @@ class Guard:
             return True
         return headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")
 
-    def _who(self, scope: Scope, cookies: dict[str, str]) -> Response | None:
-        path = str(scope["path"])
-        found = self._door.session(cookies)
-        scope["session"], scope["secret"] = (None, "") if found is None else found
-        if _is_open(path):
-            return None
-        if found is None:
-            if self._door.has_cookie(cookies):
-                self._door.refused(NO_SESSION)
-            return _to_entrance(scope)
-        session, _ = found
+    def _of_another(
+        self, session: Session, path: str, headers: Headers, say: Callable[[str], str]
+    ) -> Response | None:
+        """The answer to who asks for a page that is not theirs, or shows the sheet; None: go on."""
         if session.showing is not None and not path.startswith(SHOWN):
             return RedirectResponse(SHOWN, 303)
         for begins, role in _ROLE_OF.items():
             if (path == begins or path.startswith(f"{begins}/")) and role not in session.roles:
                 self._door.refused(WRONG_ROLE)
-                told = "this browser is not paired for that page"
-                return _told(Headers(scope=scope), told, 403)
+                return _told(headers, say("this browser is not paired for that page"), 403)
         return None
 
 
@@ -141,13 +149,6 @@ def _told(headers: Headers, sentence: str, status: int) -> Response:
     if headers.get("accept", "").startswith("application/json"):
         return JSONResponse({"refused": sentence}, status_code=status)
     return PlainTextResponse(sentence, status)
-
-
-def _to_entrance(scope: Scope) -> Response:
-    if scope["method"] in ("GET", "HEAD"):
-        return RedirectResponse(ENTRANCE, 303)
-    told = "this browser is not paired any more; pair it anew"
-    return _told(Headers(scope=scope), told, 401)
 
 
 def _is_open(path: str) -> bool:

@@ -163,7 +163,7 @@ async def export_trip(request: Request) -> Response:
         folder.cleanup()
         if not isinstance(problem, Refused):
             raise
-        told = for_the_page(str(problem), reader.words.say)
+        told = for_the_page(str(problem), reader.words)
         return house.pages.page("told.html", reader, status=409, told=told)
     return FileResponse(path, filename=path.name, background=BackgroundTask(folder.cleanup))
 
