@@ -5,8 +5,7 @@ transaction. An entry that follows another makes its trip's rows anew; any other
 rows made anew only those that differ are written: each page touched costs the person a wait.
 """
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable
 from functools import cache
 
 from sqlalchemy import (
@@ -24,41 +23,23 @@ from sqlalchemy.pool import StaticPool
 from sqlmodel import SQLModel
 
 from triplog.journal import derived
-from triplog.journal.derived_rows import (
-    Row,
-    may_change_trip_row,
-    row_of_trip,
-    rows_of_fact,
-    rows_of_thing,
+from triplog.journal.derived_rows import Row, may_change_trip_row, rows_of_fact, rows_of_thing
+from triplog.journal.derived_sets import (
+    OF_THING,
+    OF_TRIP,
+    Cells,
+    DueRows,
+    by_table,
+    in_columns,
+    own_row,
+    rows_of_due,
+    rows_of_facts,
 )
 from triplog.journal.entries import Entry
 from triplog.journal.kinds import thing_of
 from triplog.journal.store import Store
 from triplog.journal.things import thing_from
 from triplog.journal.trip import Trip, trip_of
-
-_TRIP_TABLES: tuple[type[SQLModel], ...] = (
-    derived.PlanRow,
-    derived.ArticleRow,
-    derived.TieDownRow,
-    derived.FindingRow,
-    derived.ReadingRow,
-    derived.DutyRow,
-    derived.CheckRow,
-    derived.CheckLineRow,
-    derived.CheckLookRow,
-    derived.PromptRow,
-    derived.TripEventRow,
-    derived.PhotoRow,
-)
-_THING_TABLES: tuple[tuple[type[SQLModel], str], ...] = (
-    (derived.GearRow, "id"),
-    (derived.VehicleRow, "id"),
-    (derived.PersonRow, "id"),
-    (derived.AnchorRow, "vehicle"),
-)
-Cells = tuple[object, ...]
-DueRows = Callable[[Trip], Iterable[dict[str, object]]]
 
 
 class DerivedTables:
@@ -76,7 +57,7 @@ class DerivedTables:
         if entry.trip is not None:
             trip = self._trip_with(store, entry.trip, entry)
             if entry.follows is not None:
-                self._keep(_TRIP_TABLES, "trip", trip.id, _rows_of_trip(trip))
+                self._keep(OF_TRIP, "trip", trip.id, rows_of_facts(trip))
             else:
                 about = entry.body["raised"] if entry.kind == "prompt_outcome" else entry.hash
                 for fact in (*trip.facts, *trip.doubtful):
@@ -95,7 +76,7 @@ class DerivedTables:
         SQLModel.metadata.create_all(self.connection)
         for trip_id in store.ids("trip"):
             trip = trip_of(trip_id, store.entries("trip = ?", (trip_id,)))
-            self._write(_rows_of_trip(trip))
+            self._write(rows_of_facts(trip))
             self._write_trip(trip)
             self._write_due(trip)
         for thing_id in store.ids("thing"):
@@ -105,7 +86,7 @@ class DerivedTables:
         """Make the rows of these trips and things anew, whatever was written before."""
         for trip_id in trips:
             trip = trip_of(trip_id, store.entries("trip = ?", (trip_id,)))
-            self._keep(_TRIP_TABLES, "trip", trip.id, _rows_of_trip(trip))
+            self._keep(OF_TRIP, "trip", trip.id, rows_of_facts(trip))
             self._write_trip(trip)
             self._write_due(trip)
         for thing_id in things:
@@ -126,17 +107,15 @@ class DerivedTables:
         return trip
 
     def _write_trip(self, trip: Trip) -> None:
-        own_row = [(derived.TripRow, row_of_trip(trip))] if trip.facts else []
-        self._keep((derived.TripRow,), "id", trip.id, own_row)
+        self._keep((derived.TripRow,), "id", trip.id, own_row(trip))
 
     def _write_due(self, trip: Trip) -> None:
-        due = ((derived.DueRow, row) for row in self._due_rows(trip))
-        self._keep((derived.DueRow,), "trip", trip.id, due)
+        self._keep((derived.DueRow,), "trip", trip.id, rows_of_due(trip, self._due_rows))
 
     def _write_thing(self, store: Store, thing_id: str) -> None:
         thing = thing_from(thing_id, store.thing_entries(thing_id))
         rows = [] if thing is None else list(rows_of_thing(thing))
-        for table, column in _THING_TABLES:
+        for table, column in OF_THING:
             its_rows = [row for row in rows if row[0] is table]
             self._keep((table,), column, thing_id, its_rows)
 
@@ -144,11 +123,11 @@ class DerivedTables:
         self, models: Iterable[type[SQLModel]], column: str, value: str, rows: Iterable[Row]
     ) -> None:
         """Make these the only rows of the tables that have the value in the column."""
-        wanted = _by_table(rows)
+        wanted = by_table(rows)
         for model in models:
             table = _table(model)
             key_of = _key(table)
-            its_rows = {key_of(row): row for row in _in_columns(table, wanted[model])}
+            its_rows = {key_of(row): row for row in in_columns(_names(table), wanted[model])}
             standing = self._raw.execute(_read(table, column), (value,))
             found = {key_of(row): row for row in standing}
             gone = [key for key in found if key not in its_rows]
@@ -157,30 +136,17 @@ class DerivedTables:
             self._put(table, [row for key, row in its_rows.items() if found.get(key) != row])
 
     def _write(self, rows: Iterable[Row]) -> None:
-        for model, its_rows in _by_table(rows).items():
+        for model, its_rows in by_table(rows).items():
             table = _table(model)
-            self._put(table, _in_columns(table, its_rows))
+            self._put(table, in_columns(_names(table), its_rows))
 
     def _put(self, table: Table, rows: list[Cells]) -> None:
         if rows:
             self._raw.executemany(_put(table), rows)
 
 
-def _by_table(rows: Iterable[Row]) -> defaultdict[type[SQLModel], list[dict[str, object]]]:
-    by_table: defaultdict[type[SQLModel], list[dict[str, object]]] = defaultdict(list)
-    for model, row in rows:
-        by_table[model].append(row)
-    return by_table
-
-
 def _table(model: type[SQLModel]) -> Table:
     return SQLModel.metadata.tables[str(model.__tablename__)]
-
-
-def _in_columns(table: Table, rows: Iterable[Mapping[str, object]]) -> list[Cells]:
-    """The rows with their values in the order of the table's columns."""
-    names = _names(table)
-    return [tuple([row[name] for name in names]) for row in rows]
 
 
 @cache
@@ -223,11 +189,6 @@ def _put(table: Table) -> str:
 
 def _text(statement: ClauseElement) -> str:
     return str(statement.compile(dialect=sqlite.dialect()))
-
-
-def _rows_of_trip(trip: Trip) -> Iterator[Row]:
-    for fact in (*trip.facts, *trip.doubtful):
-        yield from rows_of_fact(trip, fact)
 
 
 def _connection_over(store: Store) -> Connection:
