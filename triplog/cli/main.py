@@ -78,6 +78,8 @@ COMMANDS: dict[str, str] = {
     "restore": "keeping",
     "take-in": "keeping",
     "rebuild": "keeping",
+    "pair": "hub_contact",
+    "push": "hub_contact",
     "hub": "hub",
     "advise": "advising",
     "vary": "varying",

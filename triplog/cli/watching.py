@@ -14,6 +14,8 @@ from triplog.cli.machine_clock import MachineClock
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from scheduler.watch import HouseBusy, Look
     from triplog.journal.entries import Clock
 
@@ -61,6 +63,8 @@ def _watch(here: Face) -> None:
     from scheduler.sound import SoundNotifier
     from scheduler.watch import Watch
     from scheduler.watch_lock import AlreadyWatching
+    from triplog.desk.hub_contact import WithHub
+    from triplog.desk.hub_pairing import SETTING
     from triplog.desk.office import JournalOffice, hook_of
     from triplog.desk.setting_up import office_margin
     from triplog.desk.watching import JournalHouse
@@ -75,13 +79,16 @@ def _watch(here: Face) -> None:
         opening.append("no tone can be heard: no terminal bell here, and no player of sounds")
     if office_margin(desk) is not None and hook_of(here.home) is None:
         opening.append("the office is told of nothing yet, messages wait: see `triplog office`")
-    screen = Screen(desk.clock, opening)
+    if (here.home / SETTING).exists():
+        opening.append("what is recorded is pushed to the hub meanwhile")
     house = JournalHouse(desk)
+    office = WithHub(JournalOffice(house), house)
+    screen = Screen(desk.clock, opening, lambda: office.trouble)
     watcher = Watch(
         house,
         MachineClock(),
         FirstThatWorks([*desktop_notifiers("triplog"), TerminalNotifier(sys.stdout), sound]),
-        office=JournalOffice(house),
+        office=office,
         on_look=screen.looked,
         on_busy=screen.put_off,
     )
@@ -96,11 +103,19 @@ class Screen:
     """What the watcher shows where it was started; if nobody reads it any more, it goes on.
 
     `opening`: told when the first look is made, which only the one watcher of a store gets to.
+    `trouble`: what there is to tell of the hub; like the state, only while nobody drives.
     """
 
-    def __init__(self, clock: "Clock", opening: list[str]) -> None:
+    def __init__(
+        self,
+        clock: "Clock",
+        opening: list[str],
+        trouble: "Callable[[], Sequence[str]]" = lambda: (),
+    ) -> None:
         self._clock = clock
         self._opening = opening
+        self._trouble = trouble
+        self._told: Sequence[str] = ()
         self._state = ""
         self._is_put_off = False
 
@@ -109,7 +124,14 @@ class Screen:
         self._is_put_off = False
         self._open()
         line = _state_line(look, self._clock.read().offset_min)
-        if line is not None and line != self._state:
+        if line is None:
+            return
+        if self._trouble() != self._told:
+            self._told = self._trouble()
+            with contextlib.suppress(OSError):
+                for one in self._told:
+                    tell(one)
+        if line != self._state:
             self._state = line
             with contextlib.suppress(OSError):
                 show([line])

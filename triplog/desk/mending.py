@@ -65,6 +65,8 @@ _NEVER_WITHDRAWN = frozenset(
         "backed_up",
         "journal_taken_in",
         "fork_found",
+        "hub_paired",
+        "device_unpaired",
         "trip_opened",
         "plan_judged",
         "prompt_raised",

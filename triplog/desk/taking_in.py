@@ -58,7 +58,7 @@ def take_in_from(desk: Desk, source: Path, openings: Path | None = None) -> Take
                     invented=desk.invented,
                 )
                 photos, lacking = _bring_photos(desk, incoming)
-                entry = _record(desk, writing, kind, source, taken, photos)
+                entry = record_taken(desk, writing, kind, taken, name=source.name, photos=photos)
                 if taken.openings or taken.new:
                     destroy_again(desk, writing)
         except OwnLaterEntries as problem:
@@ -97,14 +97,24 @@ def _bring_photos(desk: Desk, incoming: FromStore | FromBundle | FromLines) -> t
     return put_in, len(wanted) - put_in
 
 
-def _record(
-    desk: Desk, writing: Writing, kind: str, source: Path, taken: Taken, photos: int
+def record_taken(
+    desk: Desk,
+    writing: Writing,
+    kind: str,
+    taken: Taken,
+    *,
+    name: str | None = None,
+    photos: int = 0,
 ) -> Entry | None:
-    """What was received, and each fork that was not recorded before; None: nothing is new."""
+    """What was received, and each fork that was not recorded before; None: nothing is new.
+
+    `kind`: what it came in, in a word; `name`: what that was called, kept private.
+    """
     new_forks = [
         (device, one)
         for device, one in sorted(taken.devices.items())
-        if one.fork_seq is not None and not _is_recorded(desk, device, one)
+        if one.fork_seq is not None
+        and not fork_is_recorded(desk, device, one.fork_seq, one.fork_other)
     ]
     if not (taken.new or taken.new_evidence or new_forks or photos):
         return None
@@ -118,7 +128,7 @@ def _record(
         desk.draft(
             "journal_taken_in",
             present(source=kind, received=received, openings=taken.openings, photos=photos or None),
-            private={"name": source.name},
+            private={"name": name},
         ),
         may_repeat=True,
     )
@@ -130,7 +140,8 @@ def _record(
     return entry
 
 
-def _is_recorded(desk: Desk, device: str, one: Received) -> bool:
+def fork_is_recorded(desk: Desk, device: str, seq: int, other: str | None) -> bool:
+    """Whether this device's chain tells already that there a device's other history begins so."""
     found = desk.store.entries("kind = 'fork_found' AND device = ?", (desk.store.device,))
-    wanted = (device, one.fork_seq, one.fork_other)
+    wanted = (device, seq, other)
     return any((e.body["of"], e.body["seq"], e.body["other"]) == wanted for e in found)

@@ -22,7 +22,7 @@ from triplog.journal.checkpoint import (
     signed_of,
 )
 from triplog.journal.device_key import did_sign
-from triplog.journal.entries import Body, Entry
+from triplog.journal.entries import Body, Draft, Entry
 from triplog.journal.store_file import write_durably
 from triplog.journal.stored_tree import StoredTree
 from triplog.journal.trip import Trip
@@ -110,25 +110,43 @@ def take_countersigned(desk: Desk, source: Path, public_key: str) -> tuple[Entry
     log as it stands, or is not signed with that key.
     """
     found = _read(source)
-    head = found.checkpoint
+    refuse_not_countersigned(desk, found, public_key.strip(), str(source))
+    with desk.writing() as writing:
+        draft = countersigned_draft(desk, found, public_key.strip(), str(source))
+        entry = desk.append(writing, draft)
+    return entry, found.checkpoint
+
+
+def refuse_not_countersigned(desk: Desk, found: Signed, key: str, where: str) -> None:
+    """Refuse what is no head of this log, or is not signed with that key of another installation.
+
+    `where`: where it was found, for whoever reads the refusal.
+    """
     try:
-        name, public = key_of(public_key.strip())
+        name, public = key_of(key)
         if not found.is_signed_by(name, public, did_sign):
-            raise Refused(f"{source} is not signed with the key of {name}")
+            raise Refused(f"{where} is not signed with the key of {name}")
     except CheckpointBroken as problem:
         raise Refused(f"{problem}") from problem
-    if head.origin != log_name(desk.store.device) or name == head.origin:
-        raise Refused(f"{source} is no head of this log that another installation has signed")
-    with desk.writing() as writing:
-        tree = StoredTree(desk.store, desk.store.device)
-        if tree.grow() < head.size or tree.checkpoint(head.size) != head:
-            raise Refused(
-                f"{source} holds another head over {head.size} entries than this journal has: keep"
-                " it, it shows that this journal is not the one it was taken from"
-            )
-        body: Body = {"signed_note": found.text, "key": public_key.strip()}
-        entry = desk.append(writing, desk.draft("countersignature_taken", body))
-    return entry, head
+    origin = found.checkpoint.origin
+    if origin != log_name(desk.store.device) or name == origin:
+        raise Refused(f"{where} is no head of this log that another installation has signed")
+
+
+def countersigned_draft(desk: Desk, found: Signed, key: str, where: str) -> Draft:
+    """The draft of a countersigned head that came back; inside a transaction of the caller.
+
+    Raises Refused where the log as it stands has another head over so many entries.
+    """
+    head = found.checkpoint
+    tree = StoredTree(desk.store, desk.store.device)
+    if tree.grow() < head.size or tree.checkpoint(head.size) != head:
+        raise Refused(
+            f"{where} holds another head over {head.size} entries than this journal has: keep"
+            " it, it shows that this journal is not the one it was taken from"
+        )
+    body: Body = {"signed_note": found.text, "key": key}
+    return desk.draft("countersignature_taken", body)
 
 
 def _countersigned(desk: Desk, origin: str) -> list[Checkpoint]:

@@ -22,6 +22,7 @@ _HEAD = "the last signed head: a copy of it elsewhere shows whether a back-up is
 _BESIDE = {
     "device-key.pem": "the device's key: a restored journal makes its own",
     "office.json": "the way out to the office: set it up anew after a restore",
+    "hub.json": "the pairing with the hub: pair it anew after a restore",
 }
 
 
