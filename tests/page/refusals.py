@@ -1,4 +1,4 @@
-"""The templates of every refusal that a driver's page can meet, read from the source.
+"""The templates of every refusal, and some more, that a driver's page can meet, from the source.
 
 A template is the text with a numbered place for each value, as the catalogues have it. What a value
 is made of is read as well: a local variable, what a function of the project returns, a table of
@@ -21,6 +21,8 @@ _TOLD = {
     **{"QuantityRefused": 0, "PlanRefused": 1, "HTTPException": 1, "_refusal": 2},
 }
 """What tells a refusal, and the place of its text among what it is called with."""
+_TOLD_TOO = (("triplog.desk.second_look", "lacking"), ("triplog.wording.looks", "left_wrong_text"))
+"""Functions whose sentences the cab shows beside its forms or once something is recorded."""
 LEFT_OUT = {
     "triplog.desk.company_rules": "the company's own rules are set at the desk computer",
     "triplog.desk.people": "people's cards are made there",
@@ -33,7 +35,6 @@ LEFT_OUT = {
     "triplog.desk.second_look": "recorded by the second person at the desk computer",
     "triplog.desk.finding_things:refuse_label": "things get their labels there",
     "triplog.desk.finding_things:refuse_empty_label": "things get their labels there",
-    "triplog.desk.finding_things:the_trip_or_last": "the cab's address names the trip",
     "triplog.desk.gear:add_gear": "gear is taken into stock there",
     "triplog.desk.gear:set_standing": "gear is put back there",
     "triplog.desk.gear:_refuse_return": "gear is put back there",
@@ -73,7 +74,7 @@ class Template:
 @cache
 def templates() -> frozenset[Template]:
     """Every template, as the page tells it: without commands, the places numbered anew."""
-    found = set()
+    found: set[Template] = set()
     for module in sorted(_closure()):
         if module in LEFT_OUT:
             continue
@@ -81,12 +82,29 @@ def templates() -> frozenset[Template]:
             if f"{module}:{function}" in LEFT_OUT:
                 continue
             reader = _Reader(module, call)
-            for text in reader.texts(told):
-                for one in reader.also | {text}:
-                    shown = _numbered(without_commands(one))
-                    if _SAYS.search(_AT.sub("", shown)) and not _COMMAND.search(shown):
-                        found.add(Template(shown, f"{module}:{call.lineno}"))
+            found |= _shown(reader.texts(told) | reader.also, f"{module}:{call.lineno}")
+    for module, function in _TOLD_TOO:
+        reader = _Reader(module, _tree(module))
+        found |= _shown(reader.returned(function) | reader.also, f"{module}:{function}")
     return frozenset(found)
+
+
+def there_is(name: str) -> bool:
+    """Whether there is a module of that name, or "module:function"."""
+    module, _, function = name.partition(":")
+    return module in _closure() and (
+        not function or function in {one for one, _, _ in _calls(module)}
+    )
+
+
+def _shown(texts: set[str], where: str) -> set[Template]:
+    """The templates as the page tells them, of what says something there."""
+    shown = {_numbered(without_commands(one)) for one in texts}
+    return {
+        Template(one, where)
+        for one in shown
+        if _SAYS.search(_AT.sub("", one)) and not _COMMAND.search(one)
+    }
 
 
 def _numbered(text: str) -> str:
@@ -227,14 +245,14 @@ class _Reader:
             case ast.Name(id=("say" | "_")):
                 return set()  # translated already
             case ast.Name(id=name):
-                return self._returned(name)
+                return self.returned(name)
             case ast.Attribute(value=of, attr="format"):
                 return self.texts(of)
             case ast.Attribute(value=of, attr="get"):
                 return {text for one in (of, *node.args[1:]) for text in self.texts(one)}
         return set()
 
-    def _returned(self, name: str) -> set[str]:
+    def returned(self, name: str) -> set[str]:
         """What a function of this module, or one it imports, returns."""
         full = _imports(self._module).get(name, f"{self._module}.{name}")
         module = full.rpartition(".")[0]

@@ -62,7 +62,15 @@ def in_lists() -> Iterator[str]:
     """What is chosen from lists and then said."""
     for words in (State, DutyStatus, LegalForce, Fault, Found, Doubt, Concern, Answer, TripState):
         yield from map(str, words)
-    yield from (*map(str, Dimension), *map(str, Standing), HELD, "tie-down", "article", "or")
+    yield from (
+        *map(str, Dimension),
+        *map(str, Standing),
+        HELD,
+        "tie-down",
+        "article",
+        " or ",
+        "; ",
+    )
     for listed in (TITLES, ADVISED, QUESTIONS):
         yield from listed.values()
     yield from (*LOOKS, *FORM_WORDS.values(), *LIGHTS, *UNITS, *CAUTIONS, *happened.HAPPENED)

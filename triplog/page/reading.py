@@ -73,7 +73,7 @@ def wants_json(request: Request) -> bool:
 
 def for_the_page(sentence: str, words: Words) -> str:
     """A refusal in the reader's words, without what only somebody at the terminal can use."""
-    return words.refusal(without_commands(sentence))
+    return words.tell(without_commands(sentence))
 
 
 def without_commands(sentence: str) -> str:

@@ -140,7 +140,8 @@ def _items(form: Form) -> list[ItemFound]:
 def _said(result: Checked, reason: str | None, say: Say) -> list[str]:
     hurt = [say(HURT_GEAR)] if result.found_damage else []
     if result.left_wrong:
-        hurt.append(left_wrong_text([f"{one.item} {one.fault}" for one in result.left_wrong]))
+        left = [f"{say(one.item)} {say(one.fault)}" for one in result.left_wrong]
+        hurt.append(say(left_wrong_text(left)))
     if not result.complete:
         names = ", ".join(result.not_looked_at)
         told = say("Not looked at: {names}. It counts as a look, not as a check.")

@@ -69,7 +69,7 @@ async def act_form(request: Request) -> Response:
 async def act_done(request: Request) -> Response:
     """Record what a form says; what cannot be recorded is told above the form, the text kept."""
     house, session, act = house_of(request), session_of(request), _act(request)
-    say = reader_of(request).words.say
+    say = reader_of(request).words.tell
     form = await read_form(request)
     try:
         key = form.key
@@ -135,7 +135,7 @@ async def _form(
     request: Request, act: Act, typed: Mapping[str, str], refused: str, status: int
 ) -> Response:
     house, reader = house_of(request), reader_of(request)
-    say = reader.words.say
+    say = reader.words.tell
 
     def look(desk: Desk, trip: Trip) -> tuple[Standing, Mapping[str, object] | None, str]:
         stands = standing(desk, trip, say, reader.units)

@@ -44,8 +44,8 @@ def _depart_shown(desk: Desk, trip: Trip, say: Say) -> Mapping[str, object]:
     outlook = departing.outlook(desk, trip)
     return {
         "findings": findings_said(outlook.judgement.unsettled, units_of(desk)),
-        "gear_out": list(outlook.gear_out.values()),
-        "second_look": outlook.second_look,
+        "gear_out": [say(one) for one in outlook.gear_out.values()],
+        "second_look": outlook.second_look and say(outlook.second_look),
         "asks_reason": not outlook.is_settled,
         "asks_top_speed": outlook.top_speed is None,
         "asks_carried": second_look.carried_before(trip) is None,

@@ -10,7 +10,7 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 from babel.support import Translations
 
-from triplog.page.shown.refusals import refusals_in
+from triplog.page.shown.desk_said import told_in
 
 LANGUAGES = {"en": "English", "fr": "Français", "es": "Español"}
 ENGLISH = "en"
@@ -21,13 +21,13 @@ class Words:
     """The words of one language: `say` turns a piece of English into it.
 
     `ngettext` takes English for one and for several, and the number, and gives the form for it.
-    `refusal` turns a refusal of the desk, with its values in it, into the language.
+    `tell` turns a sentence of the desk, with its values in it, into the language.
     """
 
     language: str
     say: Callable[[str], str]
     ngettext: Callable[[str, str, int], str]
-    refusal: Callable[[str], str]
+    tell: Callable[[str], str]
 
 
 def words_for(choices: Mapping[str, str], header: str) -> Words:
@@ -56,7 +56,7 @@ def words_in(language: str) -> Words:
         language,
         say,
         lambda one, some, n: str(translations.ungettext(one, some, n)),
-        refusals_in((one.id for one in catalogue if isinstance(one.id, str)), say),
+        told_in((one.id for one in catalogue if isinstance(one.id, str)), say),
     )
 
 

@@ -1,5 +1,5 @@
-"""Refusals in the reader's words. The desk tells them in English, with values put in; the
-catalogues have them with numbered places, "trip {0} is {1}; checks are made under way".
+"""Sentences of the desk in the reader's words. The desk tells them in English, with values put in;
+the catalogues have them with numbered places, "trip {0} is {1}; checks are made under way".
 
 A translation says of a place whether words stand in it: what stands at `{1:said}` is translated
 itself, at `{1:each}` part by part of a list; `{0}` is left, for a label may be a word too. No other
@@ -11,30 +11,34 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 _PLACE = re.compile(r"\{\d+\}")
+_CLAUSE = re.compile(r"[;:.] ")
 _BETWEEN = re.compile(r"(; |, | or )")
+_LONGEST = 2_000
+"""Of a text that fits, by what was typed, in very many ways each would be tried."""
 Say = Callable[[str], str]
 
 
-def refusals_in(english: Iterable[str], say: Say) -> Say:
-    """What turns an English refusal into words; English where nothing fits.
+def told_in(english: Iterable[str], say: Say) -> Say:
+    """What turns an English sentence into words; English where nothing fits.
 
-    `english`: all that the catalogue has words for. The longest text that fits is taken.
+    `english`: all that the catalogue has words for. Of what fits, that is taken whose places hold
+    the fewest ends of a clause, and of those the longest text.
     """
-    fitting = sorted(
-        (_Template.of(one) for one in english if _PLACE.search(one)),
-        key=lambda one: (-one.fixed, one.english),
-    )
+    templates = [_Template.of(one) for one in english if _PLACE.search(one)]
 
     def told(sentence: str) -> str:
         known = say(sentence)
-        if known != sentence:
+        if known != sentence or len(sentence) > _LONGEST:
             return known
-        for template in fitting:
-            found = template.pattern.fullmatch(sentence)
-            if found is not None:
-                parts = [_Part(one, told, each) for one in found.groups()]
-                return say(template.english).format(*parts)
-        return sentence
+        fitting = [
+            (sum(len(_CLAUSE.findall(part)) for part in parts), -one.fixed, one.english, parts)
+            for one in templates
+            if (parts := one.parts(sentence)) is not None
+        ]
+        if not fitting:
+            return sentence
+        *_, template, parts = min(fitting)
+        return say(template).format(*(_Part(one, told, each) for one in parts))
 
     def each(listed: str) -> str:
         known = told(listed)
@@ -42,7 +46,7 @@ def refusals_in(english: Iterable[str], say: Say) -> Say:
             return known
         parts = _BETWEEN.split(listed)
         for place, one in enumerate(parts):
-            parts[place] = told(one) if place % 2 == 0 else one.replace("or", say("or"))
+            parts[place] = told(one) if place % 2 == 0 else say(one)
         return "".join(parts)
 
     return told
@@ -50,7 +54,7 @@ def refusals_in(english: Iterable[str], say: Say) -> Say:
 
 @dataclass(frozen=True, slots=True)
 class _Template:
-    """A refusal of the catalogue; `fixed`: how many characters of it are no place."""
+    """A sentence of the catalogue; `fixed`: how many characters of it are no place."""
 
     english: str
     pattern: re.Pattern[str]
@@ -61,6 +65,11 @@ class _Template:
         fixed = _PLACE.split(english)
         pattern = re.compile("(.*?)".join(map(re.escape, fixed)), re.DOTALL)
         return cls(english, pattern, sum(map(len, fixed)))
+
+    def parts(self, sentence: str) -> tuple[str, ...] | None:
+        """What stands in the places of a sentence; None: it is another."""
+        found = self.pattern.fullmatch(sentence)
+        return None if found is None else found.groups()
 
 
 class _Part(str):
