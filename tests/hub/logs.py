@@ -131,7 +131,7 @@ class Log:
                 return answer
             else:
                 at = answer.head
-                if at.seq == len(self.lines) - 1:
+                if at.seq == len(self.lines) - 1 and answer.outcome == "taken":
                     return answer
         raise AssertionError(f"{ROUNDS_MAX} rounds did not bring it all")
 

@@ -170,7 +170,7 @@ POISON: dict[str, tuple[Callable[[Log], bytes], str]] = {
     "a newer kind": (lambda log: _after(log, _next(log, kind="beamed_up")), "newer triplog"),
     "a newer version": (lambda log: _after(log, _next(log, v=99)), "newer triplog"),
     "a number below zero": (lambda log: _after(log, _next(log, seq=-1)), "not what it should"),
-    "a number beyond all": (lambda log: _after(log, _next(log, seq=10**300)), "too large"),
+    "a number beyond all": (lambda log: _after(log, _next(log, seq=10**300)), "no journal entry"),
     "a number with a part": (lambda log: _after(log, _next(log, seq=4.5)), "no place"),
     "a time that is none": (
         lambda log: _after(log, _next(log, event_time="2026-02-30T00:00:00.000Z")),
