@@ -10,7 +10,7 @@ from triplog.desk.desk import Desk
 from triplog.journal.entries import time_of
 from triplog.journal.trip import Trip, records_in
 
-_NAMING = ("driver", "vehicle", "from", "to", "by_whom")
+NAMING = ("driver", "vehicle", "from", "to", "by_whom")
 """The fields of a body that name a person or a vehicle."""
 _OF_TRIP = "(trip = ? OR hash IN (SELECT value FROM json_each(?)))"
 _CARDS = (
@@ -108,7 +108,7 @@ def scope_of(desk: Desk, trip: Trip | None, *, also: tuple[str, ...] = ()) -> Sc
     things: set[str] = set(also)
     # Entries that were corrected or taken back are part of the trail, and so is what they name.
     for entry in desk.store.trip_entries(trip.id):
-        named = (entry.by, *(entry.body.get(name) for name in _NAMING))
+        named = (entry.by, *(entry.body.get(name) for name in NAMING))
         things |= {one for one in named if isinstance(one, str)}
         things |= {source["thing"] for source in records_in(entry.body, "sources")}
     ids = tuple(sorted(things))

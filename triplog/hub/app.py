@@ -7,7 +7,7 @@ with a request is said in one sentence; what goes wrong here is told to the log,
 import json
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -16,18 +16,21 @@ from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
-from starlette.routing import Route
+from starlette.routing import Mount, Route
 
 from triplog.desk.refused import Refused
 from triplog.hub.carriers import carrier_of, digest_of, hub_key, pair
 from triplog.hub.chain import NotTaken
 from triplog.hub.database import Database, HubUnusable
 from triplog.hub.intake import take
+from triplog.hub.office.app import office_application
+from triplog.hub.office.house import OfficeHouse
 from triplog.hub.sending import for_device
 from triplog.journal.batch import PACKED_BYTES_MAX, Batch, BatchBroken, batch_in, pack_answer
 from triplog.journal.device_key import DeviceKey
 from triplog.journal.entries import Clock
 from triplog.journal.store_file import StoreUnusable
+from triplog.page.house import Settings
 
 _PAIRING_BYTES_MAX = 4096
 _SHOWN_MAX = 200
@@ -39,11 +42,12 @@ Answering = Callable[[Request], Awaitable[Response]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hub:
-    """What a hub has at hand. `home`: where its key lies."""
+    """What a hub has at hand. `home`: where its key lies; `office`: how its pages are reached."""
 
     database: Database
     home: Path
     clock: Clock
+    office: Settings = field(default_factory=lambda: Settings(names=frozenset(), is_secure=False))
 
 
 class NotLetIn(Exception):
@@ -58,10 +62,12 @@ def application(hub: Hub) -> Starlette:
         yield
         del app
 
+    house = OfficeHouse(settings=hub.office, database=hub.database, home=hub.home, clock=hub.clock)
     app = Starlette(
         routes=[
             Route("/pair", pairing, methods=["POST"]),
             Route("/push", pushing, methods=["POST"]),
+            Mount("/", office_application(house)),
         ],
         exception_handlers={
             Refused: _refused,

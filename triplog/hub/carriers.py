@@ -74,7 +74,7 @@ def add_carrier(
     invented: bool = False,
 ) -> Carrier:
     """Take a carrier on, with its two own chains. Raises Refused."""
-    _refuse_label(label)
+    refuse_label(label)
     unknown = sorted(set(opened) - _PRIVATE_FIELDS - {ALL_FIELDS})
     if unknown:
         raise Refused(f"no private field is called {unknown[0]!r}; there is: {_fields_said()}")
@@ -145,7 +145,7 @@ def draw_code(
     database: Database, carrier: Carrier, label: str, *, is_office: bool, now: datetime
 ) -> str:
     """A code that pairs one device, once, within a quarter of an hour. Raises Refused."""
-    _refuse_label(label)
+    refuse_label(label)
     code = secrets.token_urlsafe(16)
     with database.work("office", carrier.id) as connection:
         connection.execute(
@@ -257,7 +257,8 @@ def _carriers(connection: Open, where: str, values: tuple[object, ...]) -> list[
     ]
 
 
-def _refuse_label(label: str) -> None:
+def refuse_label(label: str) -> None:
+    """Refuse a label that says nothing, or more than a list has room for."""
     if not label.strip() or len(label) > _LABEL_MAX or not label.isprintable():
         raise Refused(f"a label has 1 to {_LABEL_MAX} letters in one line, found {label[:80]!r}")
 

@@ -86,6 +86,7 @@ _ALL = (
     _kind("device_paired", "device key label"),
     _kind("device_unpaired", "device"),
     _kind("head_received", "of seq hash new brought_by clock_ahead_ms", "signed_note key_changed"),
+    _kind("auditor_looked", "browser label about", "trip_of"),
     # The office.
     _kind("carrier_recorded", "units paper", "office_margin positions_kept", private="name"),
     _kind("company_rules_recorded", "rules", private="note"),

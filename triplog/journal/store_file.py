@@ -131,6 +131,15 @@ def new_file(path: Path, device: str) -> None:
         sync_folder(path.parent)
 
 
+def in_memory(device: str) -> sqlite3.Connection:
+    """An empty journal in memory, for entries that are only looked at: its chains may have gaps."""
+    raw = connect(Path(":memory:"))
+    raw.executescript(_SCHEMA)
+    raw.execute("DROP TRIGGER entry_goes_on_the_end")
+    raw.execute("INSERT INTO store_fact VALUES ('device', ?)", (device,))
+    return raw
+
+
 def connect(path: Path) -> sqlite3.Connection:
     raw = sqlite3.connect(
         path,

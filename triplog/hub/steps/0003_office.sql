@@ -5,6 +5,7 @@ CREATE TABLE browser (
     id text PRIMARY KEY,
     carrier text NOT NULL REFERENCES carrier,
     label text NOT NULL,
+    person text NOT NULL,
     role text NOT NULL CHECK (role IN ('office', 'auditor')),
     secret bytea NOT NULL CHECK (length(secret) = 32),
     choices text NOT NULL DEFAULT '{}',
@@ -15,6 +16,7 @@ CREATE TABLE browser (
 CREATE UNIQUE INDEX browser_secret ON browser (secret);
 CREATE INDEX browser_carrier ON browser (carrier, label);
 COMMENT ON COLUMN browser.label IS 'what people call who sits at it';
+COMMENT ON COLUMN browser.person IS 'their card, in the office''s own chain; an auditor has none';
 COMMENT ON COLUMN browser.secret IS 'the SHA-256 of what the browser shows with each request';
 
 CREATE TABLE browser_code (
@@ -49,7 +51,7 @@ GRANT SELECT, INSERT ON browser TO triplog_pairing;
 GRANT UPDATE (seen_at, ended_at, choices) ON browser TO triplog_pairing;
 GRANT SELECT ON browser_code TO triplog_pairing;
 GRANT UPDATE (used_at) ON browser_code TO triplog_pairing;
-GRANT SELECT (id, carrier, label, role, paired_at, seen_at, ended_at) ON browser TO triplog_office;
+GRANT SELECT (id, carrier, label, person, role, paired_at, seen_at, ended_at) ON browser TO triplog_office;
 GRANT UPDATE (ended_at) ON browser TO triplog_office;
 GRANT INSERT ON browser_code TO triplog_office;
 GRANT SELECT, INSERT ON looked TO triplog_office;
@@ -71,3 +73,7 @@ GRANT EXECUTE ON FUNCTION browser_with(bytea), browser_code_with(bytea, timestam
 
 -- Whoever only reads makes no tables.
 REVOKE EXECUTE ON FUNCTION make_month(date) FROM triplog_auditor;
+
+-- A trip is looked at with the carrier's card; nothing else of its kind is asked for by kind.
+CREATE INDEX entry_of_carrier ON entry (device) WHERE kind = 'carrier_recorded';
+CREATE INDEX entry_of_opening ON entry (carrier) WHERE kind = 'trip_opened';
