@@ -13,6 +13,7 @@ import psycopg
 from psycopg import sql
 
 from triplog.hub.database import HubUnusable, Open, told_in_words
+from triplog.hub.derived import bring_up_derived
 
 _ROLES = ("pairing", "ingest", "office", "auditor", "worker")
 _ONE_AT_A_TIME = 0x7472_6C67
@@ -67,6 +68,8 @@ def bring_up(connection: Open, *, up_to: int | None = None) -> list[Step]:
                 "INSERT INTO step (number, name, digest) VALUES (%s, %s, %s)",
                 (step.number, step.name, step.digest),
             )
+        if up_to is None:
+            bring_up_derived(connection)
     return done
 
 
