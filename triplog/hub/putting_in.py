@@ -27,7 +27,7 @@ def put_in(
     connection.execute(
         "INSERT INTO entry (carrier, device, seq, hash, kind, trip, thing, entry_time, received_on,"
         " data) SELECT %s, %s, seq, hash, kind, trip, thing, entry_time, %s, data FROM unnest("
-        "%s::bigint[], %s::text[], %s::text[], %s::text[], %s::text[], %s::text[], %s::bytea[])"
+        "%b::bigint[], %b::text[], %b::text[], %b::text[], %b::text[], %b::text[], %b::bytea[])"
         " AS came (seq, hash, kind, trip, thing, entry_time, data)",
         (
             carrier.id,

@@ -110,6 +110,9 @@ class Entry:
         return max(self.entry_time - self.event_time, timedelta(0))
 
 
+_WRITER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
 def canonical(value: object) -> bytes:
     """The RFC 8785 bytes of a value of the restricted set; AssertionError for any other value."""
     _assert_restricted(value)
@@ -119,7 +122,7 @@ def canonical(value: object) -> bytes:
 def _canonical_quickly(value: object) -> bytes:
     """What `canonical` gives, by Python's own writer: for this set the two write the same."""
     _assert_restricted(value)
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+    return _WRITER.encode(value).encode()
 
 
 def hash_of(data: bytes) -> str:
@@ -280,13 +283,12 @@ def strict_entry_of(data: bytes) -> Entry:
     Raises EntryBroken naming what is wrong.
     """
     try:
-        fields = json.loads(data)
-        if _canonical_quickly(fields) != data:
-            raise EntryBroken("these bytes are no journal entry: they are not canonical JSON")
+        fields = _STRICT.decode(data.decode())
+        written = _WRITER.encode(fields).encode()
     except (ValueError, AssertionError, RecursionError) as problem:
-        if isinstance(problem, EntryBroken):
-            raise
         raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
+    if written != data:
+        raise EntryBroken("these bytes are no journal entry: they are not canonical JSON")
     entry = _entry_of(fields, data)
     hashes = (entry.prev, entry.trip_prev, entry.follows)
     texts = (entry.kind, entry.by, entry.idem, entry.clock_source)
@@ -338,3 +340,28 @@ def _assert_restricted(value: object) -> None:
                 _assert_restricted(one)
         case _:
             raise AssertionError(f"{type(value).__name__} has no place in an entry")
+
+
+def _whole_number(text: str) -> int:
+    found = int(text)
+    _assert_restricted(found)
+    return found
+
+
+def _no_such_number(text: str) -> object:
+    raise AssertionError(f"{text[:40]} has no place in an entry")
+
+
+def _with_its_keys(found: dict[str, Any]) -> dict[str, Any]:
+    for key in found:
+        assert _is_key(key), f"{key[:40]!r} is no key of an entry"
+    return found
+
+
+_STRICT = json.JSONDecoder(
+    object_hook=_with_its_keys,
+    parse_int=_whole_number,
+    parse_float=_no_such_number,
+    parse_constant=_no_such_number,
+)
+"""Reads the restricted set alone. What it reads and `_WRITER` writes the same is canonical."""
