@@ -1,7 +1,7 @@
 """`python -m tests.benchmarks [--allow FACTOR] [NAME ...]`: every figure as a ratio to its floor.
 
 NAME: starting, recording, judging, envelope, advising, on_the_road, big_store, watching, paging;
-all of them without one. And by name alone, for they take minutes: evidence, moving, handing_out.
+all of them without one. By name alone, for they take minutes: evidence, moving, handing_out, fleet.
 Ends with 1 where a ratio is over its limit times FACTOR, which is 1 unless given: a shared machine
 needs some room, and the table says all the same which limit holds.
 """
@@ -17,6 +17,7 @@ from tests.benchmarks import (
     big_store,
     envelope,
     evidence,
+    fleet,
     handing_out,
     judging,
     moving,
@@ -41,8 +42,9 @@ FAMILIES: dict[str, Callable[[Path], list[Figure]]] = {
     "evidence": evidence.figures,
     "moving": moving.figures,
     "handing_out": handing_out.figures,
+    "fleet": fleet.figures,
 }
-BY_NAME = ("evidence", "moving", "handing_out")
+BY_NAME = ("evidence", "moving", "handing_out", "fleet")
 HEAD = f"{'':52} {'ours':>10} {'floor':>10}       {'ratio':>6} {'limit':>6}"
 
 

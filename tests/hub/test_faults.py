@@ -5,13 +5,9 @@ A place in mid-batch is reached without waiting for luck: the test holds the row
 """
 
 import http.client
-import os
-import socket
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import closing, contextmanager, suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import psycopg
@@ -19,10 +15,11 @@ import pytest
 
 from tests.builders import StandingClock, odometer_read, trip_opened
 from tests.hub.cluster import Cluster, cluster
-from tests.hub.cutting import HERE, Cutting, Way, cutting
+from tests.hub.cutting import Cutting, Way, cutting
 from tests.hub.faulty import a_device, another_hub, goes_on, whole
 from tests.hub.holding import Oracle
 from tests.hub.logs import Log, asked
+from tests.hub.process import hub_process, post
 from tests.hub.scene import HubScene, hub_scene
 from tests.hub.served import served
 from triplog.hub.schema import bring_up
@@ -63,10 +60,10 @@ def test_the_hub_killed_in_mid_batch(dsn: str, tmp_path: Path) -> None:
     with hub_scene(dsn, tmp_path, StandingClock()) as hub:
         oracle = Oracle(hub.database)
         log, secret = a_device(hub, "killed")
-        process, port = _hub_process(dsn, tmp_path)
+        process, port = hub_process(dsn, tmp_path)
         try:
             with _holding_the_last_lock(hub) as somebody_waits, ThreadPoolExecutor(1) as one:
-                asking = one.submit(_post, port, secret, pack_batch(log.batch()))
+                asking = one.submit(post, port, secret, pack_batch(log.batch()))
                 somebody_waits()
                 process.kill()
                 process.wait(PATIENCE_S)
@@ -162,11 +159,11 @@ def test_the_line_to_the_hub_cut_at_every_step(hub: HubScene, way: Way) -> None:
     log, secret = a_device(hub, "cut")
     taken_unheard = 0
     with served(hub) as serving, cutting(serving.port) as line:
-        for place in _places(line, way, lambda: _post(line.port, secret, _news(log))):
+        for place in _places(line, way, lambda: post(line.port, secret, _news(log))):
             line.arm(way, place)
             before = len(hub.held("cut"))
             with pytest.raises((OSError, http.client.HTTPException, BatchBroken)):
-                _post(line.port, secret, _news(log))
+                post(line.port, secret, _news(log))
             line.arm()
             oracle.looks(["cut"], hub.carrier.witness)
             taken_unheard += len(hub.held("cut")) > before
@@ -265,35 +262,3 @@ def test_the_hub_serves_again_without_being_started_anew(hub: HubScene) -> None:
             " WHERE datname = current_database() AND pid <> pg_backend_pid()"
         )
     whole(hub, oracle, log, secret)
-
-
-def _post(port: int, secret: str, packed: bytes) -> Answer:
-    """One request by a line of its own."""
-    with closing(http.client.HTTPConnection(HERE, port, timeout=PATIENCE_S)) as line:
-        line.request("POST", "/push", packed, {"authorization": f"Bearer {secret}"})
-        response = line.getresponse()
-        body = response.read()
-        if response.status != 200:
-            raise OSError(f"no answer: {response.status} {body!r}")
-        return answer_in(body)
-
-
-def _hub_process(dsn: str, home: Path) -> tuple["subprocess.Popen[bytes]", int]:
-    """A hub as a process of its own, and its port."""
-    with socket.socket() as probe:
-        probe.bind((HERE, 0))
-        port: int = probe.getsockname()[1]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "triplog", "hub", "serve", "--dsn", dsn, "--port", str(port)],
-        env=os.environ | {"TRIPLOG_HOME": str(home)},
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    for _ in range(300):
-        with suppress(OSError):
-            socket.create_connection((HERE, port), 1).close()
-            return process, port
-        with suppress(subprocess.TimeoutExpired):
-            raise AssertionError(f"the hub's process ended with {process.wait(0.1)}")
-    raise AssertionError("the hub does not open its port")
