@@ -10,11 +10,10 @@ from pathlib import Path
 from scheduler.due import State
 from scheduler.notify import FirstThatWorks, Notifier, Outcome
 from scheduler.progress import DutyStatus
-from scheduler.watch import HouseBusy, Look, Watch
+from scheduler.watch import HouseBusy, Look, Office, Watch
 from tests.builders import DRIVER, OFFSET_MIN, START, TRIP, StandingClock, depart, new_journal
 from triplog.desk.checking import Found, Line, record_check, tie_downs_of
 from triplog.desk.desk import Desk, open_desk
-from triplog.desk.office import JournalOffice
 from triplog.desk.road import change_duty, read_odometer
 from triplog.desk.watching import JournalHouse
 from triplog.journal.entries import ClockReading, Entry
@@ -116,7 +115,7 @@ class Watched:
         return watch
 
     def watch_with(
-        self, house: JournalHouse, *notifiers: Notifier, office: JournalOffice | None = None
+        self, house: JournalHouse, *notifiers: Notifier, office: Office | None = None
     ) -> Watch:
         """A watcher that has not been started."""
         watch = Watch(
