@@ -7,31 +7,21 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from triplog.cli import hub_office
 from triplog.cli.face import AsJson, Face, face, show, show_json
-from triplog.cli.lines import tell
+from triplog.cli.hub_base import Dsn, OfCarrier, dsn_of, need_libraries, open_hub, told_carrier
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
-    from triplog.hub.carriers import Carrier
     from triplog.hub.database import Database
 
 PORT = 8745
-_NOT_HERE = (
-    "the hub needs libraries that are not installed; install them with:"
-    ' pip install "triplog[fleet]"'
-)
-Dsn = Annotated[
-    str | None,
-    typer.Option("--dsn", help="The database, as PostgreSQL names it.", envvar="TRIPLOG_HUB_DSN"),
-]
-OfCarrier = Annotated[
-    str | None, typer.Option("--carrier", help="Which carrier; needed where there are several.")
-]
-
 hub = typer.Typer(
     help="One place for the logs of many devices: they are taken in, checked and watched there.",
     no_args_is_help=True,
 )
+for _name, _command in hub_office.COMMANDS.items():
+    hub.command(_name)(_command)
 
 
 @hub.command("init")
@@ -95,6 +85,10 @@ def serve(
     certificate_key: Annotated[
         Path | None, typer.Option("--certificate-key", help="Its private key, PEM.")
     ] = None,
+    called: Annotated[
+        list[str] | None,
+        typer.Option("--called", help="A name by which browsers reach its pages too."),
+    ] = None,
     dsn: Dsn = None,
 ) -> None:
     """Take in what devices bring, until Ctrl-C; on a network by HTTPS only."""
@@ -108,7 +102,7 @@ def serve(
 
         certificate, certificate_key = own_certificate(here.home, address, here.clock.read().wall)
     gc.enable()
-    _serve(here, database, address, port, certificate, certificate_key)
+    _serve(here, database, address, port, certificate, certificate_key, called or [])
     show(["the hub is served no more"])
 
 
@@ -119,11 +113,13 @@ def _serve(
     port: int,
     certificate: Path | None,
     key: Path | None,
+    called: list[str],
 ) -> None:
     import uvicorn
 
     from triplog.hub.app import Hub, application
     from triplog.hub.house import Reached, keep_reached, pin_of
+    from triplog.page.house import Settings
 
     name = f"[{address}]" if ":" in address else address
     where = f"{'https' if certificate else 'http'}://{name}:{port}"
@@ -132,8 +128,12 @@ def _serve(
     show([f"the hub is served at {where}; Ctrl-C ends it"])
     if reached.pin is not None:
         show([f"its certificate: {reached.pin}"])
-    show(["to pair a device: triplog hub code truck-1"])
-    app = application(Hub(database=database, home=here.home, clock=here.clock))
+    show(["to pair a device: triplog hub code truck-1; a browser: triplog hub browser dispatcher"])
+    names = [f"{name}:{port}", *(one if port == 443 else f"{one}:{port}" for one in called)]
+    office = Settings(
+        names=frozenset(one.lower() for one in names), is_secure=certificate is not None
+    )
+    app = application(Hub(database=database, home=here.home, clock=here.clock, office=office))
     server = uvicorn.Server(
         uvicorn.Config(
             app,
@@ -198,7 +198,9 @@ def devices(
     from triplog.screen import table_lines
 
     database = open_hub(context, dsn)
-    rows = device_rows(database, _chosen(carrier_named(database, of_carrier)), face(context).clock)
+    rows = device_rows(
+        database, told_carrier(carrier_named(database, of_carrier)), face(context).clock
+    )
     if as_json:
         show_json(rows)
     elif rows:
@@ -210,97 +212,22 @@ def devices(
 @hub.command("unpair")
 def unpair(
     context: typer.Context,
-    label: Annotated[str, typer.Argument(help="The device, by label or id.")],
+    label: Annotated[str, typer.Argument(help="The device or the browser, by label or id.")],
     of_carrier: OfCarrier = None,
     dsn: Dsn = None,
 ) -> None:
-    """End a pairing: nothing more is taken from the device; what came stays."""
+    """End a pairing, of a device or a browser: nothing more comes of it; what came stays."""
     from triplog.hub.carriers import carrier_named
     from triplog.hub.carriers import unpair as end_pairing
+    from triplog.hub.office.browsers import end
 
     database = open_hub(context, dsn)
-    count = end_pairing(
-        database, carrier_named(database, of_carrier), label, face(context).clock.read()
-    )
-    if not count:
-        raise Refused(f"no paired device is called {label!r}; triplog hub devices lists them")
-    show([f"unpaired: {count} device(s) called {label}"])
-
-
-@hub.command("export")
-def export(
-    context: typer.Context,
-    to: Annotated[Path, typer.Option("--to", help="The folder to write into.")] = Path("export"),
-    device: Annotated[
-        list[str] | None, typer.Option("--device", help="Only this device, by label or id.")
-    ] = None,
-    trip: Annotated[
-        list[str] | None,
-        typer.Option("--trip", help="Only this trip, by label or id."),
-    ] = None,
-    since: Annotated[
-        str | None,
-        typer.Option("--since", help="Each trip of which something was written since: 2026-03-01."),
-    ] = None,
-    until: Annotated[
-        str | None, typer.Option("--until", help="What was written until then, that day included.")
-    ] = None,
-    form: Annotated[
-        list[str] | None, typer.Option("--form", help="As in `triplog export`; default: bundle.")
-    ] = None,
-    withhold: Annotated[
-        list[str] | None, typer.Option("--withhold", help="As in `triplog export`.")
-    ] = None,
-    withhold_reason: Annotated[str | None, typer.Option("--withhold-reason")] = None,
-    of_carrier: OfCarrier = None,
-    dsn: Dsn = None,
-) -> None:
-    """Write logs or trips that have arrived: bundle, tables, JSON, sheets; all of it or nothing."""
-    from triplog.desk.withholding import Wish, words_in
-    from triplog.hub.carriers import carrier_named
-    from triplog.hub.exporting import Order, Place, asked_for, export_from_hub
-
-    here = face(context)
-    database = open_hub(context, dsn)
-    found = _chosen(carrier_named(database, of_carrier))
-    wish = Wish(words=words_in(withhold or []), reason=withhold_reason)
-    place = Place(database=database, home=here.home, clock=here.clock)
-    asked = asked_for(place, found, device or [], trip or [], since, until)
-    order = Order(forms=tuple(form or ("bundle",)), who="at the hub's command line", wish=wish)
-    for made in export_from_hub(place, found, asked, order, to):
-        show(f"  {path}" for path in made.files)
-        if made.seal is not None:
-            show([f"  the bundle's fingerprint: {made.seal}"])
-
-
-def open_hub(context: typer.Context, dsn: str | None) -> "Database":
-    """The hub's database, closed when the command ends. Raises Refused or HubUnusable, in words."""
-    need_libraries()
-    from triplog.hub.database import open_database
-
-    found = open_database(dsn_of(dsn))
-    context.call_on_close(found.close)
-    return found
-
-
-def dsn_of(dsn: str | None) -> str:
-    """Where the database is, as told. Raises Refused."""
-    if not dsn:
-        raise Refused("where is the hub's database? Set TRIPLOG_HUB_DSN, or say --dsn")
-    return dsn
-
-
-def need_libraries() -> None:
-    """Refuse where the extra is not installed."""
-    from importlib.util import find_spec
-
-    if not all(find_spec(name) for name in ("psycopg", "psycopg_pool", "starlette", "uvicorn")):
-        raise Refused(_NOT_HERE)
-
-
-def _chosen(found: "Carrier") -> "Carrier":
-    tell(f"carrier {found.label}")
-    return found
+    found, reading = carrier_named(database, of_carrier), face(context).clock.read()
+    count = end_pairing(database, found, label, reading)
+    browsers = end(database, found, label, "unpaired at the hub", reading)
+    if not count + browsers:
+        raise Refused(f"nothing paired is called {label!r}; triplog hub devices lists the devices")
+    show([f"unpaired: {count} device(s) and {browsers} browser(s) called {label}"])
 
 
 def _address(on: str | None) -> str:

@@ -14,12 +14,13 @@ SILENT = timedelta(hours=24)
 
 
 class Odd(StrEnum):
-    """What is odd about a device, the gravest first."""
+    """What is odd about a device, the gravest first; and what a worker has set aside."""
 
     FORKED = "device with another history"
     BEHIND = "device that is an old copy"
     CLOCK = "device whose clock differs"
     SILENT = "device not heard of"
+    PUT_ASIDE = "set aside: no list can be made of it"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +102,6 @@ def odd_text(one: Device, odd: Odd, now: datetime, say: Say) -> str:
                 else say("Its clock is {minutes} min behind the hub's.")
             )
             return told.format(minutes=minutes)
-        case Odd.SILENT:
+        case _:
             hours = int((now - (one.seen_at or one.paired_at)).total_seconds() // 3600)
             return say("Not heard of for {hours} h.").format(hours=hours)

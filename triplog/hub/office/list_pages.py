@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -15,7 +16,7 @@ from triplog.hub.carriers import Carrier
 from triplog.hub.database import Open
 from triplog.hub.office.devices import Odd, devices_of, odd_text
 from triplog.hub.office.house import ask, house_of, hub_reader, shown
-from triplog.hub.office.lists import SORTS, Found, found_lines, found_trips
+from triplog.hub.office.lists import SORTS, Found, found_lines, found_trips, put_aside
 from triplog.hub.office.whereabouts import whereabouts_at_hub
 from triplog.journal.entries import ClockReading, time_text
 from triplog.journal.trip import TripState
@@ -49,11 +50,15 @@ class Why:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """A trip, or a device where `trip` is None, with all that is to be looked at, worst first."""
+    """A trip, or a device where `trip` is None, with all that is to be looked at, worst first.
 
-    trip: str | None
+    `address`: of the page that shows more; None: there is none.
+    """
+
     label: str
     why: tuple[Why, ...]
+    trip: str | None = None
+    address: str | None = None
 
     @property
     def newest(self) -> str:
@@ -194,15 +199,20 @@ def _groups(
     """What is on the list, trip by trip and device by device, and how many of each concern."""
     counts = {str(one): 0 for one in CONCERNS} | {str(k): n for k, n in found.counts.items()}
     groups = [_group(lines, words) for lines in _by_trip(found.lines)]
+    for about, reason, since in put_aside(connection, carrier):
+        aside = (Why(concern=Odd.PUT_ASIDE, what=reason, since=since),)
+        groups.append(Group(label=about, why=aside))
+        counts[str(Odd.PUT_ASIDE)] += 1
     for one in devices_of(connection, carrier):
         odd = one.odd(reading.wall)
         since = time_text(one.seen_at or one.paired_at)
-        why = (
+        why = tuple(
             Why(concern=each, what=odd_text(one, each, reading.wall, words.say), since=since)
             for each in odd
         )
         if odd:
-            groups.append(Group(trip=None, label=one.label, why=tuple(why)))
+            address = f"/office/devices?{urlencode({'q': one.label})}"
+            groups.append(Group(label=one.label, why=why, address=address))
         for each in odd:
             counts[str(each)] += 1
     return groups, counts
@@ -217,7 +227,8 @@ def _by_trip(lines: Iterable[Line]) -> list[list[Line]]:
 
 def _group(lines: list[Line], words: Words) -> Group:
     why = tuple(Why(concern=o.concern, what=_what(o, words), since=o.since) for o in lines)
-    return Group(trip=lines[0].trip, label=lines[0].label, why=why)
+    trip = lines[0].trip
+    return Group(trip=trip, label=lines[0].label, why=why, address=f"/office/trip/{trip}")
 
 
 def _what(line: Line, words: Words) -> str:
@@ -254,7 +265,7 @@ def _where(
 
 def _row(one: Group, where: Whereabouts | None, offset_min: int, say: Say) -> dict[str, Any]:
     return {
-        "trip": one.trip,
+        "address": one.address,
         "label": one.label,
         "driver": () if where is None else driver_lines(where.driver, say),
         "vehicle": "" if where is None else where.vehicle or say("no vehicle yet"),

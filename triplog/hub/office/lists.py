@@ -125,6 +125,16 @@ def _held(connection: Open, carrier: Carrier) -> Iterator[Line]:
         )
 
 
+def put_aside(connection: Open, carrier: Carrier) -> list[tuple[str, str, str]]:
+    """What no rows can be made of: its id, why, and since when (RFC 3339)."""
+    rows = connection.execute(
+        "SELECT about, reason, since FROM put_aside WHERE carrier = %s ORDER BY since DESC, about"
+        " LIMIT %s",
+        (carrier.id, SHOWN_MAX),
+    )
+    return [(about, reason, time_text(since)) for about, reason, since in rows]
+
+
 SORTS = {
     "opened": "opened_at",
     "trip": "label",
