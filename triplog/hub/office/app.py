@@ -32,6 +32,7 @@ def office_application(house: OfficeHouse) -> Starlette:
             *trip_pages.ROUTES,
             *device_pages.ROUTES,
             Route("/static/{digest}/{name}", static),
+            Route("/worker.js", worker),
         ],
         middleware=[Middleware(Known, house=house), Middleware(Guard, door=HubDoor(house))],
         exception_handlers={
@@ -113,6 +114,14 @@ async def static(request: Request) -> Response:
     if found is None or found.digest != request.path_params["digest"]:
         raise HTTPException(404)
     return Response(found.data, media_type=found.media_type, headers={"cache-control": _FOREVER})
+
+
+async def worker(request: Request) -> Response:
+    """The worker that the pages' script asks for. Here it keeps nothing: the hub's pages are read
+    with a connection, or not at all.
+    """
+    del request
+    return Response("// keeps nothing\n", media_type="text/javascript; charset=utf-8")
 
 
 async def _not_there(request: Request, problem: Exception) -> Response:
