@@ -7,6 +7,7 @@ import json
 import shutil
 import stat
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -347,3 +348,27 @@ def test_a_hub_that_is_paired_anew_is_brought_only_what_it_lacks(
     assert push(truck.desk).is_whole
     assert is_whole(hub, truck.desk.store)
     assert relay.up < 5000
+
+
+def test_two_pushes_at_once_bring_everything_once(
+    hub: HubScene, truck: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(hub_batches, "ENTRIES_MAX", 5)
+    others = [open_desk(truck.desk.home, truck.clock) for _ in range(3)]
+    with ThreadPoolExecutor(len(others)) as at_once:
+        found = list(at_once.map(_pushed_somehow, others))
+    assert any(found)
+    push(truck.desk)
+    assert is_whole(hub, truck.desk.store)
+    notes = [one.body["signed_note"] for one in of_kind(truck.desk.store, "countersignature_taken")]
+    assert len(notes) == len(set(notes)) > 0
+    for one in others:
+        one.store.close()
+
+
+def _pushed_somehow(desk: Desk) -> bool:
+    """Whether it came to its end; where two get in each other's way one may leave it for later."""
+    try:
+        return push(desk).is_whole
+    except HubAway:
+        return False

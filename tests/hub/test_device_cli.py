@@ -1,8 +1,11 @@
 """`triplog pair` and `triplog push` as they are typed. All of it is our design; no source."""
 
 import json
+import re
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -13,6 +16,7 @@ from tests.hub.served import Served, device, served
 from triplog.cli.main import invoke
 from triplog.desk.desk import open_desk
 from triplog.desk.hub_pairing import SETTING
+from triplog.hub.carriers import unpair
 
 
 @dataclass(slots=True)
@@ -90,6 +94,41 @@ def test_a_hub_that_is_away_ends_with_1_and_nothing_is_lost(
     assert (code, "Nothing was recorded" in told) == (1, True)
 
 
+def test_an_old_copy_and_one_that_went_on_are_told_what_to_do(
+    hub: HubScene, hub_served: Served, truck: Truck, tmp_path: Path
+) -> None:
+    truck.type("pair", hub_served.address, "--code", hub_served.code("truck-1"))
+    truck.type("push")
+    copy = Truck(tmp_path / "copy", truck.clock, truck.capsys)
+    shutil.copytree(truck.home, copy.home)
+    truck.type("hold", "T-1", "--reason", "an inquiry")
+    truck.type("push")
+    for words in (("push",), ("push", "--status")):
+        code, told = copy.type(*words)
+        assert code == (1 if words == ("push",) else 0)
+        assert "this journal is an old copy" in told
+    known = re.search(r"--known-head (\S+)", told)
+    assert known is not None
+    device, seq, own_hash = known[1].split(":")
+    last = hub.held(device)[-1]
+    assert (int(seq), own_hash) == (len(hub.held(device)) - 1, sha256(last).hexdigest())
+    copy.type("hold", "T-1", "--reason", "another inquiry")
+    code, told = copy.type("push")
+    assert (code, "another history of this device from entry" in told) == (1, True)
+    answer = json.loads(copy.type("push", "--json")[1])
+    assert answer["chains"][0]["outcome"] == "forked"
+    assert truck.type("push")[0] == 0
+
+
+def test_a_device_that_is_not_paired_any_more_ends_with_2(
+    hub: HubScene, hub_served: Served, truck: Truck
+) -> None:
+    truck.type("pair", hub_served.address, "--code", hub_served.code("truck-1"))
+    unpair(hub.database, hub.carrier, "truck-1", hub.clock.read())
+    code, told = truck.type("push")
+    assert (code, "draw a code" in told) == (2, True)
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -98,6 +137,7 @@ def test_a_hub_that_is_away_ends_with_1_and_nothing_is_lost(
         (("pair", "--end"), "paired with no hub"),
         (("pair", "http://127.0.0.1:1", "--code", "x", "--end"), "stands alone"),
         (("pair", "http://10.0.0.1", "--code", "x"), "https only"),
+        (("--key", "k-1", "pair", "--end"), "paired with no hub"),
     ],
 )
 def test_what_is_typed_wrong_is_refused(truck: Truck, words: tuple[str, ...], said: str) -> None:
@@ -109,3 +149,8 @@ def test_a_wrong_code_is_refused(hub_served: Served, truck: Truck) -> None:
     code, told = truck.type("pair", hub_served.address, "--code", "a-wrong-one")
     assert code == 2
     assert "this code pairs nothing" in told
+
+
+def test_a_host_that_is_no_name_is_away(truck: Truck) -> None:
+    code, told = truck.type("pair", "https://a..b:1", "--code", "x", "--certificate", "0" * 64)
+    assert (code, "cannot be reached" in told) == (1, True), told

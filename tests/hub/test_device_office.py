@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.builders import StandingClock
+from tests.desk.exported import exported, faultless
 from tests.dossier.scene import STRAP, Office
 from tests.hub.scene import HubScene, hub_scene, lines_of
 from tests.hub.served import Served, device, relay_to, served
@@ -295,3 +296,17 @@ def test_a_relay_that_loses_what_the_office_sent_brings_it_once(
                 push(truck.desk)
         assert push(truck.desk).is_whole
     assert lines_of(truck.desk.store, bureau.desk.store.device) == lines_of(bureau.desk.store)
+
+
+def test_a_bundle_of_a_device_that_knows_the_hub_matches(
+    hub: HubScene, bureau: Office, truck: Office, tmp_path: Path
+) -> None:
+    push(truck.desk)
+    held_by_the_hub(hub, trip=truck.trip("T-1").id)
+    both(bureau, truck)
+    trip = truck.trip("T-1")
+    of_trip = exported(truck, tmp_path / "trip", trip, "bundle").files[0]
+    faultless(of_trip)
+    push(truck.desk)
+    of_store = exported(truck, tmp_path / "store", None, "bundle").files[0]
+    faultless(of_store)

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from triplog.cli.exit_codes import DONE, FOUND
+from triplog.cli.exit_codes import DONE, FOUND, REFUSED
 from triplog.cli.face import AsJson, Face, face, leave, recorded, show, show_json
 from triplog.cli.lines import tell
 from triplog.desk.refused import Refused
@@ -67,13 +67,19 @@ def push(
         return
     from triplog.desk.hub_line import HubAway
     from triplog.desk.hub_push import push as push_to_hub
-    from triplog.wording.hub import WAITS
+    from triplog.wording.hub import NOT_TAKEN, WAITS
 
+    desk = here.desk()
     try:
-        found = push_to_hub(here.desk())
+        found = push_to_hub(desk)
     except HubAway as problem:
         tell(f"{problem}; {WAITS}")
         leave(FOUND)
+        return
+    except Refused as problem:
+        # What the hub took and answered before that is recorded already.
+        tell(f"{NOT_TAKEN}: {problem}")
+        leave(REFUSED)
         return
     if as_json:
         show_json(_as_json(found))

@@ -135,7 +135,7 @@ class HubLine:
     def _ask(self, path: str, body: bytes, headers: Mapping[str, str]) -> bytes:
         try:
             status, answer = self._once(path, body, headers)
-        except (OSError, http.client.HTTPException) as problem:
+        except (OSError, http.client.HTTPException, UnicodeError) as problem:
             raise self._in_words(problem) from problem
         if status == 200 and len(answer) <= PACKED_BYTES_MAX:
             return answer

@@ -8,6 +8,7 @@ WAITS = (
     "nothing is lost, it waits in the journal here; triplog watch tries again by itself, after"
     " half a minute at first, later once an hour; triplog push tries at once"
 )
+NOT_TAKEN = "not pushed, and nothing is lost; it waits in the journal here"
 PAIRED_NOT = "this journal is paired with no hub; a code is drawn there, for triplog pair"
 ENDED = "the hub is told of nothing new from here any more; what it holds it keeps"
 
