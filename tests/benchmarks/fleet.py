@@ -25,7 +25,8 @@ from triplog.hub.schema import bring_up
 from triplog.journal.batch import batch_in, pack_batch
 
 DAYS = 100
-BATCH = 500
+BATCH = 2_000
+"""As many as may travel at once, as a device does that has much to bring."""
 NOTHING_NEW_BYTES = 2_000
 MEMORY_DEVICES = 12
 
@@ -40,7 +41,7 @@ def figures(place: Path) -> list[Figure]:
 
 
 def _taking_in(hub: HubScene) -> Figure:
-    """Each round a device's log of a hundred days, in batches of 500."""
+    """Each round a device's log of a hundred days, in batches."""
     logs = [log_of_days(f"truck{number}", DAYS) for number in range(ROUNDS)]
     for log in logs:
         pair_log(hub, log)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any, TypeAlias
 
 import psycopg
 import pytest
@@ -26,12 +27,13 @@ from triplog.hub.schema import bring_up
 from triplog.journal.batch import Answer, BatchBroken, answer_in, pack_batch
 
 PATIENCE_S = 30.0
+Asking: TypeAlias = "Future[Any]"
 CUTS = 14
 """In so many places of the exchange the line is cut, each way, its first and last byte included."""
 
 
 @contextmanager
-def _holding_the_last_lock(hub: HubScene) -> Iterator[Callable[[], None]]:
+def _holding_the_last_lock(hub: HubScene) -> Iterator[Callable[[Asking], None]]:
     """Nobody gets the witness's row; what is yielded waits until somebody asks for it."""
     with (
         psycopg.connect(hub.dsn) as holder,
@@ -41,8 +43,10 @@ def _holding_the_last_lock(hub: HubScene) -> Iterator[Callable[[], None]]:
             "SELECT 1 FROM hub.chain WHERE device = %s FOR UPDATE", (hub.carrier.witness,)
         )
 
-        def somebody_waits() -> None:
+        def somebody_waits(asking: Asking) -> None:
             for _ in range(3000):
+                if asking.done():
+                    raise AssertionError(f"nobody had to wait: {asking.result()!r}")
                 waiting = watcher.execute(
                     "SELECT pg_sleep(0.01), count(*) FROM pg_stat_activity WHERE datname ="
                     " current_database() AND wait_event_type = 'Lock'"
@@ -64,7 +68,7 @@ def test_the_hub_killed_in_mid_batch(dsn: str, tmp_path: Path) -> None:
         try:
             with _holding_the_last_lock(hub) as somebody_waits, ThreadPoolExecutor(1) as one:
                 asking = one.submit(post, port, secret, pack_batch(log.batch()))
-                somebody_waits()
+                somebody_waits(asking)
                 process.kill()
                 process.wait(PATIENCE_S)
                 with pytest.raises((OSError, http.client.HTTPException)):
@@ -81,7 +85,7 @@ def test_a_connection_of_the_database_ended_in_mid_batch(hub: HubScene) -> None:
     log, secret = a_device(hub, "ended")
     with _holding_the_last_lock(hub) as somebody_waits, ThreadPoolExecutor(1) as one:
         asking = one.submit(asked, hub, secret, pack_batch(log.batch()))
-        somebody_waits()
+        somebody_waits(asking)
         with psycopg.connect(hub.dsn, autocommit=True) as ending:
             ending.execute(
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
@@ -132,7 +136,7 @@ def _crash(
 ) -> list["Future[Answer]"]:
     with suppress(psycopg.OperationalError), _holding_the_last_lock(hub) as somebody_waits:
         traffic = [threads.submit(_until_taken, hub, log, secret) for log, secret in devices]
-        somebody_waits()
+        somebody_waits(traffic[0])
         server.stop("immediate")
     server.start()
     return traffic

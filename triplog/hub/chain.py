@@ -22,7 +22,10 @@ class NotTaken(ValueError):
 
 @dataclass(slots=True, kw_only=True)
 class Chain:
-    """A chain as it is held, brought on entry by entry. `key`: what its heads are signed with."""
+    """A chain as it is held, brought on entry by entry. `key`: what its heads are signed with.
+
+    `trips`: the last entry of each trip that came; `first_of_trips`: the first one that did.
+    """
 
     device: str
     head: Place | None
@@ -31,25 +34,27 @@ class Chain:
     key_changed: bool = False
     signed: Signed | None = None
     trips: dict[str, str] = field(default_factory=dict)
+    first_of_trips: dict[str, Entry] = field(default_factory=dict)
 
 
-def checked(
-    connection: Open, chain: Chain, lines: Sequence[bytes], carrier: Carrier
-) -> list[Entry]:
-    """The entries of the lines, each checked; the chain is brought on with them."""
+def checked(chain: Chain, lines: Sequence[bytes], carrier: Carrier) -> list[Entry]:
+    """The entries of the lines, each checked; the chain is brought on with them.
+
+    What the first entry of each trip names is asked of the database, by `refuse_loose_trips`.
+    """
     new = [read(line) for line in lines]
     for entry in new:
         _refuse_names(entry)
-    chain.trips = _trip_ends(connection, chain.device, {one.trip for one in new if one.trip})
-    for entry in new:
         _refuse_strange(entry, chain, carrier)
         if entry.kind == "key_recorded":
             _take_key(entry, chain)
         elif entry.kind == "checkpoint_signed":
             _check_head(entry, chain)
         if entry.trip is not None:
-            if entry.trip_prev != chain.trips.get(entry.trip):
-                raise NotTaken(f"{where(entry)} does not name the entry of its trip before it")
+            if entry.trip not in chain.trips:
+                chain.first_of_trips[entry.trip] = entry
+            elif entry.trip_prev != chain.trips[entry.trip]:
+                raise _loose(entry)
             chain.trips[entry.trip] = entry.hash
         chain.peaks.add(entry.data)
         chain.head = Place(entry.seq, entry.hash)
@@ -127,13 +132,27 @@ def where(entry: Entry) -> str:
     return f"entry {entry.seq} of device {entry.device}"
 
 
-def _trip_ends(connection: Open, device: str, trips: set[str]) -> dict[str, str]:
+def refuse_loose_trips(connection: Open, chain: Chain) -> None:
+    """NotTaken unless the first entry of each trip that came names the one held before it."""
+    if not chain.first_of_trips:
+        return
     rows = connection.execute(
-        "SELECT trip, (SELECT hash FROM entry WHERE trip = asked.trip AND device = %s"
-        " ORDER BY seq DESC LIMIT 1) FROM unnest(%s::text[]) AS asked (trip)",
-        (device, sorted(trips)),
+        "SELECT trip, (SELECT hash FROM entry WHERE trip = came.trip AND device = %s"
+        " AND seq < came.seq ORDER BY seq DESC LIMIT 1)"
+        " FROM unnest(%s::text[], %s::bigint[]) AS came (trip, seq)",
+        (
+            chain.device,
+            list(chain.first_of_trips),
+            [one.seq for one in chain.first_of_trips.values()],
+        ),
     )
-    return {trip: last for trip, last in rows if last is not None}
+    for trip, last in rows:
+        if chain.first_of_trips[trip].trip_prev != last:
+            raise _loose(chain.first_of_trips[trip])
+
+
+def _loose(entry: Entry) -> NotTaken:
+    return NotTaken(f"{where(entry)} does not name the entry of its trip before it")
 
 
 def hash_at(connection: Open, chain: Chain, seq: int) -> str | None:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from datetime import UTC
 
 from triplog.hub.carriers import Carrier
-from triplog.hub.chain import Chain, NotTaken, checked, hash_at
+from triplog.hub.chain import Chain, NotTaken, hash_at
 from triplog.hub.database import Open
 from triplog.hub.putting_in import keep_fork, put_in, put_in_openings
 from triplog.hub.witness import bear_witness
@@ -51,8 +51,7 @@ def take(
         begin += len(batch.entries) - len(fresh)
         keep_fork(connection, carrier, chain, fresh, begin, sender, reading)
     elif outcome == "taken":
-        new = checked(connection, chain, fresh, carrier)
-        put_in(connection, carrier, chain, new, reading)
+        new = put_in(connection, carrier, chain, fresh, reading)
         put_in_openings(connection, carrier, opened, new)
     note = None
     if new:

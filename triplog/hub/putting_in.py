@@ -5,7 +5,7 @@ from datetime import UTC
 
 from triplog.hub import own_log
 from triplog.hub.carriers import Carrier
-from triplog.hub.chain import Chain, NotTaken, hash_at, read, where
+from triplog.hub.chain import Chain, NotTaken, checked, hash_at, read, refuse_loose_trips, where
 from triplog.hub.database import Open
 from triplog.journal.batch import Opened
 from triplog.journal.entries import ClockReading, Entry, commitment, time_text
@@ -14,16 +14,42 @@ from triplog.journal.kinds import thing_of
 EVIDENCE_MAX = 20_000
 EVIDENCE_BYTES_MAX = 64 << 20
 """How much of other histories is kept of one device; more shows nothing more."""
+_PART = 250
+"""So many entries are put in while the next are checked."""
 
 
 def put_in(
-    connection: Open, carrier: Carrier, chain: Chain, new: Sequence[Entry], reading: ClockReading
+    connection: Open,
+    carrier: Carrier,
+    chain: Chain,
+    lines: Sequence[bytes],
+    reading: ClockReading,
+) -> list[Entry]:
+    """Check the lines and put them on the end of the chain; their entries.
+
+    The database puts in one part while the next is checked, for that is most of the work.
+    """
+    new: list[Entry] = []
+    things: dict[str, str | None] = {}
+    with connection.pipeline():
+        for begin in range(0, len(lines), _PART):
+            part = checked(chain, lines[begin : begin + _PART], carrier)
+            _name_things(connection, part, things)
+            _put_in_part(connection, carrier, part, things, reading)
+            new += part
+        _bring_on(connection, carrier, chain, new, set(things.values()))
+    refuse_loose_trips(connection, chain)
+    return new
+
+
+def _put_in_part(
+    connection: Open,
+    carrier: Carrier,
+    new: Sequence[Entry],
+    things: dict[str, str | None],
+    reading: ClockReading,
 ) -> None:
-    """Put the entries on the end of the chain, and note what is to be derived of them."""
-    if not new or chain.head is None:
-        return
     day = reading.wall.astimezone(UTC).date()
-    things = _things(connection, new)
     connection.execute(
         "INSERT INTO entry (carrier, device, seq, hash, kind, trip, thing, entry_time, received_on,"
         " data) SELECT %s, %s, seq, hash, kind, trip, thing, entry_time, %s, data FROM unnest("
@@ -31,7 +57,7 @@ def put_in(
         " AS came (seq, hash, kind, trip, thing, entry_time, data)",
         (
             carrier.id,
-            chain.device,
+            new[0].device,
             day,
             [one.seq for one in new],
             [one.hash for one in new],
@@ -43,9 +69,22 @@ def put_in(
         ),
         binary=True,
     )
+    _keep_loose(connection, carrier, [one for one in new if things[one.hash] is None])
+
+
+def _bring_on(
+    connection: Open,
+    carrier: Carrier,
+    chain: Chain,
+    new: Sequence[Entry],
+    things: set[str | None],
+) -> None:
+    """The head as it is now, and what is to be derived of what came."""
+    if chain.head is None:
+        return
     about = sorted(
         {("trip", one.trip) for one in new if one.trip}
-        | {("thing", thing) for thing in things.values() if thing}
+        | {("thing", thing) for thing in things if thing}
     )
     connection.execute(
         "INSERT INTO to_derive (carrier, what, about) SELECT %s, what, about"
@@ -58,18 +97,31 @@ def put_in(
     )
 
 
-def _things(connection: Open, new: Sequence[Entry]) -> dict[str, str | None]:
+def _name_things(connection: Open, new: Sequence[Entry], things: dict[str, str | None]) -> None:
     """The gear, vehicle or person each entry is about, also by way of the one it follows."""
     followed = [one.follows for one in new if one.follows is not None]
-    before: dict[str, str | None] = {}
     if followed:
         rows = connection.execute(
             "SELECT hash, thing FROM entry WHERE hash = ANY(%s)", (followed,)
         ).fetchall()
-        before = dict(rows)
+        things |= dict(rows)
     for one in new:
-        before[one.hash] = thing_of(one.kind, one.body) or before.get(one.follows or "")
-    return before
+        things[one.hash] = thing_of(one.kind, one.body) or things.get(one.follows or "")
+
+
+def _keep_loose(connection: Open, carrier: Carrier, of_no_thing: Sequence[Entry]) -> None:
+    """Note what follows an entry of another device that may come only now, and may be of a thing.
+
+    What such an entry follows may be here, and be one of these itself.
+    """
+    loose = [one for one in of_no_thing if one.follows is not None and one.trip is None]
+    if loose:
+        connection.execute(
+            "INSERT INTO loose_follower (carrier, followed, hash)"
+            " SELECT %s, followed, hash FROM unnest(%s::text[], %s::text[]) AS came"
+            " (followed, hash)",
+            (carrier.id, [one.follows for one in loose], [one.hash for one in loose]),
+        )
 
 
 def put_in_openings(

@@ -283,7 +283,7 @@ def strict_entry_of(data: bytes) -> Entry:
     Raises EntryBroken naming what is wrong.
     """
     try:
-        fields = _STRICT.decode(data.decode())
+        fields, _ = _STRICT.raw_decode(data.decode())
         written = _WRITER.encode(fields).encode()
     except (ValueError, AssertionError, RecursionError) as problem:
         raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
