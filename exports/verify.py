@@ -1068,7 +1068,7 @@ def _look_up(bag: _Bag, wanted: set[str]) -> dict[str, _Entry]:
 _OF_CHECKPOINTS = frozenset(
     (
         *("key_recorded", "checkpoint_signed", "checkpoint_withheld", "countersignature_taken"),
-        *("time_stamp_taken", "head_given"),
+        *("time_stamp_taken", "head_given", "head_received"),
     )
 )
 _ORIGIN = "triplog-log/"
@@ -1582,6 +1582,7 @@ class _Checkpoints:
         self._roots: dict[tuple[str, int], bytes] = {}
         self._ways: dict[int, list[bytes]] = {}
         self._countersigned: list[tuple[str, _Checkpoint, tuple[str, bytes, bytes]]] = []
+        self._received: Counter[str] = Counter()
         self._signed: set[str] = set()
         self._led: dict[str, tuple[str, int]] = {}
         self._stamps = _Stamps(bag, finds)
@@ -1648,6 +1649,8 @@ class _Checkpoints:
             )
         elif entry.kind == "countersignature_taken":
             self._learn_countersignature(entry)
+        elif entry.kind == "head_received":
+            self._learn_received(entry)
         elif entry.kind == "time_stamp_taken":
             self._stamps.stamp(entry)
         elif entry.kind == "head_given":
@@ -1833,7 +1836,42 @@ class _Checkpoints:
             return
         self._countersigned.append((entry.where, head, key))
 
+    def _learn_received(self, entry: _Entry) -> None:
+        """A head that another log came with, as a witness's own log tells it.
+
+        Whoever writes a log writes such entries too: only a key held outside makes one count.
+        """
+        if "signed_note" not in entry.said:
+            return
+        try:
+            head = _checkpoint(entry.said.get("signed_note"))
+            if head.device != entry.said.get("of") or head.device == entry.device:
+                raise ValueError("it is not about the log it names, or about its own")
+            keys = [
+                key
+                for key in self._keys_outside
+                if key[0] != _ORIGIN + head.device and _is_signed(head, key)
+            ]
+        except ValueError as error:
+            self._finds.problem(
+                "checkpoint-malformed", entry.where, f"It holds no countersigned head: {error}."
+            )
+            return
+        self._countersigned += [(entry.where, head, key) for key in keys]
+        self._received[entry.device] += not keys
+
+    def _note_received(self) -> None:
+        for device, count in sorted(self._received.items()):
+            if count:
+                self._finds.note(
+                    "heads-received",
+                    f"device {device}",
+                    f"Its log says that it received and signed {count} heads of other logs. That "
+                    "shows nothing by itself: ask whoever keeps it for its key, and hand it in.",
+                )
+
     def _settle_countersigned(self) -> None:
+        self._note_received()
         for where, head, key in self._countersigned:
             compared = self._compare(head, where, "checkpoint-differs")
             if key not in self._keys_outside:

@@ -7,12 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from exports.verify import verify
+from exports.verify import Outside, Report, verify
 from tests.dossier.scene import Office, office
 from tests.hub.scene import HubScene, batch_of, openings_of
+from triplog.desk.exporting import export as desk_export
 from triplog.desk.refused import Refused
+from triplog.desk.taking_in import take_in_from
+from triplog.hub.carriers import hub_key
 from triplog.hub.exporting import Order, Place, asked_for, export_from_hub
-from triplog.journal.entries import entry_of
+from triplog.journal.entries import Draft, entry_of
 
 
 @pytest.fixture
@@ -123,3 +126,48 @@ def test_the_carrier_s_own_log_says_what_was_handed_out_and_who_asked(
         exported(hub, tmp_path / "out", "json", trips=[trip.id])
     assert len(hub.held(hub.carrier.witness)) == before
     assert [one.name for one in (tmp_path / "out").iterdir()] == ["trip-T-1-trail.json"]
+
+
+def test_the_hub_s_key_from_its_keeper_vouches_for_what_was_received(
+    hub: HubScene, yards: list[Office], tmp_path: Path
+) -> None:
+    (bundle,) = exported(hub, tmp_path / "out", "bundle")
+    alone = verify(bundle)
+    assert "heads-received" in {one.code for one in alone.notes}
+    key = hub_key(hub.home, hub.carrier.witness).text
+    report = verify(bundle, Outside(keys=(key,)))
+    assert report.problems == ()
+    assert "heads-received" not in {one.code for one in report.notes}
+    assert {one.desk.store.device for one in yards} <= vouched(report)
+    assert vouched(alone) == set()
+
+
+def vouched(report: Report) -> set[str]:
+    """The devices whose log is vouched for by something held outside."""
+    return {one.device for one in report.reaches if one.outside is not None}
+
+
+def test_a_head_that_was_received_betrays_a_log_that_was_written_anew(
+    hub: HubScene, yards: list[Office], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A forger writes the truck's log anew, as long as the true one, and keeps the true head."""
+    device = yards[0].desk.store.device
+    (told,) = [
+        entry_of(line).body
+        for line in hub.held(hub.carrier.witness)
+        if b'"head_received"' in line and device.encode() in line
+    ]
+    with monkeypatch.context() as patched:
+        patched.setattr("triplog.journal.store.new_id", lambda: device)
+        forged = office(tmp_path / "forged")
+    forged.departed(forged.judged(forged.loaded(2, 3)))
+    assert forged.desk.store.device == device
+    witness = office(tmp_path / "witness").desk
+    take_in_from(witness, forged.desk.store.path)
+    with witness.writing() as writing:
+        writing.append(Draft(kind="head_received", body=told, by="nobody", via="program"))
+    made = desk_export(witness, tmp_path / "out", ("bundle",), None)
+    key = hub_key(hub.home, hub.carrier.witness).text
+    report = verify(made.files[0], Outside(keys=(key,)))
+    assert "checkpoint-differs" in {one.code for one in report.problems}
+    assert device not in vouched(report)
