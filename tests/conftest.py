@@ -5,8 +5,16 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+from playwright.sync_api import Browser, sync_playwright
 
 from tests.builders import Journal, StandingClock, depart, new_journal
+from tests.needs import missing, need
+
+# Nothing but the page itself is asked for: no updates, no look-ups.
+_QUIET = (
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
+    *("--disable-background-networking", "--disable-component-update"),
+)
 
 # The same cases on every machine and every run: a slow or busy machine is no failure.
 settings.register_profile(
@@ -57,3 +65,18 @@ def on_the_road(journal: Journal) -> Journal:
     """A journal with one trip that has departed."""
     depart(journal)
     return journal
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """The browser, started once a file: its driver's event loop is over before the next."""
+    need(["chromium"])
+    with sync_playwright() as playwright:
+        try:
+            browser = playwright.chromium.launch(
+                executable_path="/usr/bin/chromium", args=list(_QUIET)
+            )
+        except Exception as problem:  # the driver's errors have no common name
+            missing(f"Chromium does not start here: {problem}")
+        yield browser
+        browser.close()

@@ -16,7 +16,6 @@ from playwright.sync_api import Browser, Page
 from tests.dossier.scene import office
 from tests.hub.office_scene import OfficeScene, office_scene
 from tests.hub.scene import HubScene
-from tests.page import conftest as of_page
 from tests.page.served import free_port, run_in_thread
 from tests.page.test_for_people import LARGE, OFFICE_TOUCH_PX
 from triplog.desk.checking import Found
@@ -24,7 +23,6 @@ from triplog.hub.app import Hub, application
 from triplog.hub.office.browsers import draw_browser_code
 from triplog.page.house import Settings
 
-chromium = of_page.chromium
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 
 

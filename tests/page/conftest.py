@@ -5,20 +5,12 @@ from pathlib import Path
 
 import httpx
 import pytest
-from playwright.sync_api import Browser, sync_playwright
 
 from tests.dossier.scene import Office, office
-from tests.needs import missing, need
 from tests.page.served import Served, served
 from triplog.desk.checking import Found
 from triplog.desk.holding import hold_trip
 from triplog.journal.trip import Trip
-
-# Nothing but the page itself is asked for: no updates, no look-ups.
-_QUIET = (
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
-    *("--disable-background-networking", "--disable-component-update"),
-)
 
 
 @pytest.fixture
@@ -56,18 +48,3 @@ def busy(yard: Office, trip: Trip) -> Trip:
     hold_trip(yard.desk, checked, reason="a letter came")
     yard.clock.forward(minutes=1)
     return checked
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """The browser, started once."""
-    need(["chromium"])
-    with sync_playwright() as playwright:
-        try:
-            browser = playwright.chromium.launch(
-                executable_path="/usr/bin/chromium", args=list(_QUIET)
-            )
-        except Exception as problem:  # the driver's errors have no common name
-            missing(f"Chromium does not start here: {problem}")
-        yield browser
-        browser.close()
