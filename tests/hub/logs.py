@@ -112,27 +112,39 @@ class Log:
             openings=tuple(one for one in self.openings if one.entry in hashes),
         )
 
-    def push(self, send: Send, cut: Callable[[int], int], at: Place | None = None) -> Answer | None:
+    def push(
+        self,
+        send: Send,
+        cut: Callable[[int], int],
+        at: Place | None = None,
+        *,
+        sent_ms: int = 0,
+    ) -> Answer | None:
         """Bring all of it as a device does, from the hub's own head; the last answer.
 
-        `cut`: how many of so many entries go at once. Ends where the hub holds another history,
-        or later entries; None: no answer came.
+        `cut`: how many of so many entries go at once. `sent_ms`: what the device's clock shows.
+        Ends where the hub holds another history, or later entries; None: no answer came.
         """
         answer = None
         for _ in range(ROUNDS_MAX):
             begin = 0 if at is None else at.seq + 1
             left = len(self.lines) - begin
-            answer = send(pack_batch(self.batch(begin, begin + (cut(left) if left else 0))))
+            end = begin + (cut(left) if left else 0)
+            answer = send(pack_batch(self.batch(begin, end, sent_ms=sent_ms)))
             if answer is None:
                 return None
             if answer.outcome == "resume":
                 at = next((one for one in answer.earlier if self.has(one)), None)
-            elif answer.outcome == "forked" or answer.head is None or not self.has(answer.head):
+            elif answer.outcome == "forked" or answer.head is None:
                 return answer
-            else:
+            elif self.has(answer.head):
                 at = answer.head
                 if at.seq == len(self.lines) - 1 and answer.outcome == "taken":
                     return answer
+            elif answer.outcome == "behind" and end < len(self.lines):
+                at = self.place(end - 1)  # all alike so far; another history may begin behind it
+            else:
+                return answer
         raise AssertionError(f"{ROUNDS_MAX} rounds did not bring it all")
 
 
