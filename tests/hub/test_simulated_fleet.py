@@ -7,6 +7,7 @@ import pytest
 
 from tests.hub import simulator
 from tests.hub.cluster import Cluster, cluster
+from tests.hub.scene import HubScene
 from tests.hub.simulator import ClaimBroken, Told, run
 
 
@@ -30,7 +31,7 @@ def test_a_fleet_that_loses_something_is_found(
     """What the claims are worth: the database is changed behind the hub's back."""
     look = simulator._look
 
-    def spoilt(hub: simulator.HubScene, told: Told) -> None:
+    def spoilt(hub: HubScene, told: Told) -> None:
         with psycopg.connect(hub.dsn, autocommit=True) as connection:
             connection.execute("SET session_replication_role = replica")
             connection.execute(_FAULTS[fault])
