@@ -51,7 +51,7 @@ from triplog.journal.store_file import PROJECTION_VERSION
 from triplog.journal.things import thing_from
 from triplog.journal.trip import trip_of
 
-_LAYOUT = 1
+_LAYOUT = 2
 VERSION = f"{PROJECTION_VERSION}.{_LAYOUT}"
 """Of the rows, and of how the tables are laid out here. It stands in the comment of `hub.trip`."""
 _DIALECT: Dialect = PGDialect_psycopg(paramstyle="format")  # type: ignore[no-untyped-call]
@@ -181,6 +181,9 @@ def _with_carrier(of: Table, metadata: MetaData) -> Table:
         where = index.dialect_options["sqlite"]["where"]
         names = ("carrier", *(column.name for column in index.columns))
         Index(index.name, *(table.c[name] for name in names), postgresql_where=where)
+    if of.name == derived.TripRow.__tablename__:
+        # The office's list of trips, the newest first, costs a page and not all there ever were.
+        Index("trip_by_opening", table.c.carrier, table.c.opened_at, table.c.id)
     if of.name == derived.DueRow.__tablename__:
         # Late checks are looked for in all carriers at once.
         Index("due_of_all", table.c.due_at, postgresql_where=table.c.due_at.is_not(None))

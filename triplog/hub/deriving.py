@@ -87,6 +87,7 @@ def _derive(connection: Open, one: Queued) -> str | None:
             if one.what == "trip":
                 entries = trip_entries(connection, one.carrier, one.about)
                 write_trip(connection, one.carrier, one.about, entries)
+                _note_writer(connection, one, entries)
             else:
                 found = thing_entries(connection, one.carrier, one.about)
                 write_thing(connection, one.carrier, one.about, found)
@@ -96,6 +97,21 @@ def _derive(connection: Open, one: Queued) -> str | None:
         # Whatever a device wrote: the others' rows are not to wait for it.
         return _reason(problem)
     return None
+
+
+def _note_writer(connection: Open, one: Queued, entries: Sequence[Entry]) -> None:
+    """Keep whose clock the times of a trip are of, as long as something can come due on it."""
+    last = max(entries, key=lambda entry: (entry.entry_time, entry.device, entry.seq))
+    done = connection.execute(
+        "INSERT INTO last_writer (carrier, trip, device) SELECT %(carrier)s, %(trip)s, %(device)s"
+        " WHERE EXISTS (SELECT FROM due WHERE carrier = %(carrier)s AND trip = %(trip)s)"
+        " ON CONFLICT (carrier, trip) DO UPDATE SET device = excluded.device",
+        {"carrier": one.carrier, "trip": one.about, "device": last.device},
+    )
+    if not done.rowcount:
+        connection.execute(
+            "DELETE FROM last_writer WHERE carrier = %s AND trip = %s", (one.carrier, one.about)
+        )
 
 
 def _reason(problem: Exception) -> str:

@@ -21,6 +21,18 @@ CREATE TABLE put_aside (
     PRIMARY KEY (carrier, what, about)
 );
 
+-- Whose clock the times of a trip under way are of: the device that wrote last.
+CREATE TABLE last_writer (
+    carrier text NOT NULL,
+    trip text NOT NULL,
+    device text NOT NULL,
+    PRIMARY KEY (carrier, trip)
+);
+CREATE INDEX last_writer_device ON last_writer (device);
+CREATE INDEX device_ahead ON device (clock_ahead_ms) WHERE clock_ahead_ms > 0;
+
+CREATE INDEX entry_of_keeping ON entry (carrier) WHERE kind = 'retention_recorded';
+
 CREATE TABLE outbox (
     id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
     carrier text NOT NULL REFERENCES carrier,
@@ -64,7 +76,8 @@ CREATE TABLE worker_turn (
 DO $$
 DECLARE one text;
 BEGIN
-    FOREACH one IN ARRAY ARRAY['loose_follower', 'put_aside', 'outbox', 'outbox_attempt'] LOOP
+    FOREACH one IN ARRAY ARRAY['loose_follower', 'put_aside', 'last_writer', 'outbox',
+        'outbox_attempt'] LOOP
         EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', one);
         EXECUTE format(
             'CREATE POLICY own_carrier ON %I USING (carrier = (SELECT carrier_here()))', one);
@@ -77,6 +90,7 @@ CREATE POLICY every_worker ON worker_turn TO triplog_worker USING (true);
 GRANT INSERT ON loose_follower TO triplog_ingest;
 GRANT SELECT ON loose_follower TO triplog_worker;
 GRANT SELECT, INSERT, UPDATE, DELETE ON put_aside TO triplog_worker;
+GRANT SELECT, INSERT, UPDATE, DELETE ON last_writer TO triplog_worker;
 GRANT SELECT, INSERT, UPDATE ON outbox, outbox_attempt TO triplog_worker;
 GRANT SELECT, INSERT, UPDATE, DELETE ON worker_turn TO triplog_worker;
 GRANT SELECT ON put_aside, outbox, outbox_attempt TO triplog_office, triplog_auditor;
