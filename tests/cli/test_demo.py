@@ -22,6 +22,7 @@ _NOT_IN_THE_STORY = frozenset(
     | {"advise", "demo", "office", "rules", "vary", "handover", "slip", "readings"}
     | {"late-reason", "cause", "incident", "piece", "hold", "lift-hold", "photo"}
     | {"private", "retention", "take-in", "page"}
+    | {"hub", "pair", "push"}
 )
 
 

@@ -99,6 +99,8 @@ def test_names_notes_reasons_and_places_are_private_in_every_kind() -> None:
         "positions",
         "report",
         "receiver",
+        "address",
+        "reach",
     }
     for kind in KINDS.values():
         assert not words & (kind.required | kind.optional), kind.name

@@ -36,7 +36,9 @@ def export(
     withhold: Annotated[
         list[str] | None, typer.Option("--withhold", help="As in `triplog export`.")
     ] = None,
-    withhold_reason: Annotated[str | None, typer.Option("--withhold-reason")] = None,
+    withhold_reason: Annotated[
+        str | None, typer.Option("--withhold-reason", help="Why; the export says it.")
+    ] = None,
     of_carrier: OfCarrier = None,
     dsn: Dsn = None,
 ) -> None:

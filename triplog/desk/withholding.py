@@ -23,7 +23,7 @@ POSITIONS = "positions"
 GROUPS: dict[str, frozenset[str]] = {
     "names": frozenset({"name", "names", "reach", "ordered_by", "loaded_by", "receiver"}),
     "notes": frozenset({"note", "open_points", "report"}),
-    "places": frozenset({"place", "origin", "destination", "next_stop"}),
+    "places": frozenset({"place", "origin", "destination", "next_stop", "address"}),
     POSITIONS: frozenset({"positions"}),
     "reasons": frozenset({"reason", *CORRECTION_FIELDS}),
 }

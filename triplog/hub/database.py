@@ -94,6 +94,11 @@ def told_in_words() -> Iterator[None]:
         )
     except (psycopg.errors.UndefinedTable, psycopg.errors.InvalidSchemaName) as problem:
         raise HubUnusable("there is no hub in this database yet: triplog hub init") from problem
+    except psycopg.ProgrammingError as problem:
+        # The DSN itself is refused before any server is asked.
+        if problem.sqlstate is not None:
+            raise
+        raise HubUnusable(f"that names no database: {_first(problem)}") from problem
 
 
 def _first(problem: Exception) -> str:
