@@ -145,8 +145,7 @@ SORTS = {
     "not known": "not_known",
     "holds": "holds",
 }
-"""What the trips can be sorted by, each with its column; an index of each begins with the
-carrier."""
+"""What the trips can be sorted by, each with its column."""
 
 
 def found_trips(
@@ -175,11 +174,13 @@ def found_trips(
         )
     if state is not None:
         where += " AND state = %(state)s"
-    way = "DESC NULLS LAST" if is_down else "ASC NULLS LAST"
+    # Every trip was opened: its index goes both ways, so nothing is said of what has none.
+    way = f"{'DESC' if is_down else 'ASC'}{'' if sort == 'opened' else ' NULLS LAST'}"
+    both = "DESC" if is_down else "ASC"
     with connection.cursor(row_factory=dict_row) as cursor:
         return cursor.execute(
             "SELECT id, label, state, opened_at, departed_at, ended_at, not_met, not_known, holds"
-            f" FROM trip WHERE {where} ORDER BY carrier, {SORTS[sort]} {way}, id"
+            f" FROM trip WHERE {where} ORDER BY carrier {both}, {SORTS[sort]} {way}, id {both}"
             " LIMIT %(count)s OFFSET %(after)s",
             {**values, "like": f"%{escaped}%", "count": count + 1, "after": after},
         ).fetchall()
