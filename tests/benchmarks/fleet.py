@@ -1,4 +1,4 @@
-"""What a hub can take, on a PostgreSQL of its own: taking in, nothing new, memory.
+"""What a hub can take, on a PostgreSQL of its own: taking in, nothing new, memory, lists, workers.
 
 Taking in is held against COPY of the same rows into a like table with like indexes, in the same
 batches, each durable before the next; derived rows are not in it, for workers make them.
@@ -11,6 +11,7 @@ from pathlib import Path
 
 import psycopg
 
+from tests.benchmarks import fleet_lists
 from tests.benchmarks.measure import ROUNDS, Figure, by_turns
 from tests.builders import StandingClock
 from tests.hub.cluster import Cluster, cluster
@@ -37,7 +38,8 @@ def figures(place: Path) -> list[Figure]:
         with psycopg.connect(server.dsn(), autocommit=True) as connection:
             bring_up(connection)
         with hub_scene(server.dsn(), place / "hub", StandingClock(), opened=()) as hub:
-            return [_taking_in(hub), *_by_the_line(server, hub)]
+            found = [_taking_in(hub), *_by_the_line(server, hub)]
+        return [*found, *fleet_lists.figures(place, server)]
 
 
 def _taking_in(hub: HubScene) -> Figure:
