@@ -2,13 +2,18 @@
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import psycopg
 import pytest
 
-from tests.hub.cluster import Cluster
+from tests.builders import StandingClock
+from tests.hub.cluster import Cluster, cluster
+from tests.hub.logs import answered, new_log, pair_log
+from tests.hub.scene import hub_scene
 from triplog.hub.database import HubUnusable, connect
 from triplog.hub.schema import bring_up, steps
+from triplog.journal.batch import pack_batch
 
 NUMBERS = [step.number for step in steps()]
 
@@ -130,3 +135,21 @@ def test_two_at_once_do_each_step_once(empty: str) -> None:
     with ThreadPoolExecutor(2) as both:
         first, second = (both.submit(brought) for _ in range(2))
         assert sorted([first.result(), second.result()]) == [[], NUMBERS]
+
+
+def test_a_login_that_is_no_superuser_brings_a_hub_up_and_serves_it(tmp_path: Path) -> None:
+    """On a server of its own: elsewhere the roles are there already, made by a superuser."""
+    with cluster() as alone:
+        with psycopg.connect(alone.dsn(), autocommit=True) as connection:
+            connection.execute("CREATE ROLE plain LOGIN CREATEROLE")
+            connection.execute("CREATE DATABASE plain OWNER plain")
+        dsn = alone.dsn("plain", user="plain")
+        with psycopg.connect(dsn, autocommit=True) as connection:
+            bring_up(connection)
+            assert bring_up(connection) == []
+        with hub_scene(dsn, tmp_path / "hub", StandingClock()) as scene:
+            log = new_log("truck1")
+            secret = pair_log(scene, log)
+            packed = pack_batch(log.batch())
+            assert answered(scene, secret, packed).outcome == "taken"
+            assert scene.held(log.device) == log.lines

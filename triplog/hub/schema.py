@@ -88,7 +88,7 @@ def _not_done(connection: Open, up_to: int | None) -> Iterator[Step]:
 
 
 def _make_roles(connection: Open) -> None:
-    """The roles of the cluster: the service may take each of the others."""
+    """The roles of the cluster: the service may take each of the others, and who asks is one."""
     for role in ("service", *_ROLES):
         name = sql.Identifier(f"triplog_{role}")
         try:
@@ -100,3 +100,9 @@ def _make_roles(connection: Open) -> None:
         connection.execute(
             sql.SQL("GRANT {} TO triplog_service").format(sql.Identifier(f"triplog_{role}"))
         )
+    (may_take,) = connection.execute(
+        "SELECT pg_has_role('triplog_service', 'MEMBER')"
+    ).fetchone() or (False,)
+    if not may_take:
+        # A login that is no superuser only gets there by a grant, even where it made the roles.
+        connection.execute("GRANT triplog_service TO CURRENT_USER")
