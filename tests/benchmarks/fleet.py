@@ -7,29 +7,45 @@ batches, each durable before the next; derived rows are not in it, for workers m
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 import psycopg
 
 from tests.benchmarks import fleet_lists
-from tests.benchmarks.measure import ROUNDS, Figure, by_turns
-from tests.builders import StandingClock
+from tests.benchmarks.measure import ROUNDS, Figure, by_turns, run_python
+from tests.builders import StandingClock, bulk_store
 from tests.hub.cluster import Cluster, cluster
-from tests.hub.cutting import cutting
+from tests.hub.cutting import HERE, cutting
 from tests.hub.days import log_of_days
 from tests.hub.logs import Log, pair_log
 from tests.hub.process import hub_process, post
 from tests.hub.scene import HubScene, hub_scene
-from triplog.hub.carriers import carrier_of, hub_key
+from triplog.desk.desk import open_desk
+from triplog.desk.hub_pairing import pair
+from triplog.hub.carriers import carrier_of, draw_code, hub_key
 from triplog.hub.intake import take
 from triplog.hub.schema import bring_up
 from triplog.journal.batch import batch_in, pack_batch
+from triplog.journal.device_key import make_key
 
 DAYS = 100
 BATCH = 2_000
 """As many as may travel at once, as a device does that has much to bring."""
 NOTHING_NEW_BYTES = 2_000
 MEMORY_DEVICES = 12
+BROUGHT_FEW, BROUGHT_MANY = 4_000, 40_000
+MEASURED_PUSH = """
+import sys
+from pathlib import Path
+from tests.builders import StandingClock
+from triplog.desk.desk import open_desk
+from triplog.desk.hub_push import push
+brought = push(open_desk(Path(sys.argv[1]), StandingClock())).own
+assert brought.outcome == "taken" and brought.sent > int(sys.argv[2])
+status = Path("/proc/self/status").read_text()
+print(int(status.split("VmHWM:")[1].split()[0]))
+"""
 
 
 def figures(place: Path) -> list[Figure]:
@@ -38,7 +54,7 @@ def figures(place: Path) -> list[Figure]:
         with psycopg.connect(server.dsn(), autocommit=True) as connection:
             bring_up(connection)
         with hub_scene(server.dsn(), place / "hub", StandingClock(), opened=()) as hub:
-            found = [_taking_in(hub), *_by_the_line(server, hub)]
+            found = [_taking_in(hub), *_by_the_line(server, hub), _device_memory(hub, place)]
         return [*found, *fleet_lists.figures(place, server)]
 
 
@@ -129,6 +145,33 @@ def _by_the_line(server: Cluster, hub: HubScene) -> list[Figure]:
             limit=1.15,
         ),
     ]
+
+
+def _device_memory(hub: HubScene, place: Path) -> Figure:
+    """The most a device's process holds that brings all it has, by how much that is."""
+    with _running(hub.dsn, hub.home) as (_, port):
+        few, many = (_pushed_kb(hub, port, place, count) for count in (BROUGHT_FEW, BROUGHT_MANY))
+    return Figure(
+        name=f"memory of a device that brings {BROUGHT_MANY:,}, against {BROUGHT_FEW:,}",
+        ours=many,
+        floor=few,
+        unit="kB",
+        limit=1.15,
+    )
+
+
+def _pushed_kb(hub: HubScene, port: int, place: Path, count: int) -> int:
+    folder = place / f"brings-{count}"
+    folder.mkdir()
+    store = bulk_store(folder / "triplog.sqlite3", count)
+    make_key(folder, store.device)
+    store.close()
+    desk = open_desk(folder, hub.clock)
+    now = datetime.now(UTC)
+    code = draw_code(hub.database, hub.carrier, str(count), is_office=False, now=now)
+    pair(desk, f"http://{HERE}:{port}", code, None)
+    desk.store.close()
+    return int(run_python(["-c", MEASURED_PUSH, str(folder), str(count)]).split()[-1])
 
 
 @contextmanager
