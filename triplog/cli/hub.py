@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from triplog.cli import hub_office
+from triplog.cli import hub_office, hub_work
 from triplog.cli.face import AsJson, Face, face, show, show_json
 from triplog.cli.hub_base import Dsn, OfCarrier, dsn_of, need_libraries, open_hub, told_carrier
 from triplog.desk.refused import Refused
@@ -20,7 +20,7 @@ hub = typer.Typer(
     help="One place for the logs of many devices: they are taken in, checked and watched there.",
     no_args_is_help=True,
 )
-for _name, _command in hub_office.COMMANDS.items():
+for _name, _command in (hub_office.COMMANDS | hub_work.COMMANDS).items():
     hub.command(_name)(_command)
 
 

@@ -24,12 +24,12 @@ OfCarrier = Annotated[
 ]
 
 
-def open_hub(context: typer.Context, dsn: str | None) -> "Database":
+def open_hub(context: typer.Context, dsn: str | None, *, connections: int = 8) -> "Database":
     """The hub's database, closed when the command ends. Raises Refused or HubUnusable, in words."""
     need_libraries()
     from triplog.hub.database import open_database
 
-    found = open_database(dsn_of(dsn))
+    found = open_database(dsn_of(dsn), connections=connections)
     context.call_on_close(found.close)
     return found
 

@@ -34,7 +34,7 @@ def office(
     from triplog.desk.office import hook_of, messages, set_hook
     from triplog.desk.refused import Refused
     from triplog.desk.setting_up import office_margin
-    from triplog.wording.office import outbox_lines
+    from triplog.wording.office import Told, outbox_lines
 
     ways = [bool(command), folder is not None, nowhere]
     if sum(ways) > 1:
@@ -48,7 +48,15 @@ def office(
             here.home, command=[command, *(argument or [])] if command else None, folder=folder
         )
     hook = hook_of(here.home)
-    told = [(one.entry, one.tried) for one in messages(desk)]
+    told = [
+        Told(
+            message=str(one.entry.body["message"]),
+            written=one.entry.entry_time,
+            offset_min=one.entry.event_offset_min,
+            tried=one.tried,
+        )
+        for one in messages(desk)
+    ]
     show(outbox_lines(None if hook is None else str(hook), office_margin(desk), told))
 
 

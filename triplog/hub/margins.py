@@ -22,16 +22,18 @@ class Margins:
         )
         for carrier, count in cards.items():
             if self._cards.get(carrier) != count:
-                self._margins[carrier] = _margin(connection, carrier)
+                typed = margin_of(connection, carrier)
+                self._margins[carrier] = None if typed is None else odometer_mm(typed)
         self._cards = cards
         found = ((carrier, self._margins[carrier]) for carrier in cards)
         return {carrier: margin for carrier, margin in found if margin is not None}
 
 
-def _margin(connection: Open, carrier: str) -> int | None:
-    """What the office's own card says; where there is none, the newest that names a margin.
+def margin_of(connection: Open, carrier: str) -> str | None:
+    """The margin as typed: what the office's own card says, or the newest card that names one.
 
-    Each device brings a card from when it was set up, and most of those say nothing of it.
+    Each device brings a card from when it was set up, and most of those say nothing of it. None:
+    the office is not told.
     """
     rows = connection.execute(
         "SELECT DISTINCT ON (entry.device) coalesce(device.is_office, false)"
@@ -54,11 +56,12 @@ def _when(card: Entry) -> tuple[object, ...]:
     return card.entry_time, card.device, card.seq
 
 
-def _named(card: Entry) -> int | None:
+def _named(card: Entry) -> str | None:
     typed = card.body.get("office_margin")
     if not isinstance(typed, str):
         return None
     try:
-        return odometer_mm(typed)
+        odometer_mm(typed)
     except ValueError:
         return None
+    return typed

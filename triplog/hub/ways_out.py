@@ -36,10 +36,10 @@ class WaysOut:
         *,
         command: Sequence[str] = (),
         folder: Path | None = None,
-        url: str | None = None,
+        address: str | None = None,
     ) -> Hook | None:
         """Set a carrier's way out; none of the three: it has none any more. Raises Refused."""
-        if sum((bool(command), folder is not None, url is not None)) > 1:
+        if sum((bool(command), folder is not None, address is not None)) > 1:
             raise Refused("name one way out: a command, a folder or an address")
         settings = self._settings()
         settings.pop(carrier.id, None)
@@ -52,14 +52,18 @@ class WaysOut:
             if not folder.is_dir():
                 raise Refused(f"there is no folder {folder}; make it, or name another")
             settings[carrier.id] = {"folder": str(folder.absolute())}
-        elif url is not None:
+        elif address is not None:
             try:
-                refuse_address(url)
+                refuse_address(address)
             except AddressRefused as problem:
                 raise Refused(str(problem)) from problem
-            settings[carrier.id] = {"url": url}
+            settings[carrier.id] = {"address": address}
         write_durably(self.home / SETTING, json.dumps(settings, indent=1).encode(), 0o600)
         return self.by_carrier().get(carrier.id)
+
+    def key_of(self, carrier: str) -> str:
+        """What a carrier's office checks calls with. Raises Refused where there is no key here."""
+        return hub_key(self.home, carrier).text
 
     def _settings(self) -> dict[str, dict[str, object]]:
         path = self.home / SETTING
@@ -79,6 +83,6 @@ class WaysOut:
                 return CommandHook(tuple(map(str, command)))
             case {"folder": str(folder)}:
                 return FolderHook(Path(folder))
-            case {"url": str(url)}:
-                return CallHook(url, hub_key(self.home, carrier), self.clock)
+            case {"address": str(address)}:
+                return CallHook(address, hub_key(self.home, carrier), self.clock)
         raise Refused(f"{self.home / SETTING} names a way out that is none; set it anew")

@@ -40,10 +40,15 @@ Over = Callable[[], bool]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
-    """What a turn did: rows made of so many trips and things, so many messages written down."""
+    """What was done: rows made of so many trips and things, so many messages written down.
+
+    `put_aside`: of how many no rows could be made; `tried`: what came of each attempt.
+    """
 
     derived: int
     late: int
+    put_aside: int = 0
+    tried: tuple[Outcome, ...] = ()
 
     @property
     def is_nothing(self) -> bool:
@@ -131,11 +136,13 @@ class Worker:
             )
 
 
-def work_once(worker: Worker) -> list[Outcome]:
-    """Do all that waits now, and try each message once; what came of those. Raises HubUnusable."""
-    while not worker.turn().is_nothing:
-        pass
-    return worker.hand_over()
+def work_once(worker: Worker) -> Done:
+    """Do all that waits now, and try each message once. Raises HubUnusable."""
+    derived = late = 0
+    while not (done := worker.turn()).is_nothing:
+        derived, late = derived + done.derived, late + done.late
+    tried = tuple(worker.hand_over())
+    return Done(derived=derived, late=late, put_aside=worker.put_aside, tried=tried)
 
 
 def work(worker: Worker, dsn: str, ending: threading.Event, *, pause_s: float = PAUSE_S) -> None:

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta, timezone
+from typing import NamedTuple
 
 from scheduler.due import DueCheck
-from triplog.journal.entries import Entry
 from triplog.wording.due import measure, rule_text, state_text, title
 from triplog.wording.entries import span
 
@@ -81,29 +81,43 @@ def _moment(moment: datetime, offset_min: int) -> str:
     return moment.astimezone(zone).strftime("%Y-%m-%d %H:%M (%Z)")
 
 
+class Told(NamedTuple):
+    """A message to the office as it was written; `tried`: what came of each attempt, in order."""
+
+    message: str
+    written: datetime
+    offset_min: int
+    tried: Sequence[str]
+
+    @property
+    def came(self) -> str:
+        """What came of it, in words."""
+        if "accepted" in self.tried:
+            return "told"
+        if not self.tried:
+            return "waits"
+        times = "once" if len(self.tried) == 1 else f"{len(self.tried)} times"
+        return f"waits, tried {times} ({self.tried[-1].replace('_', ' ')})"
+
+
 def outbox_lines(
-    way: str | None, margin: str | None, messages: Iterable[tuple[Entry, Sequence[str]]]
+    way: str | None, margin: str | None, messages: Iterable[Told], *, by: str = "triplog watch"
 ) -> list[str]:
-    """How the office is told, and each message (what was written, what came of each attempt)."""
+    """How the office is told, and each message. `by`: the command that tells it."""
     lines = [
         "the office is not told of late checks: no margin is set"
         if margin is None
-        else f"the office is told of a check that is more than {margin} late, by `triplog watch`",
+        else f"the office is told of a check that is more than {margin} late, by `{by}`",
         "no way of telling it is set on this machine; messages wait"
         if way is None
         else f"way of telling it: {way}",
     ]
-    for entry, tried in messages:
-        trip_line, what, *_ = str(entry.body["message"]).splitlines()
-        written = _moment(entry.entry_time, entry.event_offset_min)
-        lines += ["", f"{_came(tried)}: {trip_line}", f"  {what}", f"  written {written}"]
+    for one in messages:
+        trip_line, what, *_ = one.message.splitlines()
+        lines += [
+            "",
+            f"{one.came}: {trip_line}",
+            f"  {what}",
+            f"  written {_moment(one.written, one.offset_min)}",
+        ]
     return lines
-
-
-def _came(tried: Sequence[str]) -> str:
-    if "accepted" in tried:
-        return "told"
-    if not tried:
-        return "waits"
-    times = "once" if len(tried) == 1 else f"{len(tried)} times"
-    return f"waits, tried {times} ({tried[-1].replace('_', ' ')})"
