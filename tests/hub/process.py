@@ -7,6 +7,7 @@ import subprocess
 import sys
 from contextlib import closing, suppress
 from pathlib import Path
+from typing import IO
 
 from tests.hub.cutting import HERE
 from triplog.journal.batch import Answer, answer_in
@@ -25,8 +26,10 @@ def post(port: int, secret: str, packed: bytes) -> Answer:
         return answer_in(body)
 
 
-def hub_process(dsn: str, home: Path) -> tuple["subprocess.Popen[bytes]", int]:
-    """A hub as a process of its own, and its port."""
+def hub_process(
+    dsn: str, home: Path, log: IO[bytes] | None = None
+) -> tuple["subprocess.Popen[bytes]", int]:
+    """A hub as a process of its own, and its port. `log` None: what it tells is let go."""
     with socket.socket() as probe:
         probe.bind((HERE, 0))
         port: int = probe.getsockname()[1]
@@ -35,7 +38,7 @@ def hub_process(dsn: str, home: Path) -> tuple["subprocess.Popen[bytes]", int]:
         env=os.environ | {"TRIPLOG_HOME": str(home)},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
+        stderr=log or subprocess.DEVNULL,
     )
     for _ in range(300):
         with suppress(OSError):

@@ -72,6 +72,10 @@ class HubScene:
         """One request of the hub, in this process."""
         return asyncio.run(_asked(self.app, method, address, more))
 
+    def ask_from(self, caller: str, method: str, address: str) -> httpx.Response:
+        """One request from an address, of a hub that is served at 192.168.1.20."""
+        return asyncio.run(_asked(self.app, method, address, {}, caller, "192.168.1.20"))
+
     def held(self, device: str) -> list[bytes]:
         """The entries of a chain as the hub holds them."""
         with self.database.work("worker") as connection:
@@ -81,9 +85,16 @@ class HubScene:
         return [bytes(data) for (data,) in rows]
 
 
-async def _asked(app: Starlette, method: str, address: str, more: dict[str, Any]) -> httpx.Response:
-    transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
-    async with httpx.AsyncClient(transport=transport, base_url="http://localhost") as client:
+async def _asked(
+    app: Starlette,
+    method: str,
+    address: str,
+    more: dict[str, Any],
+    caller: str = "127.0.0.1",
+    at: str = "localhost",
+) -> httpx.Response:
+    transport = httpx.ASGITransport(app=app, raise_app_exceptions=False, client=(caller, 123))
+    async with httpx.AsyncClient(transport=transport, base_url=f"http://{at}") as client:
         return await client.request(method, address, **more)
 
 

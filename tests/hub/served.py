@@ -16,6 +16,7 @@ from tests.hub.scene import HubScene
 from triplog.desk.hub_pairing import Pairing, pair
 from triplog.hub.carriers import draw_code
 from triplog.hub.house import own_certificate, pin_of
+from triplog.hub.serving import config
 
 _HERE = "127.0.0.1"
 _PATIENCE_S = 30.0
@@ -47,15 +48,7 @@ class Served:
         listening = _listening(self.port)
         self.port = listening.getsockname()[1]
         self._server = uvicorn.Server(
-            uvicorn.Config(
-                self.scene.app,
-                log_level="critical",
-                access_log=False,
-                server_header=False,
-                timeout_graceful_shutdown=1,
-                ssl_certfile=self.certificate,
-                ssl_keyfile=self.key,
-            )
+            config(self.scene.app, _HERE, self.port, self.certificate, self.key)
         )
         self._thread = threading.Thread(target=self._server.run, args=([listening],))
         self._thread.start()

@@ -2,6 +2,7 @@
 
 import gc
 import ipaddress
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -9,8 +10,10 @@ import typer
 
 from triplog.cli import hub_office, hub_work
 from triplog.cli.face import AsJson, Face, face, show, show_json
+from triplog.cli.hanging_up import TOLD_TO_END, interrupting
 from triplog.cli.hub_base import Dsn, OfCarrier, dsn_of, need_libraries, open_hub, told_carrier
 from triplog.desk.refused import Refused
+from triplog.version import __version__
 
 if TYPE_CHECKING:
     from triplog.hub.database import Database
@@ -78,7 +81,7 @@ def serve(
         str | None,
         typer.Option("--on", help="This machine's address on a network; else only here."),
     ] = None,
-    port: Annotated[int, typer.Option("--port", min=1, max=65535)] = PORT,
+    port: Annotated[int, typer.Option("--port", min=1, max=65535, help="Where it listens.")] = PORT,
     certificate: Annotated[
         Path | None, typer.Option("--certificate", help="A certificate file, PEM; else its own.")
     ] = None,
@@ -89,6 +92,13 @@ def serve(
         list[str] | None,
         typer.Option("--called", help="A name by which browsers reach its pages too."),
     ] = None,
+    watched_from: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--watched-from",
+            help="An address that may ask for /health and /metrics; else only here.",
+        ),
+    ] = None,
     dsn: Dsn = None,
 ) -> None:
     """Take in what devices bring, until Ctrl-C; on a network by HTTPS only."""
@@ -97,12 +107,14 @@ def serve(
     database = open_hub(context, dsn)
     here = face(context)
     address = _address(on)
+    watching = frozenset(map(_watching, watched_from or []))
     if certificate is None and not ipaddress.ip_address(address).is_loopback:
         from triplog.hub.house import own_certificate
 
         certificate, certificate_key = own_certificate(here.home, address, here.clock.read().wall)
     gc.enable()
-    _serve(here, database, address, port, certificate, certificate_key, called or [])
+    names = frozenset(one.lower() for one in called or [])
+    _serve(here, database, address, port, certificate, certificate_key, names, watching)
     show(["the hub is served no more"])
 
 
@@ -113,12 +125,15 @@ def _serve(
     port: int,
     certificate: Path | None,
     key: Path | None,
-    called: list[str],
+    called: frozenset[str],
+    watching: frozenset[str],
 ) -> None:
     import uvicorn
 
     from triplog.hub.app import Hub, application
     from triplog.hub.house import Reached, keep_reached, pin_of
+    from triplog.hub.hub_log import HubLog, to_stderr
+    from triplog.hub.serving import config
     from triplog.page.house import Settings
 
     name = f"[{address}]" if ":" in address else address
@@ -130,32 +145,28 @@ def _serve(
         show([f"its certificate: {reached.pin}"])
     show(["to pair a device: triplog hub code truck-1; a browser: triplog hub browser dispatcher"])
     names = [f"{name}:{port}", *(one if port == 443 else f"{one}:{port}" for one in called)]
-    office = Settings(
-        names=frozenset(one.lower() for one in names), is_secure=certificate is not None
+    log = HubLog(here.clock, to_stderr)
+    hub = Hub(
+        database=database,
+        home=here.home,
+        clock=here.clock,
+        office=Settings(names=frozenset(names), is_secure=certificate is not None),
+        watched_from=watching,
+        log=log,
     )
-    app = application(Hub(database=database, home=here.home, clock=here.clock, office=office))
-    server = uvicorn.Server(
-        uvicorn.Config(
-            app,
-            host=address,
-            port=port,
-            log_level="critical",
-            access_log=False,
-            server_header=False,
-            timeout_keep_alive=15,
-            timeout_graceful_shutdown=5,
-            limit_concurrency=500,
-            ssl_certfile=certificate,
-            ssl_keyfile=key,
-        )
-    )
+    server = uvicorn.Server(config(application(hub), address, port, certificate, key))
+    log.tell("serving", version=__version__)
     try:
-        server.run()
+        # The server ends as it is told to, and then passes on that it was.
+        with suppress(KeyboardInterrupt), interrupting(TOLD_TO_END):
+            server.run()
     except SystemExit:
         raise Refused(
             f"the hub cannot be served on {where}: another program has it, or this machine has no"
             " such address; name another --port"
         ) from None
+    finally:
+        log.tell("serving no more")
 
 
 @hub.command("code")
@@ -228,6 +239,15 @@ def unpair(
     if not count + browsers:
         raise Refused(f"nothing paired is called {label!r}; triplog hub devices lists the devices")
     show([f"unpaired: {count} device(s) and {browsers} browser(s) called {label}"])
+
+
+def _watching(told: str) -> str:
+    try:
+        return str(ipaddress.ip_address(told))
+    except ValueError:
+        raise Refused(
+            f"--watched-from names an address such as 192.168.1.9; found {told!r}"
+        ) from None
 
 
 def _address(on: str | None) -> str:

@@ -1,7 +1,5 @@
 """The office's pages put together: which address is answered by what, and what goes round it."""
 
-import sys
-
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -154,7 +152,8 @@ async def _too_slow(request: Request, problem: Exception) -> Response:
 
 
 async def _our_fault(request: Request, problem: Exception) -> Response:
-    print(f"our fault, at {request.url.path}: {problem!r}", file=sys.stderr, flush=True)
+    if (log := house_of(request).log) is not None:
+        log.fault("our fault at the pages", problem)
     say = hub_reader(request).words.say
     told = say("Something went wrong that is our fault. What was recorded before stands.")
     return shown(request, "told.html", status=500, told=told)

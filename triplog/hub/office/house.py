@@ -1,8 +1,6 @@
 """What the office's pages have at hand, who asks, and what a form brings."""
 
 import hmac
-import json
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -18,6 +16,7 @@ from starlette.responses import Response
 
 from triplog.hub.carriers import Carrier
 from triplog.hub.database import Database, Open
+from triplog.hub.hub_log import HubLog
 from triplog.hub.office.browsers import Visitor
 from triplog.hub.office.looked import note_looked, note_refused
 from triplog.hub.office.words import HubPages, hub_words
@@ -36,12 +35,16 @@ asking: ContextVar[tuple[Visitor, str] | None] = ContextVar("asking", default=No
 
 @dataclass(slots=True, kw_only=True)
 class OfficeHouse:
-    """Everything that lives as long as the server. `home`: where the hub's key lies."""
+    """Everything that lives as long as the server.
+
+    `home`: where the hub's key lies; `log` None: nothing is told.
+    """
 
     settings: Settings
     database: Database
     home: Path
     clock: Clock
+    log: HubLog | None = None
     _pages: dict[bool, HubPages] = field(default_factory=dict)
 
     def pages(self, *, invented: bool) -> HubPages:
@@ -52,7 +55,8 @@ class OfficeHouse:
 
     def refused(self, what: str) -> None:
         """Tell the log that somebody was refused of whom nothing is known."""
-        print(json.dumps({"refused": what}), file=sys.stderr, flush=True)
+        if self.log is not None:
+            self.log.tell("refused at the pages", why=what)
 
 
 def house_of(request: Request) -> OfficeHouse:
