@@ -39,7 +39,9 @@ _DUE_BY_A_FAST_CLOCK: LiteralString = (
     " WHERE device.clock_ahead_ms > %(usual_ms)s AND due.due_at > %(usual)s AND" + _UNTOLD
 )
 _KNOWN_OF_TRIP: LiteralString = (
-    "SELECT label, duty, odometer, read_at, event_offset_min FROM trip"
+    "SELECT label, duty, odometer, read_at, event_offset_min, (SELECT device.label FROM"
+    " last_writer AS w JOIN device ON device.id = w.device WHERE w.carrier = trip.carrier"
+    " AND w.trip = trip.id) FROM trip"
     " LEFT JOIN LATERAL (SELECT odometer, event_time AS read_at FROM odometer_reading AS r"
     " WHERE r.carrier = trip.carrier AND r.trip = trip.id ORDER BY event_time DESC LIMIT 1)"
     " AS reading ON true"
@@ -107,7 +109,7 @@ def _write_down(
     trip = check.counter.trip
     known = connection.execute(_KNOWN_OF_TRIP, (carrier, trip)).fetchone()
     assert known is not None, "rows of a trip are written together"
-    label, duty, odometer, read_at, offset_min = known
+    label, duty, odometer, read_at, offset_min, device = known
     message = office_text(
         check,
         label,
@@ -115,6 +117,7 @@ def _write_down(
         odometer=None if odometer is None else (odometer, time_of(read_at)),
         offset_min=offset_min or 0,
         now=as_of,
+        device=device,
     )
     done = connection.execute(
         "INSERT INTO outbox (carrier, due_key, stage, trip, message, offset_min, written_at,"

@@ -22,13 +22,16 @@ def office_text(
     odometer: tuple[str, datetime] | None,
     offset_min: int,
     now: datetime,
+    device: str | None = None,
 ) -> str:
     """The message: what is late on which trip, since when, by how much, and what is known.
 
     `duty` None: no duty status is recorded. `odometer`: the last reading as typed, and its time.
+    `device`: on which of many the trip was last written, where there are many.
     """
     lines = [
         f"Trip {label}: a load check is late.",
+        *([] if device is None else [f"Last written on: {device}"]),
         f"What is late: {title(check)} ({rule_text(check)})",
     ]
     if check.due_at is not None:
