@@ -4,7 +4,7 @@ import os
 import shutil
 import socket
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -31,6 +31,11 @@ class Cluster:
     port: int
     programs: Path
 
+    @property
+    def data(self) -> Path:
+        """Where its data lie."""
+        return self.folder / "data"
+
     def dsn(self, database: str = "postgres", user: str = "owner") -> str:
         """How a database of it is reached."""
         return f"host=127.0.0.1 port={self.port} dbname={database} user={user}"
@@ -38,13 +43,11 @@ class Cluster:
     def start(self) -> None:
         """Start it, and wait until it answers."""
         log = self.folder / "log"
-        self._run(
-            "pg_ctl", "-D", str(self.folder / "data"), "-l", str(log), "-w", "-t", "60", "start"
-        )
+        self._run("pg_ctl", "-D", str(self.data), "-l", str(log), "-w", "-t", "60", "start")
 
     def stop(self, how: str = "fast") -> None:
         """Stop it: `fast`, or `immediate` as a crash does."""
-        self._run("pg_ctl", "-D", str(self.folder / "data"), "-m", how, "-w", "-t", "60", "stop")
+        self._run("pg_ctl", "-D", str(self.data), "-m", how, "-w", "-t", "60", "stop")
 
     def run(self, program: str, *arguments: str) -> subprocess.CompletedProcess[str]:
         """Run one of its programs, such as pg_dump, against it."""
@@ -59,9 +62,13 @@ class Cluster:
         return done
 
 
+def _empty(made: Cluster) -> None:
+    made.run("initdb", "-D", str(made.data), "-U", "owner", "-A", "trust", "-E", "UTF8")
+
+
 @contextmanager
-def cluster() -> Iterator[Cluster]:
-    """A new server, running."""
+def cluster(fill: Callable[[Cluster], object] = _empty) -> Iterator[Cluster]:
+    """A new server, running. `fill`: what puts its data there; else it is empty."""
     found = sorted(Path("/").glob(_PLACES.lstrip("/")), key=lambda one: int(one.parent.name))
     if not found:
         missing("this machine has no PostgreSQL server; the test needs it")
@@ -70,8 +77,8 @@ def cluster() -> Iterator[Cluster]:
         if os.geteuid() == 0:
             shutil.chown(folder, "postgres")
         made = Cluster(folder, _free_port(), found[-1])
-        made.run("initdb", "-D", str(folder / "data"), "-U", "owner", "-A", "trust", "-E", "UTF8")
-        with (folder / "data" / "postgresql.conf").open("a", encoding="utf-8") as file:
+        fill(made)
+        with (made.data / "postgresql.conf").open("a", encoding="utf-8") as file:
             sockets = {"port": str(made.port), "unix_socket_directories": f"'{folder}'"}
             file.writelines(f"{name} = {value}\n" for name, value in (_SETTINGS | sockets).items())
         made.start()

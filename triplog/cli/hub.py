@@ -49,6 +49,17 @@ def init(context: typer.Context, dsn: Dsn = None) -> None:
     show([f"the hub's key lies in {here.home}; who has it can sign as the hub"])
 
 
+@hub.command("put-back")
+def put_back(context: typer.Context, dsn: Dsn = None) -> None:
+    """Say that this database was put back from a back-up: the hub's own logs go on anew."""
+    from triplog.hub.put_back import go_on_anew
+
+    here = face(context)
+    found = go_on_anew(open_hub(context, dsn), here.home, here.clock.read())
+    show(f"carrier {one.label}: the hub's own logs go on under new names" for one in found)
+    show(["what devices brought after the back-up comes again with their next push"])
+
+
 @hub.command("carrier")
 def carrier(
     context: typer.Context,

@@ -22,6 +22,7 @@ from triplog.journal.batch import Answer, Batch, Place
 from triplog.journal.checkpoint import Signed
 from triplog.journal.entries import time_text
 from triplog.journal.store import Writing
+from triplog.wording.hub import set_back_line
 
 NOT_PAIRED = "this journal is paired with no hub; at the hub a code is drawn, for triplog pair"
 _SAME = "the hub asks for what it was given already; it is tried again later"
@@ -158,7 +159,7 @@ class _Pushing:
             if outcome == "taken":
                 place = self._taken(one, place, head)
             elif outcome == "resume":
-                place = self._common(one.device, answer)
+                place = self._back_to(one.device, place, answer)
             elif outcome == "behind" and head is not None and self._is_ours(one.device, head):
                 place = head
             elif outcome == "behind" and end != last:
@@ -193,9 +194,15 @@ class _Pushing:
     def _is_ours(self, device: str, place: Place) -> bool:
         return place_of(self._desk, device, place.seq) == place
 
-    def _common(self, device: str, answer: Answer) -> Place | None:
-        """The latest place both have; None: there is none, so from the beginning."""
-        return next((one for one in answer.earlier if self._is_ours(device, one)), None)
+    def _back_to(self, device: str, tried: Place | None, answer: Answer) -> Place | None:
+        """The latest place both have; None: there is none, so from the beginning.
+
+        Where the hub had more before, as it said itself, that is told; it is brought again.
+        """
+        found = next((one for one in answer.earlier if self._is_ours(device, one)), None)
+        if tried is not None and tried == self._state.heads.get(device):
+            self._trouble(set_back_line(device, tried, found))
+        return found
 
     def _parted(self, one: Brought, answer: Answer) -> None:
         """Keep where another history begins, as far as the hub tells places in it."""
@@ -273,6 +280,6 @@ class _Pushing:
         with self._desk.writing(whatever_came=True):
             keep_state(self._desk, replace(self._state, **changed))
 
-    def _trouble(self, problem: Exception) -> None:
+    def _trouble(self, problem: Exception | str) -> None:
         if str(problem) not in self.came_of.trouble:
             self.came_of.trouble.append(str(problem))

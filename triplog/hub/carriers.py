@@ -24,7 +24,10 @@ _PRIVATE_FIELDS = frozenset().union(*(kind.private for kind in KINDS.values()))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Carrier:
-    """A carrier of the hub. `witness`, `office`: its own chains; `opened`: fields that travel."""
+    """A carrier of the hub. `witness`, `office`: its own chains; `opened`: fields that travel.
+
+    `former_witnesses`, `former_offices`: its own chains from before a back-up was put back.
+    """
 
     id: str
     label: str
@@ -32,6 +35,18 @@ class Carrier:
     office: str
     opened: tuple[str, ...]
     invented: bool
+    former_witnesses: tuple[str, ...] = ()
+    former_offices: tuple[str, ...] = ()
+
+    @property
+    def witnesses(self) -> tuple[str, ...]:
+        """The chains that say what was received, the present one first."""
+        return (self.witness, *self.former_witnesses)
+
+    @property
+    def offices(self) -> tuple[str, ...]:
+        """The chains of what the office did on the hub's pages, the present one first."""
+        return (self.office, *self.former_offices)
 
     def opens(self, field: str) -> bool:
         """Whether a private field may travel to and from the hub."""
@@ -240,7 +255,8 @@ def digest_of(shown: str) -> bytes:
 
 def _carriers(connection: Open, where: str, values: tuple[object, ...]) -> list[Carrier]:
     rows = connection.execute(
-        "SELECT id, label, witness, office, opened, invented FROM carrier WHERE"
+        "SELECT id, label, witness, office, opened, invented, former_witnesses, former_offices"
+        " FROM carrier WHERE"
         f" {where} ORDER BY label",
         values,
     )
@@ -252,8 +268,10 @@ def _carriers(connection: Open, where: str, values: tuple[object, ...]) -> list[
             office=office,
             opened=tuple(opened),
             invented=made_up,
+            former_witnesses=tuple(witnesses),
+            former_offices=tuple(offices),
         )
-        for own, label, witness, office, opened, made_up in rows
+        for own, label, witness, office, opened, made_up, witnesses, offices in rows
     ]
 
 

@@ -133,15 +133,15 @@ def _ends(connection: Open, carrier: Carrier, asked: Asked) -> list[tuple[str, i
         " (SELECT max(seq) FROM entry WHERE entry.device = chain.device"
         " AND entry.entry_time <= %(until)s) END AS last"
         " FROM chain LEFT JOIN device ON device.id = chain.device WHERE chain.seq >= 0 AND ("
-        " chain.device = %(office)s OR device.is_office"
-        " OR cardinality(%(trips)s::text[]) = 0 AND (chain.device = %(witness)s"
+        " chain.device = ANY(%(offices)s) OR device.is_office"
+        " OR cardinality(%(trips)s::text[]) = 0 AND (chain.device = ANY(%(witnesses)s)"
         " OR cardinality(%(devices)s::text[]) = 0 OR chain.device = ANY(%(devices)s))"
         " OR chain.device IN (SELECT entry.device FROM entry WHERE trip = ANY(%(trips)s)))"
         " ORDER BY 1",
         {
             "until": None if asked.until is None else time_text(asked.until),
-            "office": carrier.office,
-            "witness": carrier.witness,
+            "offices": list(carrier.offices),
+            "witnesses": list(carrier.witnesses),
             "devices": list(asked.devices),
             "trips": list(asked.trips),
         },

@@ -72,7 +72,7 @@ def _chain(connection: Open, carrier: Carrier, sender: str, batch: Batch) -> Cha
     A paired device's own is brought by nobody else.
     """
     device = batch.device
-    if device in (carrier.witness, carrier.office):
+    if device in (*carrier.witnesses, *carrier.offices):
         raise NotTaken("the hub's own log is written by the hub alone")
     (of,) = connection.execute("SELECT carrier_of_chain(%s)", (device,)).fetchone() or (None,)
     if of not in (None, carrier.id):

@@ -37,7 +37,8 @@ def margin_of(connection: Open, carrier: str) -> str | None:
     """
     rows = connection.execute(
         "SELECT DISTINCT ON (entry.device) coalesce(device.is_office, false)"
-        " OR entry.device = carrier.office, entry.data"
+        " OR entry.device = carrier.office OR entry.device = ANY(carrier.former_offices),"
+        " entry.data"
         " FROM entry JOIN carrier ON carrier.id = entry.carrier"
         " LEFT JOIN device ON device.id = entry.device"
         " WHERE entry.kind = 'carrier_recorded' AND entry.carrier = %s"

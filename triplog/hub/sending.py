@@ -35,8 +35,8 @@ def for_device(connection: Open, carrier: Carrier, device: str, known: dict[str,
 def _office_chains(connection: Open, carrier: Carrier, device: str) -> list[str]:
     rows = connection.execute(
         "SELECT chain.device FROM chain LEFT JOIN device ON device.id = chain.device"
-        " WHERE chain.device <> %s AND (chain.device = %s OR device.is_office) ORDER BY 1",
-        (device, carrier.office),
+        " WHERE chain.device <> %s AND (chain.device = ANY(%s) OR device.is_office) ORDER BY 1",
+        (device, list(carrier.offices)),
     )
     return [chain for (chain,) in rows]
 

@@ -76,6 +76,14 @@ def parted_lines(outcome: str, device: str, theirs: Place | None) -> Iterator[st
         yield "    triplog --home A-NEW-FOLDER restore FILE"
 
 
+def set_back_line(device: str, before: Place, now: Place | None) -> str:
+    """What is said where a hub holds less than it had said it does."""
+    return (
+        f"the hub had the log of {device} {_up_to(before)} and now has it {_up_to(now)}: it was"
+        " set back, as by putting back its back-up. What it lacks of it is brought again by itself"
+    )
+
+
 def trouble_lines(trouble: Iterable[str]) -> Iterator[str]:
     """What went wrong beside."""
     return (f"! {one}" for one in trouble)

@@ -87,8 +87,8 @@ def _person(connection: Open, carrier: Carrier, label: str, reading: ClockReadin
     """The id of a person by label, whose card is made in the office's own chain where it is new."""
     connection.execute("SELECT 1 FROM chain WHERE device = %s FOR UPDATE", (carrier.office,))
     rows = connection.execute(
-        "SELECT data FROM entry WHERE device = %s AND kind = 'person_recorded' ORDER BY seq",
-        (carrier.office,),
+        "SELECT data FROM entry WHERE device = ANY(%s) AND kind = 'person_recorded' ORDER BY seq",
+        (list(carrier.offices),),
     )
     for body in (entry_of(bytes(data)).body for (data,) in rows):
         if body["label"] == label:

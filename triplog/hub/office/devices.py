@@ -64,9 +64,9 @@ def devices_of(connection: Open, carrier: Carrier) -> list[Device]:
         " CASE WHEN unpaired_at IS NULL THEN (SELECT sum(o.seq - coalesce(contact.seq, -1))"
         " FROM chain AS o LEFT JOIN device AS od ON od.id = o.device LEFT JOIN contact"
         " ON contact.chain = o.device AND contact.device = device.id"
-        " WHERE o.device <> device.id AND (o.device = %s OR od.is_office)) ELSE 0 END"
+        " WHERE o.device <> device.id AND (o.device = ANY(%s) OR od.is_office)) ELSE 0 END"
         " FROM device LEFT JOIN chain ON chain.device = device.id ORDER BY label, device.id",
-        (carrier.office,),
+        (list(carrier.offices),),
     )
     return [
         Device(

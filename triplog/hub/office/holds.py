@@ -89,12 +89,12 @@ def pending_on(connection: Open, carrier: Carrier, desk: Desk, trip: str) -> Pen
             " ON contact.device = device.id AND contact.chain = %(chain)s"
             " WHERE device.unpaired_at IS NULL AND device.id <> %(chain)s"
             " AND device.id = ANY(%(devices)s) AND coalesce(contact.seq, -1) < %(seq)s"
-            " AND (%(chain)s = %(office)s OR EXISTS (SELECT FROM device AS o"
+            " AND (%(chain)s = ANY(%(offices)s) OR EXISTS (SELECT FROM device AS o"
             " WHERE o.id = %(chain)s AND o.is_office)) ORDER BY device.label",
             {
                 "chain": entry.device,
                 "seq": entry.seq,
-                "office": carrier.office,
+                "offices": list(carrier.offices),
                 "devices": desk.store.devices(),
             },
         )

@@ -32,7 +32,7 @@ def trip_desk(
     if not rows:
         raise Refused("there is no such trip")
     rows += _rows(connection, "thing = ANY(%s) AND trip IS NULL", (sorted(_named(rows)),))
-    devices = sorted({row[0] for row in rows} | {carrier.office})
+    devices = sorted({row[0] for row in rows} | {*carrier.offices})
     rows += _rows(connection, "kind = 'carrier_recorded' AND device = ANY(%s)", (devices,))
     with closing(in_memory(carrier.witness)) as raw:
         # What is told apart by its key was told apart where it was recorded.

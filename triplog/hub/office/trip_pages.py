@@ -235,7 +235,7 @@ async def _at(request: Request, about: str, look: "Look[Result]") -> Result:
     def at_desk(connection: Open, carrier: Carrier, reading: ClockReading) -> Result:
         del reading
         names: dict[str, str] = dict(connection.execute("SELECT id, label FROM device").fetchall())
-        names |= {carrier.office: "office"}
+        names |= dict.fromkeys(carrier.offices, "office")
         with trip_desk(connection, house.home, carrier, trip, house.clock) as desk:
             pending = pending_on(connection, carrier, desk, trip)
             return look(desk, desk.trip(trip), names, pending)
