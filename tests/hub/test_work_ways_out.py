@@ -178,8 +178,10 @@ def test_each_way_is_kept_for_its_carrier_and_by_nobody_else_to_read(
 )
 def test_a_setting_that_cannot_be_read_is_told(hub: HubScene, told: str) -> None:
     (hub.home / SETTING).write_bytes(told.encode("latin-1"))
+    ways = WaysOut(hub.home, hub.clock)
     with pytest.raises(Refused, match=r"set .* anew"):
-        WaysOut(hub.home, hub.clock).by_carrier()
+        ways.by_carrier()
+    assert ways.set(hub.carrier, address="https://office.example/late") is not None
 
 
 def test_what_is_set_names_no_key_and_no_database(hub: HubScene) -> None:

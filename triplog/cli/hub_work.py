@@ -1,4 +1,4 @@
-"""`triplog hub work` and `office`: what is done with what has arrived, and who is told."""
+"""`triplog hub work`, `office` and `retention`: what is done with what has arrived."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -9,9 +9,11 @@ import typer
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, face, leave, show, show_json
 from triplog.cli.hub_base import Dsn, OfCarrier, dsn_of, open_hub, told_carrier
+from triplog.cli.lines import tell
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
+    from triplog.hub.told import Message
     from triplog.hub.work import Worker
 
 _CONNECTIONS = 3
@@ -141,35 +143,70 @@ def office(
         told = [command, *(argument or [])] if command else []
         out.set(carrier, command=told, folder=folder, address=address)
     hook = out.by_carrier().get(carrier.id)
-    with database.work("worker", carrier.id) as connection:
+    with database.work("office", carrier.id) as connection:
         margin = margin_of(connection, carrier.id)
         found = messages_of(connection, carrier.id, most=_LISTED_MAX)
     if as_json:
-        show_json(
-            {
-                "carrier": carrier.label,
-                "margin": margin,
-                "way": None if hook is None else {"by": hook.name, "to": str(hook)},
-                "key": out.key_of(carrier.id),
-                "messages": [
-                    {
-                        "trip": one.trip,
-                        "message": one.told.message,
-                        "written": one.told.written,
-                        "tried": one.told.tried,
-                        "told": one.told_at,
-                        "repeated": one.repeated,
-                    }
-                    for one in found
-                ],
-            }
-        )
+        way = None if hook is None else {"by": hook.name, "to": str(hook)}
+        about = {"carrier": carrier.label, "margin": margin, "way": way}
+        messages = [_as_json(one) for one in found]
+        show_json({**about, "key": out.key_of(carrier.id), "messages": messages})
         return
     told_lines = [one.told for one in reversed(found)]
-    way = None if hook is None else str(hook)
-    show(outbox_lines(way, margin, told_lines, by="triplog hub work"))
+    way_line = None if hook is None else str(hook)
+    show(outbox_lines(way_line, margin, told_lines, by="triplog hub work"))
     if address is not None:
         show([f"calls are signed; the key to check them with: {out.key_of(carrier.id)}"])
 
 
-COMMANDS: dict[str, Callable[..., None]] = {"work": work, "office": office}
+def _as_json(one: "Message") -> dict[str, object]:
+    return {
+        "trip": one.trip,
+        "message": one.told.message,
+        "written": one.told.written,
+        "tried": one.told.tried,
+        "told": one.told_at,
+        "repeated": one.repeated,
+    }
+
+
+def retention(
+    context: typer.Context,
+    could_go: Annotated[bool, typer.Option("--could-go", help="Only what could go today.")] = False,
+    device: Annotated[
+        list[str] | None, typer.Option("--device", help="Only this device, by label or id.")
+    ] = None,
+    of_carrier: OfCarrier = None,
+    as_json: AsJson = False,
+    dsn: Dsn = None,
+) -> None:
+    """List how long a carrier's trips, incidents and gear stay, by which source; what could go.
+
+    As `triplog retention list` on a device, over all that has arrived; by the same table, with
+    every hold. Nothing goes by itself, and nothing is deleted here.
+    """
+    from triplog.cli.retention import show_kept
+    from triplog.desk.retention import kept, today_of
+    from triplog.hub.carriers import carrier_named
+    from triplog.hub.exporting import Place, asked_for
+    from triplog.hub.extract import extract
+
+    here = face(context)
+    database = open_hub(context, dsn)
+    carrier = told_carrier(carrier_named(database, of_carrier))
+    place = Place(database=database, home=here.home, clock=here.clock)
+    asked = asked_for(place, carrier, device or [], [], None, None)
+    with extract(database, "office", here.home, carrier, asked, here.clock) as desk:
+        today = today_of(desk)
+        show_kept(kept(desk), today, could_go=could_go, as_json=as_json)
+    tell(
+        "private values and photos that did not travel are counted on the devices alone: triplog"
+        " retention list"
+    )
+
+
+COMMANDS: dict[str, Callable[..., None]] = {
+    "work": work,
+    "office": office,
+    "retention": retention,
+}

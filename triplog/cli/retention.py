@@ -1,7 +1,8 @@
 """`triplog retention`: how long things are kept, what could go, and letting it go."""
 
 from dataclasses import asdict
-from typing import Annotated
+from datetime import date
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -9,6 +10,11 @@ from triplog.cli import asking
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, Note, Reason, face, leave, recorded, show, show_json
 from triplog.desk.refused import Refused
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from triplog.desk.retention import Kept
 
 app = typer.Typer(
     help="How long trips, incidents and gear are kept, and what could go.", no_args_is_help=True
@@ -27,11 +33,16 @@ def listed(
 ) -> None:
     """List how long each trip, incident and piece of gear stays, by which source; what could go."""
     from triplog.desk.retention import kept, today_of
-    from triplog.screen import table_lines
 
     desk = face(context).desk()
-    today = today_of(desk)
-    found = [one for one in kept(desk) if not could_go or one.stands(today) == "could go"]
+    show_kept(kept(desk), today_of(desk), could_go=could_go, as_json=as_json)
+
+
+def show_kept(found: "Iterable[Kept]", today: date, *, could_go: bool, as_json: bool) -> None:
+    """Show what is kept and how it stands on a day; `could_go`: only what could go then."""
+    from triplog.screen import table_lines
+
+    found = [one for one in found if not could_go or one.stands(today) == "could go"]
     if as_json:
         return show_json(
             [

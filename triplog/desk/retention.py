@@ -93,10 +93,13 @@ def kept(desk: Desk) -> Iterator[Kept]:
     """Everything that is kept here: trips in the order they were opened, incidents, gear."""
     company, wards = company_periods(desk), wards_of(desk)
     rows = desk.store.raw.execute("SELECT id FROM trip ORDER BY opened_at, id").fetchall()
-    trips = [desk.trip(trip_id) for (trip_id,) in rows]
-    for trip in trips:
+    of_incidents = []
+    for (trip_id,) in rows:
+        trip = desk.trip(trip_id)
+        if trip.first("incident_reported") is not None:
+            of_incidents.append(trip)
         yield kept_trip(desk, trip, company, wards)
-    for trip in trips:
+    for trip in of_incidents:
         for fact in trip.of("incident_reported"):
             yield _kept_incident(desk, trip, fact, company, wards)
     for (gear,) in desk.store.raw.execute("SELECT id FROM gear ORDER BY label, id").fetchall():

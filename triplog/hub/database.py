@@ -1,5 +1,6 @@
 """The hub's database: how it is reached, and in whose name something is done there."""
 
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -65,6 +66,8 @@ def take_role(connection: Open, role: Role, carrier: str | None) -> None:
 def open_database(dsn: str, *, connections: int = 8) -> Database:
     """The database by its DSN, with up to so many connections. Raises HubUnusable."""
     connect(dsn).close()
+    # What it warns of is raised here as HubUnusable, in words.
+    logging.getLogger("psycopg.pool").addHandler(logging.NullHandler())
     pool: ConnectionPool[Open] = ConnectionPool(
         dsn,
         min_size=1,

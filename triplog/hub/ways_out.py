@@ -41,7 +41,7 @@ class WaysOut:
         """Set a carrier's way out; none of the three: it has none any more. Raises Refused."""
         if sum((bool(command), folder is not None, address is not None)) > 1:
             raise Refused("name one way out: a command, a folder or an address")
-        settings = self._settings()
+        settings = {} if self._is_broken() else self._settings()
         settings.pop(carrier.id, None)
         if command:
             program = which(command[0])
@@ -59,11 +59,20 @@ class WaysOut:
                 raise Refused(str(problem)) from problem
             settings[carrier.id] = {"address": address}
         write_durably(self.home / SETTING, json.dumps(settings, indent=1).encode(), 0o600)
-        return self.by_carrier().get(carrier.id)
+        own = settings.get(carrier.id)
+        return None if own is None else self._hook(carrier.id, own)
 
     def key_of(self, carrier: str) -> str:
         """What a carrier's office checks calls with. Raises Refused where there is no key here."""
         return hub_key(self.home, carrier).text
+
+    def _is_broken(self) -> bool:
+        """Whether no way stands in it that could be kept."""
+        try:
+            self._settings()
+        except Refused:
+            return True
+        return False
 
     def _settings(self) -> dict[str, dict[str, object]]:
         path = self.home / SETTING

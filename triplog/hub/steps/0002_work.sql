@@ -31,7 +31,6 @@ CREATE TABLE last_writer (
 CREATE INDEX last_writer_device ON last_writer (device);
 CREATE INDEX device_ahead ON device (clock_ahead_ms) WHERE clock_ahead_ms > 0;
 
-CREATE INDEX entry_of_keeping ON entry (carrier) WHERE kind = 'retention_recorded';
 
 CREATE TABLE outbox (
     id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY,
