@@ -163,7 +163,7 @@ def test_each_command_that_has_json_is_read_here() -> None:
         if any("--json" in option.names for option in command.options)
     }
     # A browser, or a hub, has to be paired first: `test_page` and `tests/hub` read those.
-    elsewhere = {"page browsers", "push", "hub devices"}
+    elsewhere = {"page browsers", "push", "hub devices", "hub work", "hub office", "hub retention"}
     read = {re.sub(r" (T-1|S-1|A$|--.*|out/.*)", "", line) for line in READING}
     assert read == with_json - elsewhere
 
