@@ -15,6 +15,8 @@ from triplog.desk.checking import Found
 from triplog.hub.carriers import add_carrier
 from triplog.journal.trip import Trip
 
+LISTS = ("/office", "/office/trips", "/office/devices", "/office/messages")
+
 
 @pytest.fixture
 def scene(hub: HubScene) -> Iterator[OfficeScene]:
@@ -184,7 +186,7 @@ def test_an_export_is_handed_over_and_verifies(
 def test_nobody_comes_in_without_a_code(scene: OfficeScene, yards: list[Office]) -> None:
     strange = HubBrowser(scene.app)
     trip = trip_of(yards[0], "T-1").id
-    for address in ("/office", "/office/trips", "/office/devices", f"/office/trip/{trip}"):
+    for address in (*LISTS, f"/office/trip/{trip}"):
         answer = strange.get(address)
         assert (answer.status_code, answer.headers["location"]) == (303, "/enter")
     assert strange.post("/enter", code="a-code-nobody-drew").status_code == 403
@@ -260,7 +262,7 @@ def test_another_carrier_s_browser_sees_nothing(
     strange = scene.browser_of(other, "their dispatcher", "office")
     trip = trip_of(yards[0], "T-1").id
     assert "T-1" in browser.text("/office/trips")
-    for address in ("/office", "/office/trips", "/office/devices"):
+    for address in LISTS:
         assert listed(strange.text(address)) == []
     for address in (f"/office/trip/{trip}", f"/office/trip/{trip}/entries"):
         assert strange.get(address).status_code == 409
@@ -287,7 +289,7 @@ def test_every_page_is_said_in_french_and_spanish(browser: HubBrowser, yards: li
     trip = trip_of(yards[0], "T-1").id
     for language, word in (("fr", "Appareils"), ("es", "Dispositivos")):
         browser.post("/choose", "/office", language=language)
-        for address in ("/office", "/office/trips", "/office/devices", f"/office/trip/{trip}"):
+        for address in (*LISTS, f"/office/trip/{trip}"):
             text = browser.text(address)
             assert f'<html lang="{language}"' in text
             assert word in text

@@ -78,7 +78,7 @@ def paired(hub: HubScene, url: str, screen: Page) -> list[str]:
     screen.wait_for_url("**/office")
     screen.goto(f"{url}/office/trips")
     trip = screen.locator("tbody a").first.get_attribute("href")
-    lists = ["/office", "/office/trips", "/office/devices"]
+    lists = ["/office", "/office/trips", "/office/devices", "/office/messages"]
     return [*lists, str(trip), f"{trip}/entries", "/enter", "/nothing"]
 
 

@@ -9,6 +9,7 @@ from babel.messages.pofile import read_po
 
 from tests.page.terms import every_pair, every_term
 from triplog.hub.office.devices import Odd
+from triplog.hub.office.message_pages import CAME
 from triplog.hub.office.trip_pages import FORMS
 from triplog.hub.office.words import hub_words
 
@@ -16,7 +17,7 @@ ROOT = Path(__file__).parents[2] / "triplog" / "hub" / "office"
 OTHERS = pytest.mark.parametrize("language", ["fr", "es"])
 _WHERE = [("**.py", "python"), ("templates/**.html", "jinja2")]
 _PLACE = re.compile(r"\{[a-z_]+\}")
-_SAME = {"Code", "Page"}
+_SAME = {"Code", "Page", "Message", "Messages"}
 REFUSED = (
     "there is no such trip",
     "a hold is placed and lifted with a reason",
@@ -32,7 +33,7 @@ def said() -> set[str]:
         str(ROOT), method_map=_WHERE, keywords={"_": None, "say": None, "ngettext": (1, 2)}
     )
     told = {message for _, _, message, _, _ in found if isinstance(message, str) and message}
-    return {*told, *map(str, Odd), *FORMS.values(), *REFUSED}
+    return {*told, *map(str, Odd), *FORMS.values(), *CAME.values(), *REFUSED}
 
 
 def own(language: str) -> set[str]:

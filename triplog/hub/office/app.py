@@ -10,7 +10,7 @@ from starlette.routing import Route
 
 from triplog.desk.refused import Refused
 from triplog.hub.database import HubUnusable
-from triplog.hub.office import device_pages, entering, list_pages, trip_pages
+from triplog.hub.office import device_pages, entering, list_pages, message_pages, trip_pages
 from triplog.hub.office.browsers import Visitor, visitor
 from triplog.hub.office.house import OfficeHouse, asked_by, asking, house_of, hub_reader, shown
 from triplog.page.entrance.guard import Application, BodyTooLarge, Guard, Receive, Scope, Send
@@ -29,6 +29,7 @@ def office_application(house: OfficeHouse) -> Starlette:
             *list_pages.ROUTES,
             *trip_pages.ROUTES,
             *device_pages.ROUTES,
+            *message_pages.ROUTES,
             Route("/static/{digest}/{name}", static),
             Route("/worker.js", worker),
         ],
