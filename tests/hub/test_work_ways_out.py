@@ -108,7 +108,7 @@ def test_an_answer_in_drops_is_not_waited_for(key: DeviceKey) -> None:
         )
         calling.start()
         calling.join(20)
-    assert found == [Outcome.TIMED_OUT]
+        assert found == [Outcome.TIMED_OUT]
 
 
 def test_a_certificate_that_nobody_vouches_for_is_not_spoken_to(

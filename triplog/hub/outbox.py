@@ -78,7 +78,7 @@ def claim(database: Database, clock: Clock, ways: Mapping[str, Hook]) -> Claimed
             (CUT_OFF, now, carrier, own),
         )
         (repeated,) = connection.execute(
-            "SELECT coalesce(bool_or(repeated OR came = ANY(%s)), false) FROM outbox_attempt"
+            "SELECT coalesce(bool_or(came = ANY(%s)), false) FROM outbox_attempt"
             " WHERE carrier = %s AND message = %s",
             ([CUT_OFF, str(Outcome.TIMED_OUT)], carrier, own),
         ).fetchone() or (False,)
