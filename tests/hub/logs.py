@@ -23,7 +23,10 @@ ROUNDS_MAX = 400
 
 @dataclass(slots=True)
 class Log:
-    """A device's log. `way` stands in each entry, so that two copies go different ways."""
+    """A device's log. `way` stands in each entry, so that two copies go different ways.
+
+    `keys`: its keys by the number of the entry that records each, but for the first one.
+    """
 
     device: str
     key: DeviceKey
@@ -34,6 +37,7 @@ class Log:
     ends: dict[str, str] = field(default_factory=dict)
     openings: list[Opened] = field(default_factory=list)
     peaks: Peaks = field(default_factory=Peaks)
+    keys: dict[int, DeviceKey] = field(default_factory=dict)
 
     def append(self, draft: Draft) -> Entry:
         """The next entry, a minute later."""
@@ -75,18 +79,22 @@ class Log:
         """A new key, which the log names with the one it had before."""
         before = self.key.text
         self.key = DeviceKey(log_name(self.device), drawn_key(f"{self.way} {len(self.lines)}"))
+        self.keys[len(self.lines)] = self.key
         body = {"key": self.key.text, "why": "lost", "before": before}
         return self.append(by_program("key_recorded", body))
 
     def copy(self, way: str, length: int | None = None) -> "Log":
-        """A copy as it was at some length, that goes a way of its own."""
+        """A copy as it was at some length, with the key of then, that goes a way of its own."""
         if length is None or length == len(self.lines):
             made = replace(self, way=way, clock=replace(self.clock))
             made.lines, made.hashes = list(self.lines), list(self.hashes)
             made.ends, made.openings = dict(self.ends), list(self.openings)
-            made.peaks = Peaks(list(self.peaks.found))
+            made.peaks, made.keys = Peaks(list(self.peaks.found)), dict(self.keys)
             return made
-        made = Log(self.device, self.key, replace(self.clock), way)
+        keys = {seq: key for seq, key in self.keys.items() if seq < length}
+        first = DeviceKey(log_name(self.device), drawn_key(self.device))
+        key = keys[max(keys)] if keys else first
+        made = Log(self.device, key, replace(self.clock), way, keys=keys)
         for data in self.lines[:length]:
             made.put(data, [])
         kept = set(made.hashes)
