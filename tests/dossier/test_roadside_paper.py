@@ -1,5 +1,6 @@
 """The roadside sheet on paper: one page of either size, and further pages where it must."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,8 @@ def pages(sheet: Sheet, paper: Any, folder: Path, yard: Office) -> int:
 
 
 # On paper
+
+_CODE = re.compile(r"[A-Z2-7]{5}(?:-[A-Z2-7]{5}){3}")
 
 
 def seven_findings(yard: Office) -> Trip:
@@ -70,7 +73,10 @@ def test_a_flatbed_with_four_articles_and_eight_tie_downs_fits_one_page(
     assert len(sheet.table("Tie-down")) == 8
     assert len(sheet.table("State")) == 4
     assert len(sheet.table("Verdict")) == 7
-    invented = Sheet(document=replace(sheet.document, invented=True))
+    # The widest code there can be: which one a log has is chance.
+    footer = _CODE.sub("-".join(["WWWWW"] * 4), sheet.document.footer)
+    assert "WWWWW" in footer
+    invented = Sheet(document=replace(sheet.document, invented=True, footer=footer))
     assert pages(sheet, paper, tmp_path, yard) == 1
     assert pages(invented, paper, tmp_path, yard) == 1
 

@@ -29,7 +29,7 @@ from triplog.wording.head import code_in_short
 
 _FOOTER = (
     "No promise: figures as entered; only a look tells if a strap is slack. Local law, the gear's"
-    " label and a competent person come first. Tamper-evident log"
+    " label and a competent person come first. Log"
 )
 
 
