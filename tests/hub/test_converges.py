@@ -230,4 +230,4 @@ def test_any_interleaving_converges(dsn: str, tmp_path: Path) -> None:
 
 @pytest.mark.long
 def test_many_interleavings_converge(dsn: str, tmp_path: Path) -> None:
-    _run(dsn, tmp_path, 400, 60)
+    _run(dsn, tmp_path, 100, 60)
