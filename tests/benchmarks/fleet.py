@@ -64,7 +64,7 @@ def _taking_in(hub: HubScene) -> Figure:
     for log in logs:
         pair_log(hub, log)
     waiting = iter([(log.device, _packed(log)) for log in logs])
-    key = hub_key(hub.home, hub.carrier.witness)
+    key = hub_key(hub.home, hub.carrier.id, hub.carrier.witness)
     came: list[str] = []
 
     def ours() -> None:

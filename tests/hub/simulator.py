@@ -90,7 +90,7 @@ class Line:
         hub = self.rng.choice(self.hubs)
         with hub.database.work("ingest", hub.carrier.id) as connection:
             carrier = carrier_of(connection, hub.carrier.id)
-            key = hub_key(hub.home, carrier.witness)
+            key = hub_key(hub.home, carrier.id, carrier.witness)
             answer = take(
                 connection, carrier, self.log.device, batch_in(packed), key, hub.clock.read()
             )

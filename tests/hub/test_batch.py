@@ -1,9 +1,9 @@
 """What travels, the witness's signature and the peaks, each against what defines it.
 
-The cosignature: C2SP tlog-cosignature (v1), read second-hand in copies of its page; its example
-checkpoint stands here as printed there. The page gives no public key for it, so the layout is held
-to the example, and the signature to the page's words with the key of RFC 8032's TEST 1. The roots:
-see tests/journal/test_tree.py.
+The cosignature: C2SP tlog-cosignature (*Format*, *Ed25519 signed message*), read in its repository
+on 2026-11-27; its example checkpoint stands here as printed there. The page gives no public key for
+it, so the layout is held to the example, and the signature to the page's words with the key of
+RFC 8032's TEST 1. The roots: see tests/journal/test_tree.py.
 """
 
 import base64

@@ -134,7 +134,7 @@ def test_the_hub_s_key_from_its_keeper_vouches_for_what_was_received(
     (bundle,) = exported(hub, tmp_path / "out", "bundle")
     alone = verify(bundle)
     assert "heads-received" in {one.code for one in alone.notes}
-    key = hub_key(hub.home, hub.carrier.witness).text
+    key = hub_key(hub.home, hub.carrier.id, hub.carrier.witness).text
     report = verify(bundle, Outside(keys=(key,)))
     assert report.problems == ()
     assert "heads-received" not in {one.code for one in report.notes}
@@ -167,7 +167,7 @@ def test_a_head_that_was_received_betrays_a_log_that_was_written_anew(
     with witness.writing() as writing:
         writing.append(Draft(kind="head_received", body=told, by="nobody", via="program"))
     made = desk_export(witness, tmp_path / "out", ("bundle",), None)
-    key = hub_key(hub.home, hub.carrier.witness).text
+    key = hub_key(hub.home, hub.carrier.id, hub.carrier.witness).text
     report = verify(made.files[0], Outside(keys=(key,)))
     assert "checkpoint-differs" in {one.code for one in report.problems}
     assert device not in vouched(report)

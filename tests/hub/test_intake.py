@@ -8,10 +8,11 @@ import pytest
 
 from tests.dossier.scene import Office, office
 from tests.hub.scene import HubScene, batch_of, lines_of, openings_of
+from triplog.hub.carriers import hub_key
 from triplog.journal.batch import Batch, Place, pack_batch
 from triplog.journal.checkpoint import key_of, signed_of
 from triplog.journal.cosignature import cosigned_at
-from triplog.journal.device_key import did_sign
+from triplog.journal.device_key import did_sign, read_key
 
 
 @pytest.fixture
@@ -111,3 +112,14 @@ def test_nobody_comes_in_with_another_secret(hub: HubScene, yard: Office) -> Non
     one = hub.pair(yard.desk.store, "truck-1")
     status, _ = hub.send(replace(one, secret=one.secret[:-1] + "!"), b"")
     assert status == 401
+
+
+def test_each_carrier_is_signed_for_with_a_key_of_its_own(hub: HubScene) -> None:
+    """C2SP tlog-cosignature, *Ed25519 signed message*: distinct keys for distinct cosigners."""
+    ours, theirs = hub_key(hub.home, "c1", "w1"), hub_key(hub.home, "c2", "w1")
+    assert ours.private.public_key() != theirs.private.public_key()
+    again = hub_key(hub.home, "c1", "w2")
+    assert again.private.public_key() == ours.private.public_key(), "one carrier's stays"
+    kept = read_key(hub.home, "w1")
+    assert kept is not None
+    assert kept.private.public_key() != ours.private.public_key(), "the hub's own signs nothing"

@@ -20,7 +20,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Mount, Route
 
 from triplog.desk.refused import Refused
-from triplog.hub.carriers import carrier_of, digest_of, hub_key, pair
+from triplog.hub.carriers import Carrier, carrier_of, digest_of, hub_key, pair
 from triplog.hub.chain import NotTaken
 from triplog.hub.database import Database, HubUnusable
 from triplog.hub.health import MEDIA_TYPE, health, may_watch, metrics
@@ -218,17 +218,17 @@ def _let_in(hub: Hub, secret: str) -> tuple[str, str]:
 def _take(hub: Hub, device: str, carrier_id: str, batch: Batch) -> tuple[str, bytes]:
     with hub.database.work("ingest", carrier_id) as connection:
         carrier = carrier_of(connection, carrier_id)
-        key = _key(hub, carrier.witness)
+        key = _key(hub, carrier)
         answer = take(connection, carrier, device, batch, key, hub.clock.read())
         entries, openings, more = for_device(connection, carrier, device, batch.known)
     whole = replace(answer, entries=entries, openings=openings, more=more)
     return answer.outcome, pack_answer(whole)
 
 
-def _key(hub: Hub, chain: str) -> DeviceKey:
+def _key(hub: Hub, carrier: Carrier) -> DeviceKey:
     """The hub's key. Without it nothing is wrong with what was brought: it is tried again."""
     try:
-        return hub_key(hub.home, chain)
+        return hub_key(hub.home, carrier.id, carrier.witness)
     except (Refused, StoreUnusable) as problem:
         raise HubUnusable(str(problem)) from problem
 

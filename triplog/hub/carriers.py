@@ -2,7 +2,7 @@
 
 import hashlib
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from triplog.version import __version__
 CODE_LASTS = timedelta(minutes=15)
 ALL_FIELDS = "*"
 _LABEL_MAX = 60
+_SEED_BYTES = 32
 _PRIVATE_FIELDS = frozenset().union(*(kind.private for kind in KINDS.values()))
 
 
@@ -64,12 +65,23 @@ class Paired:
     opened: tuple[str, ...]
 
 
-def hub_key(home: Path, chain: str) -> DeviceKey:
-    """The hub's key under the name of one of its chains. Raises Refused where there is none."""
+def hub_key(home: Path, carrier: str, chain: str) -> DeviceKey:
+    """What the hub signs with for a carrier, under the name of one of its own chains.
+
+    Each carrier's key is made of the hub's (RFC 5869): a cosignature does not tell its signer's
+    name, so one key must not sign as several (C2SP tlog-cosignature, *Ed25519 signed message*).
+    Raises Refused where the hub has no key.
+    """
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.hashes import SHA256
+    from cryptography.hazmat.primitives.kdf.hkdf import HKDF
+
     found = read_key(home, chain)
     if found is None:
         raise Refused(f"the hub's key is not in {home}; triplog hub init makes it")
-    return found
+    made_of = HKDF(SHA256(), length=_SEED_BYTES, salt=None, info=f"triplog hub {carrier}".encode())
+    seed = made_of.derive(found.private.private_bytes_raw())
+    return replace(found, private=Ed25519PrivateKey.from_private_bytes(seed))
 
 
 def keep_hub_key(home: Path) -> None:
@@ -120,7 +132,7 @@ def add_carrier(
             ),
         )
         for chain in (made.witness, made.office):
-            key = hub_key(home, chain).text
+            key = hub_key(home, made.id, chain).text
             own_log.begin(connection, made.id, chain, key, reading, __version__)
     return made
 
@@ -204,7 +216,7 @@ def pair(
     return Paired(
         carrier=carrier.label,
         secret=secret,
-        key=hub_key(home, carrier.witness).text,
+        key=hub_key(home, carrier.id, carrier.witness).text,
         office=carrier.office,
         opened=carrier.opened,
     )

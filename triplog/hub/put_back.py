@@ -26,7 +26,7 @@ def go_on_anew(database: Database, home: Path, reading: ClockReading) -> list[Ca
             connection.execute("RESET ROLE")
             new = {"witness": new_id(), "office": new_id()}
             for name, before in (("witness", carrier.witness), ("office", carrier.office)):
-                key = hub_key(home, new[name]).text
+                key = hub_key(home, carrier.id, new[name]).text
                 (head,) = connection.execute(
                     "SELECT hash FROM chain WHERE device = %s FOR UPDATE", (before,)
                 ).fetchone() or (None,)

@@ -64,7 +64,7 @@ class WaysOut:
 
     def key_of(self, carrier: str) -> str:
         """What a carrier's office checks calls with. Raises Refused where there is no key here."""
-        return hub_key(self.home, carrier).text
+        return hub_key(self.home, carrier, carrier).text
 
     def _is_broken(self) -> bool:
         """Whether no way stands in it that could be kept."""
@@ -93,5 +93,5 @@ class WaysOut:
             case {"folder": str(folder)}:
                 return FolderHook(Path(folder))
             case {"address": str(address)}:
-                return CallHook(address, hub_key(self.home, carrier), self.clock)
+                return CallHook(address, hub_key(self.home, carrier, carrier), self.clock)
         raise Refused(f"{self.home / SETTING} names a way out that is none; set it anew")
