@@ -7,16 +7,21 @@ import json
 import sys
 import threading
 from dataclasses import replace
-from datetime import UTC
+from datetime import UTC, datetime
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+from http_message_signatures import HTTPMessageVerifier, HTTPSignatureKeyResolver
+from http_message_signatures import InvalidSignature as Refused9421
+from http_message_signatures.algorithms import ED25519
 
 from scheduler.notify import Outcome
 from scheduler.office_hook import CommandHook, FolderHook
 from tests.builders import StandingClock
-from tests.hub.receiver import check, free_port, receiver
+from tests.hub.receiver import check, free_port, public_key, receiver
 from tests.hub.scene import HubScene
 from triplog.desk.refused import Refused
 from triplog.hub.call_hook import CallHook
@@ -25,6 +30,14 @@ from triplog.journal.device_key import DeviceKey, make_key
 
 TEXT = "Trip T-1: a load check is late.\nDue since: 2026-03-02\n"
 NAME = "triplog-0123456789abcdef"
+
+
+class KeyTold(HTTPSignatureKeyResolver):
+    """The key that stands in its own name, as `hub office` prints it."""
+
+    def resolve_public_key(self, key_id: str) -> Ed25519PublicKey:
+        """The key of a request."""
+        return Ed25519PublicKey.from_public_bytes(public_key(key_id))
 
 
 @pytest.fixture
@@ -48,6 +61,26 @@ def test_a_call_is_signed_over_all_that_matters_of_it(key: DeviceKey) -> None:
     for name in ("@method", "@target-uri", "content-digest", "content-type", "idempotency-key"):
         assert f'"{name}"' in told["covered"]
     assert came.headers["idempotency-key"] == f'"{NAME}"'
+
+
+def test_a_library_for_such_signatures_takes_what_came(key: DeviceKey) -> None:
+    """Checked by http-message-signatures, written by others after RFC 9421."""
+    clock = StandingClock(wall=datetime.now(UTC))  # the library goes by the machine's clock
+    with receiver() as office:
+        CallHook(f"{office.address}/late?for=night", key, clock).hand_over(NAME, TEXT)
+        (came,) = office.came
+        message = SimpleNamespace(
+            method=came.method, url=office.address + came.path, headers=came.headers
+        )
+        verifier = HTTPMessageVerifier(
+            signature_algorithm=ED25519,
+            key_resolver=KeyTold(),
+        )
+        (taken,) = verifier.verify(message)
+        assert taken.parameters["keyid"] == key.text
+        message.headers = came.headers | {"idempotency-key": '"another"'}
+        with pytest.raises(Refused9421):
+            verifier.verify(message)
 
 
 def test_the_address_alone_has_the_root_as_its_path(key: DeviceKey) -> None:
