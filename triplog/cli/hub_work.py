@@ -1,15 +1,16 @@
 """`triplog hub work`, `office` and `retention`: what is done with what has arrived."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from triplog.cli.exit_codes import DONE, FOUND
 from triplog.cli.face import AsJson, face, leave, show, show_json
+from triplog.cli.hanging_up import TERMINAL_CLOSED, TOLD_TO_END
 from triplog.cli.hub_base import Dsn, OfCarrier, dsn_of, open_hub, told_carrier
 from triplog.cli.lines import tell
+from triplog.cli.office import Argument, Command, Folder, Nowhere
 from triplog.desk.refused import Refused
 
 if TYPE_CHECKING:
@@ -87,8 +88,9 @@ def _work(worker: "Worker", dsn: str) -> None:
     from triplog.hub.work import work as work_on
 
     ending = threading.Event()
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: ending.set())
+    for name in ("SIGINT", TOLD_TO_END, TERMINAL_CLOSED):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), lambda *_: ending.set())
     gc.enable()
     show(["working; Ctrl-C ends it"])
     work_on(worker, dsn, ending)
@@ -97,23 +99,14 @@ def _work(worker: "Worker", dsn: str) -> None:
 
 def office(
     context: typer.Context,
-    command: Annotated[
-        str | None,
-        typer.Option("--command", help="A program that is handed each message on standard input."),
-    ] = None,
-    argument: Annotated[
-        list[str] | None, typer.Option("--argument", help="An argument of it; one after another.")
-    ] = None,
-    folder: Annotated[
-        Path | None, typer.Option("--folder", help="A folder where each message is put as a file.")
-    ] = None,
+    command: Command = None,
+    argument: Argument = None,
+    folder: Folder = None,
     address: Annotated[
         str | None,
         typer.Option("--address", help="An address, https://..., that is sent each message."),
     ] = None,
-    nowhere: Annotated[
-        bool, typer.Option("--nowhere", help="Hand nothing over any more; messages wait.")
-    ] = False,
+    nowhere: Nowhere = False,
     of_carrier: OfCarrier = None,
     as_json: AsJson = False,
     dsn: Dsn = None,

@@ -7,22 +7,27 @@ import typer
 
 from triplog.cli.face import face, show
 
+Command = Annotated[
+    str | None,
+    typer.Option("--command", help="A program that is handed each message on standard input."),
+]
+Argument = Annotated[
+    list[str] | None, typer.Option("--argument", help="An argument of it; one after another.")
+]
+Folder = Annotated[
+    Path | None, typer.Option("--folder", help="A folder where each message is put as a file.")
+]
+Nowhere = Annotated[
+    bool, typer.Option("--nowhere", help="Hand nothing over any more; messages wait.")
+]
+
 
 def office(
     context: typer.Context,
-    command: Annotated[
-        str | None,
-        typer.Option("--command", help="A program that is handed each message on standard input."),
-    ] = None,
-    argument: Annotated[
-        list[str] | None, typer.Option("--argument", help="An argument of it; one after another.")
-    ] = None,
-    folder: Annotated[
-        Path | None, typer.Option("--folder", help="A folder where each message is put as a file.")
-    ] = None,
-    nowhere: Annotated[
-        bool, typer.Option("--nowhere", help="Hand nothing over any more; messages wait.")
-    ] = False,
+    command: Command = None,
+    argument: Argument = None,
+    folder: Folder = None,
+    nowhere: Nowhere = False,
 ) -> None:
     """Show or set how the office is told of late checks; `triplog watch` tells it.
 

@@ -186,13 +186,11 @@ def _again_and_again(
             if not act():
                 wait()
             failures = 0
-        except HubUnusable as problem:
-            worker.log.fault("the database is away", problem, failures=failures + 1)
-            ending.wait(_pause_s(failures))
-            failures += 1
         except Exception as problem:
             # One who ended here would leave every truck unwatched.
-            worker.log.fault("something went wrong", problem, failures=failures + 1)
+            is_away = isinstance(problem, HubUnusable)
+            what = "the database is away" if is_away else "something went wrong"
+            worker.log.fault(what, problem, failures=failures + 1)
             ending.wait(_pause_s(failures))
             failures += 1
 
