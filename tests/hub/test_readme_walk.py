@@ -121,6 +121,5 @@ def test_a_hub_and_two_devices_from_the_readme_and_a_late_check_arrives(
     terminals.type("truck terminal")
     _until(lambda: list((tmp_path / "messages").glob("*.txt")))
     said = terminals.type("office looks", before=HUB)
-    assert said.count("late") >= 1
     assert "Trip T-1: a load check is late.\nLast written on: truck-1\n" in said
     assert len(list((tmp_path / "messages").glob("*.txt"))) == 1
