@@ -2,23 +2,27 @@
 
 import json
 import os
+import socket
 import subprocess
 import sys
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
+import psycopg
 import pytest
 
 from tests.builders import DRIVER, duty_changed, odometer_read, reopened
 from tests.cli.terminal import Terminal
 from tests.hub.derived_scene import push_in_cuts
 from tests.hub.late_scene import Truck, office, truck
+from tests.hub.receiver import free_port
 from tests.hub.scene import HubScene
 from triplog.cli.exit_codes import DONE, FOUND, REFUSED
 from triplog.desk.retention import kept, today_of
 from triplog.hub.carriers import Carrier, add_carrier
 from triplog.hub.extract import Asked, extract
+from triplog.hub.house import Reached, keep_reached, reached
 from triplog.hub.ways_out import SETTING
 from triplog.journal.entries import Draft
 
@@ -170,3 +174,32 @@ def _stands(hub: HubScene, carrier: Carrier) -> dict[str, str]:
 def _closed(trip: str) -> Draft:
     body: dict[str, object] = {"trip_heads": {}, "gear_back": [], "release_done": True}
     return Draft(kind="trip_closed", trip=trip, body=body, by=DRIVER)
+
+
+def test_a_carrier_is_taken_on_once(hub: HubScene) -> None:
+    again = triplog(hub, "carrier", hub.carrier.label)
+    assert (again.returncode, again.stderr) == (
+        REFUSED,
+        f"refused, nothing was recorded: there is a carrier '{hub.carrier.label}' already\n",
+    )
+
+
+def test_a_hub_that_cannot_take_anything_in_is_not_served(hub: HubScene, tmp_path: Path) -> None:
+    elsewhere = replace(hub, home=tmp_path / "elsewhere")
+    said = triplog(elsewhere, "serve", "--port", str(free_port()))
+    assert (said.returncode, said.stdout) == (REFUSED, "")
+    assert "triplog hub init makes it" in said.stderr
+    with psycopg.connect(hub.dsn, autocommit=True) as connection:
+        connection.execute("DROP SCHEMA hub CASCADE")
+    said = triplog(hub, "serve", "--port", str(free_port()))
+    assert (said.returncode, said.stdout) == (REFUSED, "")
+    assert said.stderr.endswith("triplog hub init\n")
+
+
+def test_where_a_hub_is_reached_stays_as_it_was_where_another_has_the_port(hub: HubScene) -> None:
+    keep_reached(hub.home, Reached("http://127.0.0.1:1", None))
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        said = triplog(hub, "serve", "--port", str(taken.getsockname()[1]))
+    assert (said.returncode, said.stdout) == (REFUSED, "")
+    assert "another program has it" in said.stderr
+    assert reached(hub.home).address == "http://127.0.0.1:1"

@@ -117,6 +117,7 @@ def serve(
         raise Refused("HTTPS needs both: --certificate and --certificate-key")
     database = open_hub(context, dsn)
     here = face(context)
+    _refuse_unready(here, database)
     address = _address(on)
     watching = frozenset(map(_watching, watched_from or []))
     if certificate is None and not ipaddress.ip_address(address).is_loopback:
@@ -149,12 +150,6 @@ def _serve(
 
     name = f"[{address}]" if ":" in address else address
     where = f"{'https' if certificate else 'http'}://{name}:{port}"
-    reached = Reached(where, None if certificate is None else pin_of(certificate))
-    keep_reached(here.home, reached)
-    show([f"the hub is served at {where}; Ctrl-C ends it"])
-    if reached.pin is not None:
-        show([f"its certificate: {reached.pin}"])
-    show(["to pair a device: triplog hub code truck-1; a browser: triplog hub browser dispatcher"])
     names = [f"{name}:{port}", *(one if port == 443 else f"{one}:{port}" for one in called)]
     log = HubLog(here.clock, to_stderr)
     hub = Hub(
@@ -166,16 +161,25 @@ def _serve(
         log=log,
     )
     server = uvicorn.Server(config(application(hub), address, port, certificate, key))
-    log.tell("serving", version=__version__)
     try:
-        # The server ends as it is told to, and then passes on that it was.
-        with suppress(KeyboardInterrupt), interrupting(TOLD_TO_END):
-            server.run()
+        # Before it is told and kept where the hub is reached.
+        listening = server.config.bind_socket()
     except SystemExit:
         raise Refused(
             f"the hub cannot be served on {where}: another program has it, or this machine has no"
             " such address; name another --port"
         ) from None
+    reached = Reached(where, None if certificate is None else pin_of(certificate))
+    keep_reached(here.home, reached)
+    show([f"the hub is served at {where}; Ctrl-C ends it"])
+    if reached.pin is not None:
+        show([f"its certificate: {reached.pin}"])
+    show(["to pair a device: triplog hub code truck-1; a browser: triplog hub browser dispatcher"])
+    log.tell("serving", version=__version__)
+    try:
+        # The server ends as it is told to, and then passes on that it was.
+        with suppress(KeyboardInterrupt), interrupting(TOLD_TO_END):
+            server.run(sockets=[listening])
     finally:
         log.tell("serving no more")
 
@@ -250,6 +254,15 @@ def unpair(
     if not count + browsers:
         raise Refused(f"nothing paired is called {label!r}; triplog hub devices lists the devices")
     show([f"unpaired: {count} device(s) and {browsers} browser(s) called {label}"])
+
+
+def _refuse_unready(here: Face, database: "Database") -> None:
+    """Raise Refused or HubUnusable where nothing could be taken in: no key, or other tables."""
+    from triplog.hub.carriers import kept_key
+    from triplog.hub.state import standing
+
+    standing(database, here.clock.read().wall)
+    kept_key(here.home, "hub")
 
 
 def _watching(told: str) -> str:

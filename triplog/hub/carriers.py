@@ -76,12 +76,18 @@ def hub_key(home: Path, carrier: str, chain: str) -> DeviceKey:
     from cryptography.hazmat.primitives.hashes import SHA256
     from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 
-    found = read_key(home, chain)
-    if found is None:
-        raise Refused(f"the hub's key is not in {home}; triplog hub init makes it")
+    found = kept_key(home, chain)
     made_of = HKDF(SHA256(), length=_SEED_BYTES, salt=None, info=f"triplog hub {carrier}".encode())
     seed = made_of.derive(found.private.private_bytes_raw())
     return replace(found, private=Ed25519PrivateKey.from_private_bytes(seed))
+
+
+def kept_key(home: Path, name: str) -> DeviceKey:
+    """The hub's own key, which signs nothing itself. Raises Refused where there is none."""
+    found = read_key(home, name)
+    if found is None:
+        raise Refused(f"the hub's key is not in {home}; triplog hub init makes it")
+    return found
 
 
 def keep_hub_key(home: Path) -> None:
@@ -115,9 +121,9 @@ def add_carrier(
     )
     reading = own_log.as_told(reading, invented)
     with database.work("office", made.id) as connection:
+        connection.execute("RESET ROLE")
         if carrier_called(connection, label) is not None:
             raise Refused(f"there is a carrier {label!r} already")
-        connection.execute("RESET ROLE")
         connection.execute(
             "INSERT INTO carrier (id, label, witness, office, opened, invented, made_at)"
             " VALUES (%s, %s, %s, %s, %s, %s, %s)",
