@@ -8,9 +8,10 @@ from triplog.hub.database import Open
 from triplog.journal.batch import Place
 from triplog.journal.checkpoint import CheckpointBroken, Signed, key_of, log_name, signed_of
 from triplog.journal.device_key import did_sign
-from triplog.journal.entries import Entry, EntryBroken, strict_entry_of
+from triplog.journal.entries import Entry, EntryBroken
 from triplog.journal.kinds import KINDS, thing_of
 from triplog.journal.peaks import Peaks
+from triplog.journal.strict_reading import strict_entry_of
 
 _NAME_MAX = 200
 """How long the name of a trip or a thing may be; the tables are looked through by them."""

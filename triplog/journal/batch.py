@@ -5,12 +5,13 @@ how many of what follow: entries byte for byte as they are stored, then private 
 object each. What comes from elsewhere is never unpacked beyond its limits.
 """
 
-import json
 import re
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
+
+import orjson
 
 FORMAT = 1
 PACKED_BYTES_MAX = 1 << 20
@@ -228,8 +229,8 @@ def _object(line: bytes, limit: int) -> dict[str, Any]:
     if len(line) > limit:
         raise BatchBroken(f"a line has more than {limit} bytes")
     try:
-        told = json.loads(line)
-    except (ValueError, RecursionError):
+        told = orjson.loads(line)
+    except ValueError:
         told = None
     if not isinstance(told, dict):
         raise BatchBroken("a line that should be a JSON object is none")
@@ -237,7 +238,7 @@ def _object(line: bytes, limit: int) -> dict[str, Any]:
 
 
 def _json(value: object) -> bytes:
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+    return orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
 
 
 def _told(place: Place | None) -> list[object] | None:
@@ -256,7 +257,7 @@ def _place(told: object) -> Place | None:
 
 def _text(told: dict[str, Any], name: str) -> str:
     found = told.get(name)
-    if not isinstance(found, str) or not _has_bytes(found):
+    if not isinstance(found, str):
         raise BatchBroken(f"{name} is a text")
     return found
 
@@ -266,15 +267,6 @@ def _whole(told: dict[str, Any], name: str) -> int:
     if type(found) is not int or not _is_whole(found):
         raise BatchBroken(f"{name} is a whole number")
     return found
-
-
-def _has_bytes(text: str) -> bool:
-    """Whether a text can be written in UTF-8; half a surrogate pair, as JSON can hold, cannot."""
-    try:
-        text.encode()
-    except UnicodeEncodeError:
-        return False
-    return True
 
 
 def _is_whole(found: object) -> bool:

@@ -10,11 +10,12 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from triplog.journal.checkpoint import Check, CheckpointBroken, key_of, log_name, signed_of
-from triplog.journal.entries import Entry, EntryBroken, commitment, strict_entry_of, time_text
+from triplog.journal.entries import Entry, EntryBroken, commitment, time_text
 from triplog.journal.forks import Evidence, keep, make_room
 from triplog.journal.kinds import KINDS, thing_of
 from triplog.journal.store import Store
 from triplog.journal.stored_tree import StoredTree
+from triplog.journal.strict_reading import strict_entry_of
 
 OpeningRow = tuple[str, str, str, str]
 _READY = """
