@@ -25,7 +25,10 @@ from triplog.hub import own_log
 from triplog.hub.app import Hub, application
 from triplog.hub.carriers import carrier_named
 from triplog.hub.database import connect, open_database
+from triplog.hub.device_list import device_rows
+from triplog.hub.health import health
 from triplog.hub.schema import bring_up
+from triplog.hub.state import standing
 from triplog.journal.batch import Batch, pack_batch
 from triplog.journal.entries import Draft, Entry, entry_of
 from triplog.journal.store import Store
@@ -271,3 +274,36 @@ def test_why_it_has_to_be_said_that_a_hub_was_put_back(fleet: Fleet) -> None:
                 push(truck.desk)
     assert not list(first.desk.store.entries("hash = ?", (new.hash,)))
     assert list(second.desk.store.entries("hash = ?", (new.hash,)))
+
+
+def test_a_hub_that_was_put_back_and_not_told_so_finds_it_by_its_devices(fleet: Fleet) -> None:
+    """On the list, in `hub devices` and at /health, until it is said."""
+    first, second = fleet.trucks
+    with WAYS["pg_dump"](fleet) as again:
+        _held(fleet.hub, first)
+        push(first.desk)
+        with _put_back(fleet, again, fleet.hub.home, says_so=False) as hub:
+            push(second.desk)
+            assert (_ahead(hub), _trouble(hub)) == ([], [])
+            push(first.desk)
+            assert _ahead(hub) == ["truck-1"]
+            (told,) = _trouble(hub)
+            assert "triplog hub put-back" in told
+            _command(fleet.hub.home, "hub", "put-back", "--dsn", hub.dsn)
+            hub.carrier = carrier_named(hub.database, None)
+            assert (_ahead(hub), _trouble(hub)) == ([], [])
+            push(first.desk)
+            assert (_ahead(hub), _trouble(hub)) == ([], [])
+
+
+def _ahead(hub: HubScene) -> list[object]:
+    """The devices that have more of the office's log than the hub, as they are listed."""
+    rows = device_rows(hub.database, hub.carrier, hub.clock)
+    return [row["label"] for row in rows if "hub put-back" in str(row["odd"])]
+
+
+def _trouble(hub: HubScene) -> list[str]:
+    """What /health tells of it."""
+    told = health(standing(hub.database, hub.clock.wall), has_key=True)["trouble"]
+    assert isinstance(told, list)
+    return [one for one in told if "put back" in one]

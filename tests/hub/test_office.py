@@ -13,6 +13,7 @@ from tests.hub.office_scene import HubBrowser, OfficeScene, office_scene
 from tests.hub.scene import HubScene, batch_of
 from triplog.desk.checking import Found
 from triplog.hub.carriers import add_carrier
+from triplog.hub.database import connect
 from triplog.journal.trip import Trip
 
 LISTS = ("/office", "/office/trips", "/office/devices", "/office/messages")
@@ -95,6 +96,29 @@ def test_a_device_is_on_the_list_when_it_is_silent_or_its_clock_is_off(
     rows = {row[0].split("\n")[0]: row for row in listed(browser.text("/office/devices"))}
     assert rows["truck-1"][2] == str(store.head(store.device)[0])  # type: ignore[index]
     assert "Not heard of for 25 h" in rows["truck-2"][5]
+
+
+def test_a_message_that_nobody_took_for_an_hour_is_on_the_list_with_its_trip(
+    scene: OfficeScene, browser: HubBrowser, yards: list[Office]
+) -> None:
+    hub, trip = scene.hub, trip_of(yards[1], "T-2").id
+    with connect(hub.dsn) as connection:
+        connection.execute(
+            "INSERT INTO hub.outbox (carrier, due_key, stage, trip, message, offset_min,"
+            " written_at, next_at) VALUES (%s, 'd', 'late', %s, 'm', 0, %s, %s)",
+            (hub.carrier.id, trip, hub.clock.wall, hub.clock.wall),
+        )
+
+    def told() -> str:
+        rows = {row[0]: row[4] for row in listed(browser.text("/office"))}
+        return rows.get("T-2", "")
+
+    hub.clock.forward(minutes=59)
+    assert "nobody took" not in told()
+    hub.clock.forward(minutes=2)
+    assert "message that nobody took Written to the office and taken by nobody: 1." in told()
+    (only,) = listed(browser.text("/office?concern=message+that+nobody+took"))
+    assert only[0] == "T-2"
 
 
 def test_the_trips_of_all_trucks_are_one_list(browser: HubBrowser) -> None:

@@ -89,6 +89,11 @@ def _not_taking_in(found: Standing | Exception, has_key: bool) -> Iterator[str]:
 
 
 def _left_undone(found: Standing) -> Iterator[str]:
+    if found.ahead:
+        yield (
+            "devices have entries of this hub's own logs that are not here: was a back-up put back?"
+            " Then: triplog hub put-back"
+        )
     if found.turned_s is None or found.turned_s > TURN_AGE_MAX_S:
         yield "no worker runs: late checks are told to nobody; triplog hub work"
     if (found.to_tell.oldest_s or 0) > UNTOLD_AGE_MAX_S:
@@ -137,6 +142,10 @@ def _of_database(found: Standing | Exception) -> Iterator[Family]:
         "heard_within", found.devices,
     )  # fmt: skip
     yield _gauge("triplog_hub_devices_behind", "Devices that are old copies.", found.behind)
+    yield _gauge(
+        "triplog_hub_devices_ahead",
+        "Devices that have entries of the hub's own logs which are not here.", found.ahead,
+    )  # fmt: skip
     waiting = {"derive": found.to_derive, "tell": found.to_tell}
     yield _by(
         "triplog_hub_waiting", "What waits: rows to be made, late checks to be told.",

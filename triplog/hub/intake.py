@@ -146,12 +146,13 @@ def _note_contact(
     )
     if batch.known:
         connection.execute(
-            "INSERT INTO contact (carrier, device, chain, seq) SELECT chain.carrier, %s,"
-            " chain.device, least(told.seq, chain.seq)"
+            "INSERT INTO contact (carrier, device, chain, seq, told) SELECT chain.carrier, %s,"
+            " chain.device, least(told.seq, chain.seq),"
+            " CASE WHEN told.seq > chain.seq THEN told.seq END"
             " FROM unnest(%s::text[], %s::bigint[]) AS told (chain, seq)"
             " JOIN chain ON chain.device = told.chain"
-            " ON CONFLICT (device, chain) DO UPDATE SET seq = excluded.seq"
-            " WHERE contact.seq IS DISTINCT FROM excluded.seq",
+            " ON CONFLICT (device, chain) DO UPDATE SET seq = excluded.seq, told = excluded.told"
+            " WHERE (contact.seq, contact.told) IS DISTINCT FROM (excluded.seq, excluded.told)",
             (sender, list(batch.known), list(batch.known.values())),
         )
 

@@ -75,15 +75,17 @@ class Standing:
     """What stands in the database. Ages are in seconds.
 
     `entries`: held in all chains; `devices`: those paired, by when they were last heard of;
-    `behind`: those among them that are old copies; `to_derive`: trips and things whose rows are to
-    be made; `to_tell`: messages of late checks that no office has; `put_aside`: of what no rows can
-    be made; `workers`: heard of within the hour; `turned_s`: since the last of them did, None: none
-    ever did; `answered_s`: how long the database took to tell all this.
+    `behind`: those among them that are old copies; `ahead`: those that have entries of the hub's
+    own chains which are not here; `to_derive`: trips and things whose rows are to be made;
+    `to_tell`: messages of late checks that no office has; `put_aside`: of what no rows can be made;
+    `workers`: heard of within the hour; `turned_s`: since the last of them did, None: none ever
+    did; `answered_s`: how long the database took to tell all this.
     """
 
     entries: int
     devices: dict[str, int]
     behind: int
+    ahead: int
     to_derive: Waiting
     to_tell: Waiting
     put_aside: int
@@ -109,6 +111,11 @@ def standing(database: Database, now: datetime) -> Standing:
             " count(*) FILTER (WHERE is_behind) FROM device WHERE unpaired_at IS NULL",
             {"hour": now - _HOUR, "day": now - _DAY},
         ).fetchone() or (0, 0, 0, 0)
+        ahead = _one(
+            connection,
+            "SELECT count(DISTINCT contact.device) FROM contact JOIN carrier"
+            " ON carrier.office = contact.chain WHERE contact.told IS NOT NULL",
+        )
         # How long it waits is told by the clock that queued it, the database's.
         queued = _one(connection, "SELECT count(*) FROM to_derive")
         queued_s = _one(
@@ -128,6 +135,7 @@ def standing(database: Database, now: datetime) -> Standing:
         entries=entries,
         devices={"hour": hour, "day": day, "longer": longer},
         behind=behind,
+        ahead=ahead,
         to_derive=Waiting(count=queued, oldest_s=queued_s),
         to_tell=Waiting(count=untold, oldest_s=_age_s(first, now)),
         put_aside=aside,

@@ -14,10 +14,12 @@ SILENT = timedelta(hours=24)
 
 
 class Odd(StrEnum):
-    """What is odd about a device, the gravest first; and what a worker has set aside."""
+    """What is odd about a device, the gravest first; and what workers could not do."""
 
+    AHEAD = "device that has more from the office than the hub"
     FORKED = "device with another history"
     BEHIND = "device that is an old copy"
+    UNTOLD = "message that nobody took"
     CLOCK = "device whose clock differs"
     SILENT = "device not heard of"
     PUT_ASIDE = "set aside: no list can be made of it"
@@ -26,7 +28,7 @@ class Odd(StrEnum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Device:
     """A device; `seq` the last entry that arrived, None: none; `pending`: the office's entries
-    that it has not taken in yet.
+    that it has not taken in yet. `is_ahead`: it has some that are not here.
     """
 
     id: str
@@ -40,12 +42,15 @@ class Device:
     is_behind: bool
     is_forked: bool
     pending: int
+    is_ahead: bool
 
     def odd(self, now: datetime) -> list[Odd]:
         """What is odd about it; nothing of one that is not paired any more but another history."""
         found = [Odd.FORKED] if self.is_forked else []
         if self.unpaired_at is not None:
             return found
+        if self.is_ahead:
+            found.insert(0, Odd.AHEAD)
         if self.is_behind:
             found.append(Odd.BEHIND)
         if self.clock_ahead_ms is not None and abs(self.clock_ahead_ms) > ODD_CLOCK_MS:
@@ -64,9 +69,11 @@ def devices_of(connection: Open, carrier: Carrier) -> list[Device]:
         " CASE WHEN unpaired_at IS NULL THEN (SELECT sum(o.seq - coalesce(contact.seq, -1))"
         " FROM chain AS o LEFT JOIN device AS od ON od.id = o.device LEFT JOIN contact"
         " ON contact.chain = o.device AND contact.device = device.id"
-        " WHERE o.device <> device.id AND (o.device = ANY(%s) OR od.is_office)) ELSE 0 END"
+        " WHERE o.device <> device.id AND (o.device = ANY(%s) OR od.is_office)) ELSE 0 END,"
+        " EXISTS (SELECT FROM contact WHERE contact.device = device.id AND contact.chain = %s"
+        " AND contact.told IS NOT NULL)"
         " FROM device LEFT JOIN chain ON chain.device = device.id ORDER BY label, device.id",
-        (list(carrier.offices),),
+        (list(carrier.offices), carrier.office),
     )
     return [
         Device(
@@ -81,6 +88,7 @@ def devices_of(connection: Open, carrier: Carrier) -> list[Device]:
             is_behind=row[8],
             is_forked=row[9],
             pending=int(row[10] or 0),
+            is_ahead=row[11],
         )
         for row in rows
     ]
@@ -89,6 +97,11 @@ def devices_of(connection: Open, carrier: Carrier) -> list[Device]:
 def odd_text(one: Device, odd: Odd, now: datetime, say: Say) -> str:
     """What is odd, in a sentence that says what to do."""
     match odd:
+        case Odd.AHEAD:
+            return say(
+                "Was a back-up of the hub put back? Until whoever runs it types"
+                " triplog hub put-back, holds placed here may reach no truck."
+            )
         case Odd.FORKED:
             return say("A copy of it went its own way; what that wrote is kept. Ask who has it.")
         case Odd.BEHIND:

@@ -1,7 +1,9 @@
 """The office's two lists over all trucks: what is not as it should be, and the trips."""
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 from urllib.parse import urlencode
 
@@ -14,9 +16,17 @@ from triplog.desk.overview import Concern, Line
 from triplog.desk.whereabouts import Whereabouts
 from triplog.hub.carriers import Carrier
 from triplog.hub.database import Open
+from triplog.hub.health import UNTOLD_AGE_MAX_S
 from triplog.hub.office.devices import Odd, devices_of, odd_text
 from triplog.hub.office.house import ask, house_of, hub_reader, shown
-from triplog.hub.office.lists import SORTS, Found, found_lines, found_trips, put_aside
+from triplog.hub.office.lists import (
+    SORTS,
+    Found,
+    found_lines,
+    found_trips,
+    put_aside,
+    untold,
+)
 from triplog.hub.office.whereabouts import whereabouts_at_hub
 from triplog.journal.entries import ClockReading, time_text
 from triplog.journal.trip import TripState
@@ -198,7 +208,7 @@ def _groups(
 ) -> tuple[list[Group], dict[str, int]]:
     """What is on the list, trip by trip and device by device, and how many of each concern."""
     counts = {str(one): 0 for one in CONCERNS} | {str(k): n for k, n in found.counts.items()}
-    groups = [_group(lines, words) for lines in _by_trip(found.lines)]
+    groups, counts[str(Odd.UNTOLD)] = _of_trips(connection, carrier, reading, found, words)
     for about, reason, since in put_aside(connection, carrier):
         aside = (Why(concern=Odd.PUT_ASIDE, what=reason, since=since),)
         groups.append(Group(label=about, why=aside))
@@ -218,17 +228,32 @@ def _groups(
     return groups, counts
 
 
-def _by_trip(lines: Iterable[Line]) -> list[list[Line]]:
-    found: dict[str | None, list[Line]] = {}
-    for line in sorted(lines, key=lambda one: CONCERNS.index(one.concern)):
-        found.setdefault(line.trip, []).append(line)
-    return list(found.values())
-
-
-def _group(lines: list[Line], words: Words) -> Group:
-    why = tuple(Why(concern=o.concern, what=_what(o, words), since=o.since) for o in lines)
-    trip = lines[0].trip
-    return Group(trip=trip, label=lines[0].label, why=why, address=f"/office/trip/{trip}")
+def _of_trips(
+    connection: Open, carrier: Carrier, reading: ClockReading, found: Found, words: Words
+) -> tuple[list[Group], int]:
+    """The groups of trips, and how many messages nobody took."""
+    labels: dict[str | None, str] = {}
+    whys: dict[str | None, list[Why]] = defaultdict(list)
+    for line in found.lines:
+        labels[line.trip] = line.label
+        whys[line.trip].append(Why(concern=line.concern, what=_what(line, words), since=line.since))
+    by_now = reading.wall - timedelta(seconds=UNTOLD_AGE_MAX_S)
+    waiting = untold(connection, carrier, by_now)
+    told = words.say("Written to the office and taken by nobody: {count}. See Messages.")
+    for trip, label, count, since in waiting:
+        labels[trip] = label
+        what = told.format(count=count)
+        whys[trip].append(Why(concern=Odd.UNTOLD, what=what, since=time_text(since)))
+    groups = [
+        Group(
+            trip=trip,
+            label=labels[trip],
+            why=tuple(sorted(why, key=lambda one: CONCERNS.index(one.concern))),
+            address=f"/office/trip/{trip}",
+        )
+        for trip, why in whys.items()
+    ]
+    return groups, sum(count for _, _, count, _ in waiting)
 
 
 def _what(line: Line, words: Words) -> str:

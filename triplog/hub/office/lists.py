@@ -135,6 +135,18 @@ def put_aside(connection: Open, carrier: Carrier) -> list[tuple[str, str, str]]:
     return [(about, reason, time_text(since)) for about, reason, since in rows]
 
 
+def untold(
+    connection: Open, carrier: Carrier, before: datetime
+) -> list[tuple[str, str, int, datetime]]:
+    """Each trip with messages written before then that nobody took: id, label, how many, first."""
+    return connection.execute(
+        "SELECT o.trip, trip.label, count(*), min(o.written_at) FROM outbox AS o JOIN trip"
+        " ON trip.carrier = o.carrier AND trip.id = o.trip WHERE o.carrier = %s"
+        " AND o.told_at IS NULL AND o.written_at < %s GROUP BY 1, 2 ORDER BY 4 DESC, 1 LIMIT %s",
+        (carrier.id, before, SHOWN_MAX),
+    ).fetchall()
+
+
 SORTS = {
     "opened": "opened_at",
     "trip": "label",
