@@ -48,7 +48,8 @@ class HubScene:
         )
         key = read_key(store.path.parent, store.device)
         assert key is not None, "a journal has its device's key beside it"
-        told = {"code": code, "device": store.device, "key": key.text}
+        invented = store.fact("invented") == "yes"
+        told = {"code": code, "device": store.device, "key": key.text, "invented": invented}
         answer = self.ask("POST", "/pair", json=told)
         assert answer.status_code == 200, answer.text
         found = answer.json()

@@ -309,6 +309,18 @@ def test_a_device_that_is_not_paired_any_more_is_told_so(hub: HubScene, truck: O
         end_pairing(truck.desk)
 
 
+def test_real_and_invented_data_are_not_paired_and_the_code_stays_good(
+    hub_served: Served, tmp_path: Path
+) -> None:
+    truck, code = device(tmp_path / "real"), hub_served.code("truck-2")
+    truck.desk.store.set_fact("invented", "yes")
+    with pytest.raises(TurnedAway, match=r"are real: draw a code for .* made with --invented"):
+        pair(truck.desk, hub_served.address, code, None)
+    assert of_kind(truck.desk.store, "hub_paired") == []
+    truck.desk.store.set_fact("invented", "no")
+    pair(truck.desk, hub_served.address, code, None)
+
+
 def test_a_code_is_good_once(hub_served: Served, tmp_path: Path) -> None:
     code = hub_served.code("truck-2")
     other = device(tmp_path / "other")

@@ -113,7 +113,7 @@ class HubLine:
         """Hang up."""
         self._connection.close()
 
-    def pair(self, told: Mapping[str, str]) -> dict[str, object]:
+    def pair(self, told: Mapping[str, object]) -> dict[str, object]:
         """What the hub tells a device that shows a code. Raises HubAway or Refused."""
         answer = self._ask("/pair", json.dumps(told).encode(), {"content-type": "application/json"})
         try:

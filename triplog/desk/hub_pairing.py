@@ -49,7 +49,12 @@ def pair(desk: Desk, address: str, code: str, certificate: str | None) -> tuple[
     reached = reached_at(address, certificate)
     with desk.writing() as writing:
         key = record_key(desk, writing)
-    told = {"code": code.strip(), "device": desk.store.device, "key": key.text}
+    told: dict[str, object] = {
+        "code": code.strip(),
+        "device": desk.store.device,
+        "key": key.text,
+        "invented": desk.invented,
+    }
     with HubLine(reached) as line:
         found = _paired(desk.store.device, reached, line.pair(told))
     with staged(desk.home) as stage:

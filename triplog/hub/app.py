@@ -20,7 +20,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Mount, Route
 
 from triplog.desk.refused import Refused
-from triplog.hub.carriers import Carrier, carrier_of, digest_of, hub_key, pair
+from triplog.hub.carriers import Asked, Carrier, carrier_of, digest_of, hub_key, pair
 from triplog.hub.chain import NotTaken
 from triplog.hub.database import Database, HubUnusable
 from triplog.hub.health import MEDIA_TYPE, health, may_watch, metrics
@@ -128,20 +128,10 @@ def hub_of(request: Request) -> Hub:
 async def pairing(request: Request) -> Response:
     """Pair a device by a code that was drawn for it."""
     hub = hub_of(request)
-    told = _pairing_in(await _body(request, _PAIRING_BYTES_MAX, _PAIRING_SECONDS_MAX))
-    paired = await run_in_threadpool(
-        partial(
-            pair,
-            hub.database,
-            hub.home,
-            told["code"],
-            told["device"],
-            told["key"],
-            hub.clock.read(),
-        )
-    )
+    asked = _asked_in(await _body(request, _PAIRING_BYTES_MAX, _PAIRING_SECONDS_MAX))
+    paired = await run_in_threadpool(partial(pair, hub.database, hub.home, asked, hub.clock.read()))
     hub.counted.pairing("paired")
-    hub.tell("device paired", device=short(told["device"]))
+    hub.tell("device paired", device=short(asked.device))
     return JSONResponse(
         {
             "carrier": paired.carrier,
@@ -247,20 +237,21 @@ async def _body(request: Request, limit: int, seconds_max: float) -> bytes:
     return b"".join(parts)
 
 
-def _pairing_in(body: bytes) -> dict[str, str]:
+def _asked_in(body: bytes) -> Asked:
     try:
         told: Any = json.loads(body)
     except (ValueError, RecursionError):
         told = None
     if not isinstance(told, dict):
         raise BatchBroken("a pairing is a JSON object")
-    found = {name: told.get(name) for name in ("code", "device", "key")}
+    texts = [told.get(name) for name in ("code", "device", "key")]
     if not all(
         isinstance(one, str) and len(one) <= _SHOWN_MAX and one.isascii() and one.isprintable()
-        for one in found.values()
+        for one in texts
     ):
         raise BatchBroken("a pairing names a code, a device and its key")
-    return {name: str(one) for name, one in found.items()}
+    code, device, key = map(str, texts)
+    return Asked(code=code, device=device, key=key, invented=told.get("invented") is True)
 
 
 async def _refused(request: Request, problem: Exception) -> Response:

@@ -55,6 +55,16 @@ class Carrier:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """Who asks to be paired, by which code. `invented`: its data are, as those of the demo."""
+
+    code: str
+    device: str
+    key: str
+    invented: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Paired:
     """What a device is told when it is paired. `secret`: what it shows from now on; told once."""
 
@@ -189,20 +199,18 @@ def draw_code(
     return code
 
 
-def pair(
-    database: Database, home: Path, code: str, device: str, key: str, reading: ClockReading
-) -> Paired:
-    """Pair the device whose key this is. Raises Refused: a code is good once and not for long."""
+def pair(database: Database, home: Path, asked: Asked, reading: ClockReading) -> Paired:
+    """Pair the device that asks. Raises Refused: a code is good once and not for long."""
     try:
-        name, _ = key_of(key)
+        name, _ = key_of(asked.key)
     except CheckpointBroken as problem:
         raise Refused(f"{problem}") from problem
-    if name != log_name(device):
+    if name != log_name(asked.device):
         raise Refused("the key is not this device's")
     secret = secrets.token_urlsafe(32)
     with database.work("pairing") as connection:
         row = connection.execute(
-            "SELECT carrier FROM pairing_with(%s, %s)", (digest_of(code), reading.wall)
+            "SELECT carrier FROM pairing_with(%s, %s)", (digest_of(asked.code), reading.wall)
         ).fetchone()
         if row is None:
             raise Refused("this code pairs nothing: it was used, is over, or was never drawn")
@@ -210,13 +218,15 @@ def pair(
         used = connection.execute(
             "UPDATE pairing SET used_at = %s WHERE code = %s AND used_at IS NULL"
             " RETURNING label, is_office",
-            (reading.wall, digest_of(code)),
+            (reading.wall, digest_of(asked.code)),
         ).fetchone()
         if used is None:
             raise Refused("this code pairs nothing: it was used, is over, or was never drawn")
         carrier = carrier_of(connection, row[0])
-        _pair(connection, carrier, device, key, secret, (used[0], used[1]), reading)
-        told = own_log.by_itself("device_paired", {"device": device, "key": key, "label": used[0]})
+        _refuse_other_data(carrier, asked)
+        _pair(connection, carrier, asked, secret, (used[0], used[1]), reading)
+        body: dict[str, object] = {"device": asked.device, "key": asked.key, "label": used[0]}
+        told = own_log.by_itself("device_paired", body)
         reading = own_log.as_told(reading, carrier.invented)
         own_log.append(connection, carrier.id, carrier.witness, told, reading)
     return Paired(
@@ -228,17 +238,26 @@ def pair(
     )
 
 
+def _refuse_other_data(carrier: Carrier, asked: Asked) -> None:
+    if asked.invented != carrier.invented:
+        theirs, ours = ("real", "invented") if carrier.invented else ("invented", "real")
+        how = "without" if carrier.invented else "with"
+        raise Refused(
+            f"what this journal holds is {theirs}, and the data of {carrier.label} are {ours}: draw"
+            f" a code for a carrier that was made {how} --invented"
+        )
+
+
 def _pair(
     connection: Open,
     carrier: Carrier,
-    device: str,
-    key: str,
+    asked: Asked,
     secret: str,
-    asked: tuple[str, bool],
+    drawn: tuple[str, bool],
     reading: ClockReading,
 ) -> None:
     """The device's row, a new one or one paired anew; its secret from before is good no more."""
-    (of,) = connection.execute("SELECT carrier_of_chain(%s)", (device,)).fetchone() or (None,)
+    (of,) = connection.execute("SELECT carrier_of_chain(%s)", (asked.device,)).fetchone() or (None,)
     if of is not None and of != carrier.id:
         raise Refused("this device is paired with another carrier of this hub")
     connection.execute(
@@ -247,7 +266,7 @@ def _pair(
         " label = excluded.label, is_office = excluded.is_office, secret = excluded.secret,"
         " key = excluded.key, paired_at = excluded.paired_at, unpaired_at = NULL,"
         " is_behind = false",
-        (device, carrier.id, *asked, digest_of(secret), key, reading.wall),
+        (asked.device, carrier.id, *drawn, digest_of(secret), asked.key, reading.wall),
     )
 
 
