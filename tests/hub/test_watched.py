@@ -1,7 +1,7 @@
 """What a monitoring system is told of a hub, and what the hub's log tells: facts, and no person.
 
-The text is read by another program's strict reader of OpenMetrics 1.0.0: in the specification's *Text
-format*, *Overall Structure* (content type, the end), *MetricFamily metadata* (a unit is the end of a
+The text is read by another program's strict reader of OpenMetrics 1.0.0: in the specification's
+*Text format*, *Overall Structure* (content type, the end), *MetricFamily metadata* (a unit ends a
 name), *Metric types* (a counter's `_total`); in its *Data Model*, *Suffixes* and *Unit*.
 """
 
