@@ -12,7 +12,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from triplog.desk.looking import by_number
-from triplog.desk.overview import Concern, Line
+from triplog.desk.overview import Concern
 from triplog.desk.whereabouts import Whereabouts
 from triplog.hub.carriers import Carrier
 from triplog.hub.database import Open
@@ -35,6 +35,7 @@ from triplog.page.office.told import (
     Sort,
     driver_lines,
     heads,
+    line_text,
     page_number,
     route_lines,
     sort_asked,
@@ -42,7 +43,7 @@ from triplog.page.office.told import (
     zone_text,
 )
 from triplog.page.shown.languages import Words
-from triplog.wording.due import Say, rule_text, state_text, title
+from triplog.wording.due import Say
 
 _PAGE = 100
 CONCERNS = [*(one for one in Concern if one is not Concern.GEAR), *Odd]
@@ -235,8 +236,10 @@ def _of_trips(
     labels: dict[str | None, str] = {}
     whys: dict[str | None, list[Why]] = defaultdict(list)
     for line in found.lines:
+        # Whether they can stop is said once, with the first, which is the worst.
+        what = line_text(line, words, with_duty=line.trip not in labels)
         labels[line.trip] = line.label
-        whys[line.trip].append(Why(concern=line.concern, what=_what(line, words), since=line.since))
+        whys[line.trip].append(Why(concern=line.concern, what=what, since=line.since))
     by_now = reading.wall - timedelta(seconds=UNTOLD_AGE_MAX_S)
     waiting = untold(connection, carrier, by_now)
     told = words.say("Written to the office and taken by nobody: {count}. See Messages.")
@@ -254,31 +257,6 @@ def _of_trips(
         for trip, why in whys.items()
     ]
     return groups, sum(count for _, _, count, _ in waiting)
-
-
-def _what(line: Line, words: Words) -> str:
-    say = words.say
-    match line.concern:
-        case Concern.FOUND:
-            found = f"{say(line.about)} {say(line.what)}"
-            return f"{found}, {say('put right')}" if line.put_right else found
-        case Concern.UNMET:
-            not_met, not_known = line.numbers
-            told = say("{not_met} not met, {not_known} not known")
-            return told.format(not_met=not_met, not_known=not_known)
-        case Concern.HELD:
-            (count,) = line.numbers
-            told = words.ngettext(
-                "{count} hold, the trip is {state}", "{count} holds, the trip is {state}", count
-            )
-            return told.format(count=count, state=say(line.what))
-        case _:
-            check = line.check
-            assert check is not None, "a check is owed"
-            stands = say("driving; ask if and where they can stop")
-            duty = stands if "driving" in line.duty or not line.duty else say(line.duty)
-            parts = (state_text(check, say), title(check, say), rule_text(check, say), duty)
-            return "; ".join(parts)
 
 
 def _where(

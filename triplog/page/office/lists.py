@@ -19,6 +19,7 @@ from triplog.page.office.told import (
     Sort,
     driver_lines,
     heads,
+    line_text,
     page_number,
     route_lines,
     sort_asked,
@@ -27,7 +28,7 @@ from triplog.page.office.told import (
 )
 from triplog.page.reading import reader_of
 from triplog.page.shown.languages import Words
-from triplog.wording.due import Say, rule_text, state_text, title
+from triplog.wording.due import Say
 
 _PAGE = 100
 _WORST_FIRST = list(Concern)
@@ -221,44 +222,13 @@ def _row(group: Group, where: Whereabouts | None, offset_min: int, words: Words)
             Why(
                 concern=str(line.concern),
                 # Whether they can stop is said once, with the worst.
-                what=_what(line, words, _duty(line, say) if line is group[0] else ()),
+                what=line_text(line, words, with_duty=line is group[0]),
                 since=when(line.since, own_offset_min, offset_min),
             )
             for line in group
         ),
         newest=when(max(line.since for line in group), own_offset_min, offset_min),
     )
-
-
-def _duty(line: Line, say: Say) -> tuple[str, ...]:
-    stands = say("driving; ask if and where they can stop")
-    return (stands if "driving" in line.duty or not line.duty else say(line.duty),)
-
-
-def _what(line: Line, words: Words, duty: tuple[str, ...]) -> str:
-    say = words.say
-    match line.concern:
-        case Concern.LATE | Concern.DUE:
-            check = line.check
-            assert check is not None, "a check is owed"
-            return "; ".join(
-                (state_text(check, say), title(check, say), rule_text(check, say), *duty)
-            )
-        case Concern.FOUND:
-            found = f"{say(line.about)} {say(line.what)}"
-            return f"{found}, {say('put right')}" if line.put_right else found
-        case Concern.UNMET:
-            not_met, not_known = line.numbers
-            told = say("{not_met} not met, {not_known} not known")
-            return told.format(not_met=not_met, not_known=not_known)
-        case Concern.HELD:
-            (count,) = line.numbers
-            told = words.ngettext(
-                "{count} hold, the trip is {state}", "{count} holds, the trip is {state}", count
-            )
-            return told.format(count=count, state=say(line.what))
-        case Concern.GEAR:
-            return line.what
 
 
 def _text(row: Row) -> str:

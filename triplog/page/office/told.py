@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from urllib.parse import urlencode
 
+from triplog.desk.overview import Concern, Line
 from triplog.desk.whereabouts import Person, Private, Whereabouts
-from triplog.wording.due import Say
+from triplog.page.shown.languages import Words
+from triplog.wording.due import Say, rule_text, state_text, title
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,3 +129,32 @@ def _place(place: Private, say: Say) -> str:
     if place.text is not None:
         return place.text
     return say("can no longer be read") if place.was_told else say("not told")
+
+
+def line_text(line: Line, words: Words, *, with_duty: bool) -> str:
+    """What is to be looked at, in words; `with_duty`: a check that is owed says who can stop."""
+    say = words.say
+    match line.concern:
+        case Concern.LATE | Concern.DUE:
+            check = line.check
+            assert check is not None, "a check is owed"
+            parts = [state_text(check, say), title(check, say), rule_text(check, say)]
+            if with_duty:
+                asked = say("driving; ask if and where they can stop")
+                parts.append(asked if "driving" in line.duty or not line.duty else say(line.duty))
+            return "; ".join(parts)
+        case Concern.FOUND:
+            found = f"{say(line.about)} {say(line.what)}"
+            return f"{found}, {say('put right')}" if line.put_right else found
+        case Concern.UNMET:
+            not_met, not_known = line.numbers
+            told = say("{not_met} not met, {not_known} not known")
+            return told.format(not_met=not_met, not_known=not_known)
+        case Concern.HELD:
+            (count,) = line.numbers
+            told = words.ngettext(
+                "{count} hold, the trip is {state}", "{count} holds, the trip is {state}", count
+            )
+            return told.format(count=count, state=say(line.what))
+        case Concern.GEAR:
+            return line.what
