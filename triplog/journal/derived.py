@@ -23,7 +23,13 @@ def _one_of(column: str, *words: str) -> CheckConstraint:
 _CLUSTERED = {"sqlite_with_rowid": False}
 
 
-class TripRow(SQLModel, table=True):
+class _Row(SQLModel):
+    """Whoever records waits for these classes; what would validate their rows is not built."""
+
+    model_config = {"defer_build": True}
+
+
+class TripRow(_Row, table=True):
     """A trip as it stands; `not_met`, `not_known`: how many findings, None: not judged.
 
     `holds`: how many evidence holds it is under. `deleted_at`, `deleted_by`: when and by whom its
@@ -57,7 +63,7 @@ class TripRow(SQLModel, table=True):
     deleted_by: str | None
 
 
-class PlanRow(SQLModel, table=True):
+class PlanRow(_Row, table=True):
     """A plan revision."""
 
     __tablename__ = "plan_revision"
@@ -74,7 +80,7 @@ class PlanRow(SQLModel, table=True):
     tie_downs: int
 
 
-class ArticleRow(SQLModel, table=True):
+class ArticleRow(_Row, table=True):
     """An article of cargo in a plan revision."""
 
     __tablename__ = "article"
@@ -91,7 +97,7 @@ class ArticleRow(SQLModel, table=True):
     length_m: float | None
 
 
-class TieDownRow(SQLModel, table=True):
+class TieDownRow(_Row, table=True):
     """A tie-down in a plan revision."""
 
     __tablename__ = "tie_down"
@@ -106,7 +112,7 @@ class TieDownRow(SQLModel, table=True):
     to_anchor: str | None
 
 
-class FindingRow(SQLModel, table=True):
+class FindingRow(_Row, table=True):
     """A finding as it was judged; `number` is its place in the judgement."""
 
     __tablename__ = "finding"
@@ -129,7 +135,7 @@ class FindingRow(SQLModel, table=True):
     provided_unit: str | None
 
 
-class ReadingRow(SQLModel, table=True):
+class ReadingRow(_Row, table=True):
     """An odometer reading, from whatever entry it was given in; `via`: typed, imported ..."""
 
     __tablename__ = "odometer_reading"
@@ -146,7 +152,7 @@ class ReadingRow(SQLModel, table=True):
     via: str
 
 
-class DutyRow(SQLModel, table=True):
+class DutyRow(_Row, table=True):
     """A change of a driver's duty status."""
 
     __tablename__ = "duty_change"
@@ -162,7 +168,7 @@ class DutyRow(SQLModel, table=True):
     by: str
 
 
-class CheckRow(SQLModel, table=True):
+class CheckRow(_Row, table=True):
     """A check; `complete` 0: some tie-downs were not looked at, and it resets nothing."""
 
     __tablename__ = "check_made"
@@ -180,7 +186,7 @@ class CheckRow(SQLModel, table=True):
     by: str
 
 
-class CheckLineRow(SQLModel, table=True):
+class CheckLineRow(_Row, table=True):
     """What was found on one tie-down in a check."""
 
     __tablename__ = "check_line"
@@ -196,7 +202,7 @@ class CheckLineRow(SQLModel, table=True):
     moved: str | None
 
 
-class CheckLookRow(SQLModel, table=True):
+class CheckLookRow(_Row, table=True):
     """What else was looked at in a check; `found`, `put_right` None: nothing was told of it."""
 
     __tablename__ = "check_look"
@@ -209,7 +215,7 @@ class CheckLookRow(SQLModel, table=True):
     put_right: int | None
 
 
-class PromptRow(SQLModel, table=True):
+class PromptRow(_Row, table=True):
     """A prompt that was raised and what became of the attempt."""
 
     __tablename__ = "prompt"
@@ -228,7 +234,7 @@ class PromptRow(SQLModel, table=True):
     outcome: str | None
 
 
-class TripEventRow(SQLModel, table=True):
+class TripEventRow(_Row, table=True):
     """Anything else that happened on a trip: loading, departure, events, deliveries, release."""
 
     __tablename__ = "trip_event"
@@ -244,7 +250,7 @@ class TripEventRow(SQLModel, table=True):
     by: str
 
 
-class PhotoRow(SQLModel, table=True):
+class PhotoRow(_Row, table=True):
     """A photo; `taken_at`: as its camera states it, and how far before the entry that is.
 
     `taken_offset_min` None: no time zone is stated; `difference_s` then counts for a camera on the
@@ -280,7 +286,7 @@ class PhotoRow(SQLModel, table=True):
     by: str
 
 
-class GearRow(SQLModel, table=True):
+class GearRow(_Row, table=True):
     """A piece of gear as it stands; `is_held` 1: under an evidence hold."""
 
     __tablename__ = "gear"
@@ -305,7 +311,7 @@ class GearRow(SQLModel, table=True):
     inspect_by: str | None
 
 
-class VehicleRow(SQLModel, table=True):
+class VehicleRow(_Row, table=True):
     """A vehicle as its card stands."""
 
     __tablename__ = "vehicle"
@@ -320,7 +326,7 @@ class VehicleRow(SQLModel, table=True):
     anchors: int
 
 
-class AnchorRow(SQLModel, table=True):
+class AnchorRow(_Row, table=True):
     """An anchor point of a vehicle."""
 
     __tablename__ = "anchor"
@@ -333,7 +339,7 @@ class AnchorRow(SQLModel, table=True):
     wll: str | None
 
 
-class PersonRow(SQLModel, table=True):
+class PersonRow(_Row, table=True):
     """A person, by label and role; the name is private and is not here."""
 
     __tablename__ = "person"
@@ -343,7 +349,7 @@ class PersonRow(SQLModel, table=True):
     roles: str
 
 
-class DueRow(SQLModel, table=True):
+class DueRow(_Row, table=True):
     """A counter of an open trip, as `checks` wrote it; read by `triplog due`.
 
     Distances in millimetres, driving time in milliseconds; what each column means is told at
