@@ -241,11 +241,15 @@ def entry_bytes(
 
 def entry_of(data: bytes) -> Entry:
     """The entry that stored bytes hold; raises EntryBroken naming what cannot be read."""
+    return entry_in(json_in(data), data)
+
+
+def json_in(data: bytes) -> Any:
+    """What bytes say that should be an entry's; raises EntryBroken."""
     try:
-        fields = orjson.loads(data)
-    except ValueError as problem:
-        raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
-    return entry_in(fields, data)
+        return orjson.loads(data)
+    except ValueError:
+        raise EntryBroken("these bytes are no journal entry: they are no JSON") from None
 
 
 def entry_in(fields: Any, data: bytes) -> Entry:

@@ -8,7 +8,14 @@ import re
 
 import orjson
 
-from triplog.journal.entries import Entry, EntryBroken, entry_in, refuse_outsiders
+from triplog.journal.entries import (
+    Entry,
+    EntryBroken,
+    NotInSet,
+    entry_in,
+    json_in,
+    refuse_outsiders,
+)
 
 _is_device = re.compile(r"[a-z0-9]{1,64}").fullmatch
 _is_hash = re.compile(r"[0-9a-f]{64}").fullmatch
@@ -20,11 +27,11 @@ def strict_entry_of(data: bytes) -> Entry:
 
     Raises EntryBroken naming what is wrong.
     """
+    fields = json_in(data)
     try:
-        fields = orjson.loads(data)
         refuse_outsiders(fields)
         written = orjson.dumps(fields, option=orjson.OPT_SORT_KEYS)
-    except (ValueError, TypeError, RecursionError) as problem:
+    except (NotInSet, TypeError, RecursionError) as problem:
         raise EntryBroken(f"these bytes are no journal entry: {problem}") from problem
     if written != data:
         raise EntryBroken("these bytes are no journal entry: they are not canonical JSON")
