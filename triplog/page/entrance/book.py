@@ -25,7 +25,8 @@ CODE_TRIES_MAX = 50
 IDLE_MS = 14 * 24 * 3_600_000
 WHOLE_MS = 90 * 24 * 3_600_000
 """A session ends when it was not used for two weeks, and in any case after ninety days."""
-_SEEN_EVERY_MS = 60_000
+_SEEN_EVERY_MS = 600_000
+"""So exactly is kept when a browser was last used: each time is a write that a driver awaits."""
 _SCHEMA = """
 CREATE TABLE IF NOT EXISTS code (
     digest TEXT NOT NULL PRIMARY KEY,
