@@ -75,6 +75,8 @@ def test_only_the_canonical_bytes_are_read(
         (b'"seq":0', b'"seq":true'),
         (b'"body":{', b'"body":{"Big":0,'),
         (b'"body":{', b'"body":' + b"[" * 100_000 + b"{"),
+        (b'"boot_ms":', b'"boot_ms":true,"c":'),
+        (b'"boot_id":"first start"', b'"boot_id":7'),
         (b'"via":"typed"', b'"via":"t\\u0079ped"'),
         (b'"via":"typed"', b'"via":"typed" '),
         (b"{", b"\xef\xbb\xbf{"),

@@ -120,10 +120,16 @@ def canonical(value: object) -> bytes:
     return rfc8785.dumps(cast(Any, value))
 
 
-def _canonical_quickly(value: object) -> bytes:
-    """What `canonical` gives, by a quicker library: for this set the two write the same."""
-    refuse_outsiders(value)
-    return orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
+def canonical_quickly(value: object) -> bytes:
+    """What `canonical` gives, by a quicker library: for this set the two write the same.
+
+    NotInSet for any other value, and for what is nested too deeply.
+    """
+    try:
+        refuse_outsiders(value)
+        return orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
+    except (TypeError, RecursionError) as problem:
+        raise NotInSet(f"{problem}") from problem
 
 
 def hash_of(data: bytes) -> str:
@@ -212,7 +218,7 @@ def entry_bytes(
     """The canonical bytes of a draft at its place in the chain."""
     event_time = reading.wall if draft.event_time is None else draft.event_time
     offset_min = draft.event_offset_min
-    return _canonical_quickly(
+    return canonical_quickly(
         {
             "device": device,
             "seq": seq,
