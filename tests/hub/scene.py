@@ -114,7 +114,7 @@ def batch_of(
     *,
     sent_ms: int = 0,
     openings: Sequence[Opened] = (),
-    known: dict[str, int] | None = None,
+    known: dict[str, Place] | None = None,
 ) -> Batch:
     """A batch of a store's own chain, from one number to before another."""
     lines = lines_of(store)

@@ -27,6 +27,7 @@ from triplog.hub.carriers import carrier_named
 from triplog.hub.database import connect, open_database
 from triplog.hub.device_list import device_rows
 from triplog.hub.health import health
+from triplog.hub.office.devices import devices_of
 from triplog.hub.schema import bring_up
 from triplog.hub.state import standing
 from triplog.journal.batch import Batch, pack_batch
@@ -276,8 +277,14 @@ def test_why_it_has_to_be_said_that_a_hub_was_put_back(fleet: Fleet) -> None:
     assert list(second.desk.store.entries("hash = ?", (new.hash,)))
 
 
-def test_a_hub_that_was_put_back_and_not_told_so_finds_it_by_its_devices(fleet: Fleet) -> None:
-    """On the list, in `hub devices` and at /health, until it is said."""
+@pytest.mark.parametrize("goes_on", [0, 1, 2])
+def test_a_hub_that_was_put_back_and_not_told_so_finds_it_by_its_devices(
+    fleet: Fleet, goes_on: int
+) -> None:
+    """On the list, in `hub devices` and at /health, however much the office writes meanwhile.
+
+    What it writes counts as not arrived at the truck that has something else there.
+    """
     first, second = fleet.trucks
     with WAYS["pg_dump"](fleet) as again:
         _held(fleet.hub, first)
@@ -285,8 +292,12 @@ def test_a_hub_that_was_put_back_and_not_told_so_finds_it_by_its_devices(fleet: 
         with _put_back(fleet, again, fleet.hub.home, says_so=False) as hub:
             push(second.desk)
             assert (_ahead(hub), _trouble(hub)) == ([], [])
-            push(first.desk)
+            for _ in range(goes_on):
+                _held(hub, first)
+            for truck in (first, second, first):
+                push(truck.desk)
             assert _ahead(hub) == ["truck-1"]
+            assert _pending(hub) == {"truck-1": goes_on, "truck-2": 0}
             (told,) = _trouble(hub)
             assert "triplog hub put-back" in told
             _command(fleet.hub.home, "hub", "put-back", "--dsn", hub.dsn)
@@ -300,6 +311,12 @@ def _ahead(hub: HubScene) -> list[object]:
     """The devices that have more of the office's log than the hub, as they are listed."""
     rows = device_rows(hub.database, hub.carrier, hub.clock)
     return [row["label"] for row in rows if "hub put-back" in str(row["odd"])]
+
+
+def _pending(hub: HubScene) -> dict[str, int]:
+    """How many of the office's entries each truck lacks, as far as the hub was told."""
+    with hub.database.work("office", hub.carrier.id) as connection:
+        return {one.label: one.pending for one in devices_of(connection, hub.carrier)}
 
 
 def _trouble(hub: HubScene) -> list[str]:

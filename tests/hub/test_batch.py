@@ -56,7 +56,7 @@ BATCHES = st.builds(
     sent_ms=WHOLE,
     entries=LINES,
     openings=OPENED,
-    known=st.dictionaries(DEVICES, WHOLE, max_size=3),
+    known=st.dictionaries(DEVICES, st.builds(Place, WHOLE, HASHES), max_size=3),
 )
 ANSWERS = st.builds(
     Answer,

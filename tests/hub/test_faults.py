@@ -24,7 +24,7 @@ from tests.hub.process import hub_process, post
 from tests.hub.scene import HubScene, hub_scene
 from tests.hub.served import served
 from triplog.hub.schema import bring_up
-from triplog.journal.batch import Answer, BatchBroken, answer_in, pack_batch
+from triplog.journal.batch import Answer, BatchBroken, Place, answer_in, pack_batch
 
 PATIENCE_S = 30.0
 Asking: TypeAlias = "Future[Any]"
@@ -236,7 +236,7 @@ def test_no_room_at_any_table_keeps_nothing_by_halves(hub: HubScene, table: str,
     whole(hub, oracle, log, secret)
     log.append(trip_opened("another"))
     told = log.batch(len(log.lines) - 1)
-    told.known[hub.carrier.office] = 0
+    told.known[hub.carrier.office] = Place(0, "0" * 64)
     with psycopg.connect(hub.dsn, autocommit=True) as owner:
         owner.execute(
             "CREATE FUNCTION hub.no_room() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE"

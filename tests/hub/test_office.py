@@ -14,6 +14,7 @@ from tests.hub.scene import HubScene, batch_of
 from triplog.desk.checking import Found
 from triplog.hub.carriers import add_carrier
 from triplog.hub.database import connect
+from triplog.journal.batch import Place
 from triplog.journal.trip import Trip
 
 LISTS = ("/office", "/office/trips", "/office/devices", "/office/messages")
@@ -166,7 +167,7 @@ def test_a_hold_is_an_entry_of_the_office_s_chain_and_pending_until_the_device_h
     scene.derive()
     held = next(row for row in listed(browser.text("/office")) if row[0] == "T-1")
     assert "evidence hold" in held[4]
-    known = {scene.hub.carrier.office: hold.seq}
+    known = {scene.hub.carrier.office: Place(hold.seq, hold.hash)}
     store = yards[0].desk.store
     answered = scene.hub.push(scene.hub.paired["truck-1"], batch_of(store, known=known))
     assert answered.outcome == "taken"

@@ -180,7 +180,7 @@ class _Pushing:
             device=one.device,
             after=place,
             sent_ms=int(desk.now().wall.timestamp() * 1000),
-            known={device: head[0] for device, head in heads.items() if head is not None},
+            known={device: Place(*head) for device, head in heads.items() if head is not None},
         )
 
     def _taken(self, one: Brought, before: Place | None, head: Place | None) -> Place | None:

@@ -146,14 +146,23 @@ def _note_contact(
     )
     if batch.known:
         connection.execute(
-            "INSERT INTO contact (carrier, device, chain, seq, told) SELECT chain.carrier, %s,"
-            " chain.device, least(told.seq, chain.seq),"
-            " CASE WHEN told.seq > chain.seq THEN told.seq END"
-            " FROM unnest(%s::text[], %s::bigint[]) AS told (chain, seq)"
-            " JOIN chain ON chain.device = told.chain"
-            " ON CONFLICT (device, chain) DO UPDATE SET seq = excluded.seq, told = excluded.told"
-            " WHERE (contact.seq, contact.told) IS DISTINCT FROM (excluded.seq, excluded.told)",
-            (sender, list(batch.known), list(batch.known.values())),
+            "INSERT INTO contact (carrier, device, chain, seq, is_other)"
+            " SELECT carrier, %s, device, CASE WHEN is_other THEN -1 ELSE seq END, is_other"
+            " FROM (SELECT chain.carrier, chain.device, told.seq, CASE WHEN told.seq = chain.seq"
+            " THEN told.hash <> chain.hash ELSE NOT EXISTS (SELECT FROM entry WHERE"
+            " entry.device = chain.device AND entry.seq = told.seq AND entry.hash = told.hash)"
+            " END AS is_other FROM unnest(%s::text[], %s::bigint[], %s::text[])"
+            " AS told (chain, seq, hash) JOIN chain ON chain.device = told.chain) AS found"
+            " ON CONFLICT (device, chain) DO UPDATE SET is_other = excluded.is_other,"
+            " seq = CASE WHEN excluded.is_other THEN contact.seq ELSE excluded.seq END"
+            " WHERE (contact.seq, contact.is_other)"
+            " IS DISTINCT FROM (excluded.seq, excluded.is_other)",
+            (
+                sender,
+                list(batch.known),
+                [one.seq for one in batch.known.values()],
+                [one.hash for one in batch.known.values()],
+            ),
         )
 
 

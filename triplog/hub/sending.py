@@ -2,7 +2,7 @@
 
 from triplog.hub.carriers import Carrier
 from triplog.hub.database import Open
-from triplog.journal.batch import Opened
+from triplog.journal.batch import Opened, Place
 
 _ENTRIES_MAX = 500
 _BYTES_MAX = 1 << 20
@@ -10,7 +10,7 @@ _BYTES_MAX = 1 << 20
 Sent = tuple[tuple[bytes, ...], tuple[Opened, ...], bool]
 
 
-def for_device(connection: Open, carrier: Carrier, device: str, known: dict[str, int]) -> Sent:
+def for_device(connection: Open, carrier: Carrier, device: str, known: dict[str, Place]) -> Sent:
     """The entries of the office's chains after those known, their openings, and whether more wait.
 
     The office's chains are the hub's own of that name, and those of the office's devices.
@@ -21,7 +21,7 @@ def for_device(connection: Open, carrier: Carrier, device: str, known: dict[str,
     for chain in _office_chains(connection, carrier, device):
         rows = connection.execute(
             "SELECT hash, data FROM entry WHERE device = %s AND seq > %s ORDER BY seq LIMIT %s",
-            (chain, known.get(chain, -1), _ENTRIES_MAX + 1),
+            (chain, known[chain].seq if chain in known else -1, _ENTRIES_MAX + 1),
         )
         for own_hash, data in rows:
             size += len(data)

@@ -114,7 +114,7 @@ def standing(database: Database, now: datetime) -> Standing:
         ahead = _one(
             connection,
             "SELECT count(DISTINCT contact.device) FROM contact JOIN carrier"
-            " ON carrier.office = contact.chain WHERE contact.told IS NOT NULL",
+            " ON carrier.office = contact.chain WHERE contact.is_other",
         )
         # How long it waits is told by the clock that queued it, the database's.
         queued = _one(connection, "SELECT count(*) FROM to_derive")

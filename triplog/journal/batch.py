@@ -54,7 +54,7 @@ class Opened(NamedTuple):
 class Batch:
     """Entries of the chain of `device`, in order, that come after the place `after`.
 
-    `after` None: from the beginning. `known`: up to which number the sender has the chains that
+    `after` None: from the beginning. `known`: the last entry the sender has of each chain that
     the office writes. `sent_ms`: the sender's clock, in milliseconds since 1970.
     """
 
@@ -63,7 +63,7 @@ class Batch:
     sent_ms: int
     entries: tuple[bytes, ...] = ()
     openings: tuple[Opened, ...] = ()
-    known: dict[str, int] = field(default_factory=dict)
+    known: dict[str, Place] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +98,7 @@ def pack_batch(batch: Batch) -> bytes:
         "device": batch.device,
         "after": _told(batch.after),
         "sent_ms": batch.sent_ms,
-        "known": batch.known,
+        "known": {device: list(place) for device, place in batch.known.items()},
     }
     return _pack(head, batch.entries, batch.openings)
 
@@ -106,14 +106,7 @@ def pack_batch(batch: Batch) -> bytes:
 def batch_in(packed: bytes) -> Batch:
     """The batch that travelled. Raises BatchBroken."""
     head, entries, openings = _unpack(packed)
-    known = head.get("known")
-    if (
-        not isinstance(known, dict)
-        or len(known) > _MEMBERS_MAX
-        or not all(map(_is_whole, known.values()))
-        or not all(map(_DEVICE.fullmatch, known))
-    ):
-        raise BatchBroken("what the sender knows of the office's chains cannot be read")
+    known = _known(head.get("known"))
     device = _text(head, "device")
     if not _DEVICE.fullmatch(device):
         raise BatchBroken("a device is named by 1 to 64 small letters and digits")
@@ -253,6 +246,15 @@ def _place(told: object) -> Place | None:
             return Place(seq, own_hash)
         case _:
             raise BatchBroken("a place in a chain is a number and a hash")
+
+
+def _known(told: object) -> dict[str, Place]:
+    if isinstance(told, dict) and len(told) <= _MEMBERS_MAX and all(map(_DEVICE.fullmatch, told)):
+        places = {chain: _place(one) for chain, one in told.items()}
+        found = {chain: place for chain, place in places.items() if place is not None}
+        if len(found) == len(places):
+            return found
+    raise BatchBroken("what the sender knows of the office's chains cannot be read")
 
 
 def _text(told: dict[str, Any], name: str) -> str:

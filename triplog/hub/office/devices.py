@@ -71,7 +71,7 @@ def devices_of(connection: Open, carrier: Carrier) -> list[Device]:
         " ON contact.chain = o.device AND contact.device = device.id"
         " WHERE o.device <> device.id AND (o.device = ANY(%s) OR od.is_office)) ELSE 0 END,"
         " EXISTS (SELECT FROM contact WHERE contact.device = device.id AND contact.chain = %s"
-        " AND contact.told IS NOT NULL)"
+        " AND contact.is_other)"
         " FROM device LEFT JOIN chain ON chain.device = device.id ORDER BY label, device.id",
         (list(carrier.offices), carrier.office),
     )
