@@ -16,8 +16,8 @@ SILENT = timedelta(hours=24)
 class Odd(StrEnum):
     """What is odd about a device, the gravest first; and what workers could not do."""
 
-    AHEAD = "device that has more from the office than the hub"
     FORKED = "device with another history"
+    AHEAD = "device that has more from the office than the hub"
     BEHIND = "device that is an old copy"
     UNTOLD = "message that nobody took"
     CLOCK = "device whose clock differs"
@@ -50,7 +50,7 @@ class Device:
         if self.unpaired_at is not None:
             return found
         if self.is_ahead:
-            found.insert(0, Odd.AHEAD)
+            found.append(Odd.AHEAD)
         if self.is_behind:
             found.append(Odd.BEHIND)
         if self.clock_ahead_ms is not None and abs(self.clock_ahead_ms) > ODD_CLOCK_MS:
